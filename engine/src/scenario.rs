@@ -1,0 +1,154 @@
+//! A scenario: which vehicle comes in, what its driver says, under which conditions it is worked on.
+
+use crate::ident::Name;
+use crate::quantity::Minutes;
+use crate::vehicle::Region;
+
+/// What a driver notices of a wiper system, the most striking first. Worked out by running the
+/// vehicle ([`crate::world::symptom`]), never from the fault.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Symptom {
+    /// Nothing moves and nothing is heard in any position.
+    Dead,
+    /// The motor is heard, the blades stay where they are.
+    BladesStill,
+    /// LOW does not wipe, HIGH does.
+    NoLow,
+    /// HIGH does not wipe, LOW does.
+    NoHigh,
+    /// The blades wipe for a while, then stop by themselves.
+    CutsOut,
+    /// The blades go on after the switch is off.
+    RunsOn,
+    /// The blades stop wherever they are when the switch is off.
+    DoesNotPark,
+    /// The blades wipe, but slowly.
+    Slow,
+}
+
+impl Symptom {
+    /// All symptoms, the most striking first.
+    pub const ALL: [Self; 8] = [
+        Self::Dead,
+        Self::BladesStill,
+        Self::NoLow,
+        Self::NoHigh,
+        Self::CutsOut,
+        Self::RunsOn,
+        Self::DoesNotPark,
+        Self::Slow,
+    ];
+
+    /// The word used in files and commands.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Dead => "dead",
+            Self::BladesStill => "blades-still",
+            Self::NoLow => "no-low",
+            Self::NoHigh => "no-high",
+            Self::CutsOut => "cuts-out",
+            Self::RunsOn => "runs-on",
+            Self::DoesNotPark => "does-not-park",
+            Self::Slow => "slow",
+        }
+    }
+
+    /// The symptom with this word.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|symptom| symptom.word() == word)
+    }
+}
+
+/// The state of the glass, which decides the friction of the blades.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Glass {
+    /// Dry.
+    Dry,
+    /// Wet.
+    Wet,
+    /// Under streaming water.
+    Streaming,
+}
+
+impl Glass {
+    /// The word used in files and on screen.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Dry => "dry",
+            Self::Wet => "wet",
+            Self::Streaming => "streaming",
+        }
+    }
+
+    /// The state with this word.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        [Self::Dry, Self::Wet, Self::Streaming].into_iter().find(|glass| glass.word() == word)
+    }
+
+    /// Coefficient of friction of rubber on this glass (judgement within the ranges of the tribology
+    /// literature: dry 0.8 to 1.5, wet 0.1 to 0.7; from memory).
+    #[must_use]
+    pub const fn friction(self) -> f64 {
+        match self {
+            Self::Dry => 1.0,
+            Self::Wet => 0.5,
+            Self::Streaming => 0.2,
+        }
+    }
+}
+
+/// Which faults may be drawn: a region, a component, or one mode of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Selector {
+    /// All faults of a region.
+    Region(Region),
+    /// All faults of a component.
+    Component(Name),
+    /// One mode of a component.
+    Mode(Name, Name),
+}
+
+/// A scenario.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Scenario {
+    /// Its id.
+    pub id: Name,
+    /// Its title.
+    pub title: String,
+    /// What it is to teach.
+    pub objective: String,
+    /// What it exercises.
+    pub skills: Vec<String>,
+    /// The vehicle's id.
+    pub vehicle: Name,
+    /// Which unit of the fleet came in.
+    pub unit: String,
+    /// What is known of it.
+    pub history: String,
+    /// The weather, for the first screen.
+    pub weather: String,
+    /// The state of the glass.
+    pub glass: Glass,
+    /// What the driver says for each symptom; faults with other symptoms are not drawn.
+    pub complaints: Vec<(Symptom, String)>,
+    /// Which faults may be drawn; empty for all.
+    pub pool: Vec<Selector>,
+    /// Whether a helper is at hand.
+    pub helper: bool,
+    /// Minutes allowed.
+    pub allowance: Minutes,
+    /// Price of one minute, units of account: turns prices into minutes.
+    pub shop_rate: f64,
+}
+
+impl Scenario {
+    /// What the driver says of a symptom; `None` when this scenario does not bring it.
+    #[must_use]
+    pub fn complaint(&self, symptom: Symptom) -> Option<&str> {
+        self.complaints.iter().find(|(brought, _)| *brought == symptom).map(|(_, text)| text.as_str())
+    }
+}

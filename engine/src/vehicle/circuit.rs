@@ -1,0 +1,283 @@
+//! A vehicle's circuit in one setting of its switches, plugs, breakers, cam and brushes, as a network.
+//!
+//! The network is linear and its only source that changes while the setting stands is the motor's
+//! EMF, proportional to shaft speed. So every potential and current is *affine in the speed*, and two
+//! solutions (batteries alone, unit speed alone) say everything: [`Response`].
+
+use super::{ComponentId, Emf, Gate, Node, OPEN, Vehicle};
+use crate::network::{BranchId, Elimination, Network, NodeId, SolveError};
+use crate::quantity::{Angle, AngularVelocity, Current, Resistance, Torque, Voltage};
+
+/// Everything that decides which paths conduct. Lists are by component index.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Setting {
+    /// Position of each control; 0 for what is none.
+    pub positions: Vec<usize>,
+    /// Whether each breaker has tripped.
+    pub tripped: Vec<bool>,
+    /// Whether each connector is unplugged.
+    pub unplugged: Vec<bool>,
+    /// Whether the park cam is inside its window.
+    pub cam_inside: bool,
+    /// Whether each brush that can lift is off the commutator, in the order of [`Vehicle::lifting_arcs`].
+    pub brushes_up: Vec<bool>,
+}
+
+impl Setting {
+    /// Every control at rest, every plug mated, nothing tripped, blades parked, brushes down.
+    #[must_use]
+    pub fn at_rest(vehicle: &Vehicle) -> Self {
+        let count = vehicle.components.len();
+        Self {
+            positions: vec![0; count],
+            tripped: vec![false; count],
+            unplugged: vec![false; count],
+            cam_inside: true,
+            brushes_up: vec![false; vehicle.lifting_arcs().len()],
+        }
+    }
+}
+
+/// An instrument on the circuit: a resistance with an EMF, from its red lead to its black one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Instrument {
+    /// Node of the red lead.
+    pub red: Node,
+    /// Node of the black lead.
+    pub black: Node,
+    /// Resistance between the leads.
+    pub resistance: Resistance,
+    /// EMF of its own source, red over black.
+    pub emf: Voltage,
+}
+
+/// A branch of the circuit and where it comes from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Element {
+    /// Component and path, or `None` for an instrument.
+    pub origin: Option<(ComponentId, usize)>,
+    /// Whether it is the path's leak to the body rather than the path itself.
+    pub leak: bool,
+    /// Positive node.
+    pub p: Node,
+    /// Negative node.
+    pub n: Node,
+    /// Its resistance in this setting.
+    pub resistance: Resistance,
+    /// Its EMF.
+    pub emf: Emf,
+}
+
+/// A vehicle's circuit in one setting.
+#[derive(Clone, Debug)]
+pub struct Circuit {
+    network: Network,
+    nodes: Vec<NodeId>,
+    elements: Vec<Element>,
+}
+
+/// How a circuit answers as the shaft turns: everything is affine in the speed.
+#[derive(Clone, Debug)]
+pub struct Response {
+    /// Potentials in volts with the shaft at rest, by node index.
+    at_rest: Vec<f64>,
+    /// Change of each potential in volts for each rad/s.
+    per_speed: Vec<f64>,
+    elements: Vec<Element>,
+}
+
+/// A quantity that is `at_rest + per_speed * speed`, in the units of its context.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Affine {
+    /// Value with the shaft at rest.
+    pub at_rest: f64,
+    /// Change for each rad/s.
+    pub per_speed: f64,
+}
+
+impl Affine {
+    /// The value at a shaft speed in rad/s.
+    #[must_use]
+    pub const fn at(self, speed: f64) -> f64 {
+        self.at_rest + self.per_speed * speed
+    }
+}
+
+impl Vehicle {
+    /// The arcs of shaft angle over which worn brushes lift, in the order of components and paths.
+    #[must_use]
+    pub fn lifting_arcs(&self) -> Vec<Angle> {
+        let paths = self.components.iter().flat_map(|component| &component.paths);
+        paths
+            .filter_map(|path| match path.gate {
+                Gate::BrushDown { lifted } => Some(lifted),
+                _ => None,
+            })
+            .collect()
+    }
+}
+
+impl Circuit {
+    /// The circuit of `vehicle` in `setting`, with `instruments` on it.
+    #[must_use]
+    pub fn new(vehicle: &Vehicle, setting: &Setting, instruments: &[Instrument]) -> Self {
+        let mut network = Network::new();
+        let nodes: Vec<NodeId> = (0..vehicle.node_names.len())
+            .map(|node| if node == 0 { NodeId::REFERENCE } else { network.add_node() })
+            .collect();
+        let mut circuit = Self { network, nodes, elements: Vec::new() };
+        let mut brush = 0;
+        for id in vehicle.ids() {
+            for (index, path) in vehicle.component(id).paths.iter().enumerate() {
+                let conducts = match &path.gate {
+                    Gate::Always => true,
+                    Gate::Position(closed) => closed.contains(&setting.positions[id.0]),
+                    Gate::Untripped => !setting.tripped[id.0],
+                    Gate::Mated => !setting.unplugged[id.0],
+                    Gate::Cam { inside } => *inside == setting.cam_inside,
+                    Gate::BrushDown { .. } => {
+                        brush += 1;
+                        !setting.brushes_up[brush - 1]
+                    }
+                };
+                let resistance = if conducts { path.resistance } else { OPEN };
+                let origin = Some((id, index));
+                let (p, n, emf) = (path.p, path.n, path.emf);
+                circuit.add(Element { origin, leak: false, p, n, resistance, emf });
+                if let Some(resistance) = path.to_body {
+                    circuit.add(Element { origin, leak: true, p: n, n: vehicle.body, resistance, emf: Emf::None });
+                }
+            }
+        }
+        for instrument in instruments {
+            circuit.add(Element {
+                origin: None,
+                leak: false,
+                p: instrument.red,
+                n: instrument.black,
+                resistance: instrument.resistance,
+                emf: Emf::Constant(instrument.emf),
+            });
+        }
+        circuit
+    }
+
+    fn add(&mut self, element: Element) -> BranchId {
+        let emf = match element.emf {
+            Emf::Constant(emf) => emf,
+            Emf::None | Emf::PerSpeed(_) => Voltage::ZERO,
+        };
+        let (p, n) = (self.nodes[element.p.0], self.nodes[element.n.0]);
+        self.elements.push(element);
+        self.network.add_branch(p, n, element.resistance.to_conductance(), emf)
+    }
+
+    /// The branches, in the order of components and paths, instruments last.
+    #[must_use]
+    pub fn elements(&self) -> &[Element] {
+        &self.elements
+    }
+
+    /// Solves the circuit for every shaft speed at once.
+    ///
+    /// # Errors
+    /// [`SolveError`] when the network has no solution.
+    pub fn response(self) -> Result<Response, SolveError> {
+        let elimination: Elimination = self.network.eliminate()?;
+        let at_rest = elimination.potentials(self.network.injections(|_, branch| branch.emf));
+        let unit = AngularVelocity::from_radians_per_second(1.0);
+        let turning = self.network.injections(|branch, _| match self.elements[branch.index()].emf {
+            Emf::PerSpeed(constant) => constant * unit,
+            Emf::None | Emf::Constant(_) => Voltage::ZERO,
+        });
+        let per_speed = elimination.potentials(turning);
+        Ok(Response { at_rest, per_speed, elements: self.elements })
+    }
+}
+
+impl Response {
+    /// Potential of a node, volts.
+    ///
+    /// # Panics
+    /// When the node belongs to another vehicle.
+    #[must_use]
+    pub fn potential(&self, node: Node) -> Affine {
+        Affine { at_rest: self.at_rest[node.0], per_speed: self.per_speed[node.0] }
+    }
+
+    /// Voltage of `red` over `black`, volts.
+    ///
+    /// # Panics
+    /// When a node belongs to another vehicle.
+    #[must_use]
+    pub fn voltage(&self, red: Node, black: Node) -> Affine {
+        Affine {
+            at_rest: self.at_rest[red.0] - self.at_rest[black.0],
+            per_speed: self.per_speed[red.0] - self.per_speed[black.0],
+        }
+    }
+
+    /// Current into the positive terminal of element `index`, amperes.
+    ///
+    /// # Panics
+    /// When there is no such element.
+    #[must_use]
+    pub fn current(&self, index: usize) -> Affine {
+        let element = &self.elements[index];
+        let voltage = self.voltage(element.p, element.n);
+        let (constant, per_speed) = match element.emf {
+            Emf::None => (0.0, 0.0),
+            Emf::Constant(emf) => (emf.volts(), 0.0),
+            Emf::PerSpeed(constant) => (0.0, constant.volt_seconds()),
+        };
+        let conductance = element.resistance.to_conductance().siemens();
+        Affine {
+            at_rest: conductance * (voltage.at_rest - constant),
+            per_speed: conductance * (voltage.per_speed - per_speed),
+        }
+    }
+
+    /// The elements, as in [`Circuit::elements`].
+    #[must_use]
+    pub fn elements(&self) -> &[Element] {
+        &self.elements
+    }
+
+    /// Position of the element that is `path` of `component`.
+    #[must_use]
+    pub fn element_of(&self, component: ComponentId, path: usize) -> Option<usize> {
+        self.elements.iter().position(|element| element.origin == Some((component, path)) && !element.leak)
+    }
+
+    /// Torque of the winding on the shaft, newton metres: the sum over arcs of EMF constant times current.
+    #[must_use]
+    pub fn torque(&self) -> Affine {
+        let mut torque = Affine::default();
+        for (index, element) in self.elements.iter().enumerate() {
+            if let Emf::PerSpeed(constant) = element.emf {
+                let current = self.current(index);
+                torque.at_rest += constant.volt_seconds() * current.at_rest;
+                torque.per_speed += constant.volt_seconds() * current.per_speed;
+            }
+        }
+        torque
+    }
+
+    /// Potential of a node at a shaft speed.
+    #[must_use]
+    pub fn potential_at(&self, node: Node, speed: AngularVelocity) -> Voltage {
+        Voltage::from_volts(self.potential(node).at(speed.radians_per_second()))
+    }
+
+    /// Current of an element at a shaft speed.
+    #[must_use]
+    pub fn current_at(&self, index: usize, speed: AngularVelocity) -> Current {
+        Current::from_amperes(self.current(index).at(speed.radians_per_second()))
+    }
+
+    /// Torque of the winding at a shaft speed.
+    #[must_use]
+    pub fn torque_at(&self, speed: AngularVelocity) -> Torque {
+        Torque::from_newton_metres(self.torque().at(speed.radians_per_second()))
+    }
+}

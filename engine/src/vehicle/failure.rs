@@ -1,0 +1,542 @@
+//! What can go wrong with each kind of component, and what it does to a vehicle's values.
+//!
+//! A vehicle file composes components; the modes below come with their kinds, so its faults exist
+//! without being written down. A [`Fault`] is a component, one of its modes and a severity;
+//! [`Vehicle::inject`] turns it into changed values, which is all that the rest of the engine sees.
+
+use super::{Component, ComponentId, Gate, Kind, OPEN, Vehicle};
+use crate::ident::{Name, nearest};
+use crate::math;
+use crate::quantity::{Angle, Current, Resistance, Torque};
+use crate::random::Stream;
+
+/// Which failure mode of a component.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ModeId(pub(crate) usize);
+
+/// What a severity measures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SeverityUnit {
+    /// Added or leaking resistance.
+    Ohm,
+    /// Ultimate current of a weak breaker.
+    Ampere,
+    /// Friction or slip torque.
+    NewtonMetre,
+    /// A share of the sound value, or of a turn.
+    Share,
+}
+
+impl SeverityUnit {
+    /// The unit's symbol; empty for a share.
+    #[must_use]
+    pub const fn symbol(self) -> &'static str {
+        match self {
+            Self::Ohm => "ohm",
+            Self::Ampere => "A",
+            Self::NewtonMetre => "N.m",
+            Self::Share => "",
+        }
+    }
+}
+
+/// How severities are spread. All figures here are judgement, no published source.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Spread {
+    /// Lognormal with this median and standard deviation of the logarithm, cut at the limits.
+    LogNormal {
+        /// The value half are below.
+        median: f64,
+        /// Standard deviation of the natural logarithm.
+        sigma: f64,
+    },
+    /// Equally likely between the limits.
+    Uniform,
+}
+
+/// The severities a mode can have.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SeverityLaw {
+    /// What is measured.
+    pub unit: SeverityUnit,
+    /// How it is spread.
+    pub spread: Spread,
+    /// Smallest value accepted.
+    pub min: f64,
+    /// Largest value accepted.
+    pub max: f64,
+}
+
+impl SeverityLaw {
+    /// The severity below which a share `quantile` in `[0, 1]` of all cases lies.
+    #[must_use]
+    pub fn quantile(&self, quantile: f64) -> f64 {
+        match self.spread {
+            Spread::Uniform => self.min + quantile * (self.max - self.min),
+            Spread::LogNormal { median, sigma } => {
+                let z = |value: f64| math::log(value / median) / sigma;
+                let (low, high) = (math::normal_cdf(z(self.min)), math::normal_cdf(z(self.max)));
+                let within = low + quantile * (high - low);
+                let z = math::bisect_rising(z(self.min), z(self.max), within, math::normal_cdf);
+                median * math::exp(sigma * z)
+            }
+        }
+    }
+
+    /// Draws a severity.
+    pub fn draw(&self, stream: &mut Stream) -> f64 {
+        self.quantile(stream.unit())
+    }
+}
+
+/// What a mode does to its component's values; `path` is a position in the component's paths.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Effect {
+    /// The path is open.
+    Open { path: usize },
+    /// The path has the severity in ohms added to it.
+    Added { path: usize },
+    /// The path's far end leaks to the body through the severity in ohms.
+    ToBody { path: usize },
+    /// The path, a brush, lifts over a share of each shaft turn.
+    Lifts { path: usize },
+    /// The path is open and `stuck` conducts always.
+    Stuck { path: usize, stuck: usize },
+    /// The breaker's ultimate current is the severity.
+    WeakBreaker,
+    /// The magnets, and with them all EMF constants, have the severity as a share of their strength.
+    WeakMagnets,
+    /// The gear's teeth are gone.
+    Stripped,
+    /// The crank slips at the severity.
+    Slips,
+    /// The pivot's friction is the severity more.
+    Stiff,
+    /// The pivot's friction is more than any motor overcomes.
+    Seized,
+}
+
+/// The age-dependent group a mode's prior weight comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PriorGroup {
+    /// Pivots that bind.
+    Pivots,
+    /// Crank nut and splines.
+    CrankNut,
+    /// Brushes.
+    Brushes,
+    /// Park contact.
+    ParkContact,
+    /// Gear.
+    Gear,
+    /// Magnets, armature, bearings.
+    Armature,
+    /// Motor and body grounds.
+    Grounds,
+    /// Switches and breaker.
+    Switches,
+    /// Pins of connectors.
+    Pins,
+    /// Wires.
+    Wires,
+    /// Fuses, links and meters in the feed.
+    Links,
+}
+
+impl PriorGroup {
+    const ALL: [Self; 11] = [
+        Self::Pivots,
+        Self::CrankNut,
+        Self::Brushes,
+        Self::ParkContact,
+        Self::Gear,
+        Self::Armature,
+        Self::Grounds,
+        Self::Switches,
+        Self::Pins,
+        Self::Wires,
+        Self::Links,
+    ];
+
+    /// Complaints in a hundred at an age in years (judgement, no published source).
+    const fn weight(self, age_years: u32) -> f64 {
+        let by_age: [f64; 4] = match self {
+            Self::Pivots => [2.0, 8.0, 19.0, 22.0],
+            Self::CrankNut => [8.0, 6.0, 5.0, 5.0],
+            Self::Brushes => [1.0, 5.0, 11.0, 12.0],
+            Self::ParkContact => [5.0, 8.0, 7.0, 6.0],
+            Self::Gear => [2.0, 4.0, 3.0, 3.0],
+            Self::Armature => [4.0, 3.0, 3.0, 3.0],
+            Self::Grounds => [4.0, 6.0, 9.0, 10.0],
+            Self::Switches => [10.0, 9.0, 7.0, 6.0],
+            Self::Pins => [15.0, 11.0, 6.0, 5.0],
+            Self::Wires => [6.0, 5.0, 3.0, 3.0],
+            Self::Links => [6.0, 5.0, 2.0, 1.0],
+        };
+        let bracket = match age_years {
+            0..=2 => 0,
+            3..=7 => 1,
+            8..=15 => 2,
+            _ => 3,
+        };
+        by_age[bracket]
+    }
+}
+
+/// A way a component fails.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mode {
+    /// Its name, unique in the component: `53-open`, `low-brush-worn`.
+    pub name: Name,
+    /// How bad it can be; `None` for what is or is not.
+    pub severity: Option<SeverityLaw>,
+    /// The repairs of the component that cure it, the proper one first.
+    pub cures: Vec<Name>,
+    /// Where its prior weight comes from.
+    pub group: PriorGroup,
+    /// Its share within the group, relative to the other modes there.
+    pub share: f64,
+    effect: Effect,
+}
+
+/// A component that has failed in one of its modes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fault {
+    /// The component.
+    pub component: ComponentId,
+    /// The mode.
+    pub mode: ModeId,
+    /// How bad, in the unit of the mode's law; `None` for what is or is not.
+    pub severity: Option<f64>,
+}
+
+/// Why a text names no fault.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum FaultError {
+    /// The text is not `component.mode` or `component.mode:severity`.
+    #[error("`{0}` is not COMPONENT.MODE or COMPONENT.MODE:SEVERITY")]
+    Form(String),
+    /// No such component.
+    #[error("no component `{given}`{}", did_you_mean(.nearest))]
+    Component {
+        /// What was given.
+        given: String,
+        /// The nearest ids.
+        nearest: Vec<String>,
+    },
+    /// No such mode.
+    #[error("`{component}` has no failure mode `{given}`{}", did_you_mean(.nearest))]
+    Mode {
+        /// The component.
+        component: String,
+        /// What was given.
+        given: String,
+        /// The nearest modes, or all when none is near.
+        nearest: Vec<String>,
+    },
+    /// A severity that is no number, or that the mode does not have.
+    #[error("`{given}` is not a severity here: {expected}")]
+    Severity {
+        /// What was given.
+        given: String,
+        /// What would do.
+        expected: String,
+    },
+}
+
+fn did_you_mean(nearest: &[String]) -> String {
+    if nearest.is_empty() { String::new() } else { format!("; there is {}", nearest.join(", ")) }
+}
+
+const OHMS: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Ohm,
+    spread: Spread::LogNormal { median: 1.0, sigma: 1.0 },
+    min: 0.1,
+    max: 50.0,
+};
+const SHORT_OHMS: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Ohm,
+    spread: Spread::LogNormal { median: 0.05, sigma: 0.5 },
+    min: 0.01,
+    max: 0.3,
+};
+const BRUSH_OHMS: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Ohm,
+    spread: Spread::LogNormal { median: 2.0, sigma: 0.7 },
+    min: 0.3,
+    max: 20.0,
+};
+const LIFT_SHARE: SeverityLaw =
+    SeverityLaw { unit: SeverityUnit::Share, spread: Spread::Uniform, min: 0.1, max: 0.5 };
+const MAGNET_SHARE: SeverityLaw =
+    SeverityLaw { unit: SeverityUnit::Share, spread: Spread::Uniform, min: 0.55, max: 0.9 };
+const WEAK_AMPERES: SeverityLaw =
+    SeverityLaw { unit: SeverityUnit::Ampere, spread: Spread::Uniform, min: 1.2, max: 6.0 };
+const SLIP_TORQUE: SeverityLaw =
+    SeverityLaw { unit: SeverityUnit::NewtonMetre, spread: Spread::Uniform, min: 0.1, max: 1.5 };
+const STIFF_TORQUE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::NewtonMetre,
+    spread: Spread::LogNormal { median: 4.0, sigma: 0.5 },
+    min: 1.0,
+    max: 15.0,
+};
+
+/// Friction of a seized pivot, newton metres: beyond any wiper motor's stall torque at the crank.
+const SEIZED_NM: f64 = 60.0;
+
+/// Shares of open, high-resistance and shorted cases within an electrical group (judgement).
+const OPEN_SHARE: f64 = 35.0;
+const HIGH_SHARE: f64 = 45.0;
+const SHORT_SHARE: f64 = 5.0;
+const SHORT_SHARE_WIRE: f64 = 15.0;
+
+impl Component {
+    /// The ways this component can fail, in a fixed order.
+    #[must_use]
+    pub fn modes(&self) -> Vec<Mode> {
+        let mut modes = Modes { component: self, list: Vec::new() };
+        match &self.kind {
+            Kind::Battery
+            | Kind::Body
+            | Kind::Arm { .. }
+            | Kind::Linkage(_)
+            | Kind::ConnectingLink
+            | Kind::Consumer(_) => {}
+            Kind::Wire { supply_side, .. } => {
+                modes.joint("", PriorGroup::Wires, "mend", 0);
+                if *supply_side {
+                    let effect = Effect::ToBody { path: 0 };
+                    modes.add("short-to-ground", Some(SHORT_OHMS), &["mend"], (PriorGroup::Wires, SHORT_SHARE_WIRE), effect);
+                }
+            }
+            Kind::Strap(_) | Kind::GroundPoint => modes.joint("", PriorGroup::Grounds, "mend", 0),
+            Kind::Connector { .. } => {
+                for path in 0..self.paths.len() {
+                    modes.joint(self.paths[path].name.as_str(), PriorGroup::Pins, "mend", path);
+                    let name = format!("{}-short-to-ground", self.paths[path].name);
+                    modes.add(&name, Some(SHORT_OHMS), &["mend"], (PriorGroup::Pins, SHORT_SHARE), Effect::ToBody { path });
+                }
+            }
+            Kind::FusibleLink | Kind::Ammeter => modes.joint("", PriorGroup::Links, "replace", 0),
+            Kind::Switch { .. } => {
+                for (path, contact) in self.paths.iter().enumerate() {
+                    modes.joint(contact.name.as_str(), PriorGroup::Switches, "replace", path);
+                }
+            }
+            Kind::Breaker(_) => {
+                modes.add("open", None, &["replace"], (PriorGroup::Switches, OPEN_SHARE), Effect::Open { path: 0 });
+                modes.add("weak", Some(WEAK_AMPERES), &["replace"], (PriorGroup::Switches, HIGH_SHARE), Effect::WeakBreaker);
+            }
+            Kind::Motor(_) => {
+                for (path, brush) in self.paths.iter().enumerate() {
+                    if brush.name.as_str().ends_with("-brush") {
+                        modes.brush(brush.name.as_str(), path);
+                    }
+                }
+                modes.add("magnets-weak", Some(MAGNET_SHARE), &["replace"], (PriorGroup::Armature, 1.0), Effect::WeakMagnets);
+            }
+            Kind::ParkContact(_) => {
+                let (feed, ground) = (0, 1);
+                let group = PriorGroup::ParkContact;
+                modes.add("feed-open", None, &["replace"], (group, 1.0), Effect::Open { path: feed });
+                modes.add("ground-open", None, &["replace"], (group, 1.0), Effect::Open { path: ground });
+                modes.add("stuck-on-feed", None, &["replace"], (group, 1.0), Effect::Stuck { path: ground, stuck: feed });
+            }
+            Kind::Gear(_) => {
+                modes.add("stripped", None, &["replace"], (PriorGroup::Gear, 1.0), Effect::Stripped);
+            }
+            Kind::CrankNut { .. } => {
+                modes.add("loose", Some(SLIP_TORQUE), &["tighten"], (PriorGroup::CrankNut, 1.0), Effect::Slips);
+            }
+            Kind::Pivot { .. } => {
+                let group = PriorGroup::Pivots;
+                modes.add("stiff", Some(STIFF_TORQUE), &["free", "replace"], (group, 4.0), Effect::Stiff);
+                modes.add("seized", None, &["replace"], (group, 1.0), Effect::Seized);
+            }
+        }
+        modes.list
+    }
+}
+
+/// A list of modes being written down for one component.
+struct Modes<'a> {
+    component: &'a Component,
+    list: Vec<Mode>,
+}
+
+impl Modes<'_> {
+    fn add(
+        &mut self,
+        name: &str,
+        severity: Option<SeverityLaw>,
+        cures: &[&str],
+        (group, share): (PriorGroup, f64),
+        effect: Effect,
+    ) {
+        // Every name here is made of names, so none can fail; one that did would be a mode short.
+        debug_assert!(Name::new(name).is_ok(), "{}: `{name}` is not a name", self.component.id);
+        let Ok(name) = Name::new(name) else { return };
+        let cures = cures.iter().filter_map(|cure| Name::new(cure).ok()).collect();
+        self.list.push(Mode { name, severity, cures, group, share, effect });
+    }
+
+    /// Open and high resistance of a joint, conductor or contact.
+    fn joint(&mut self, prefix: &str, group: PriorGroup, cure: &str, path: usize) {
+        let named = |mode: &str| if prefix.is_empty() { mode.to_owned() } else { format!("{prefix}-{mode}") };
+        self.add(&named("open"), None, &[cure], (group, OPEN_SHARE), Effect::Open { path });
+        self.add(&named("high-resistance"), Some(OHMS), &[cure], (group, HIGH_SHARE), Effect::Added { path });
+    }
+
+    fn brush(&mut self, name: &str, path: usize) {
+        let cures = &["brushes", "replace"];
+        let group = PriorGroup::Brushes;
+        self.add(&format!("{name}-worn"), Some(BRUSH_OHMS), cures, (group, HIGH_SHARE), Effect::Added { path });
+        self.add(&format!("{name}-intermittent"), Some(LIFT_SHARE), cures, (group, 15.0), Effect::Lifts { path });
+        self.add(&format!("{name}-open"), None, cures, (group, OPEN_SHARE), Effect::Open { path });
+    }
+}
+
+impl Vehicle {
+    /// Every fault of this vehicle, with no severity chosen, in the order of components and modes.
+    #[must_use]
+    pub fn faults(&self) -> Vec<(ComponentId, ModeId, Mode)> {
+        self.ids()
+            .flat_map(|id| {
+                let modes = self.component(id).modes().into_iter().enumerate();
+                modes.map(move |(mode, data)| (id, ModeId(mode), data))
+            })
+            .collect()
+    }
+
+    /// Prior weight of each entry of [`Vehicle::faults`]: its group's complaints in a hundred at this
+    /// age, shared out within the group.
+    #[must_use]
+    pub fn prior_weights(&self) -> Vec<f64> {
+        let faults = self.faults();
+        let total = |group: PriorGroup| -> f64 {
+            faults.iter().filter(|(_, _, mode)| mode.group == group).map(|(_, _, mode)| mode.share).sum()
+        };
+        let totals: Vec<f64> = PriorGroup::ALL.iter().map(|&group| total(group)).collect();
+        let total_of = |group: PriorGroup| {
+            PriorGroup::ALL.iter().position(|&other| other == group).map_or(1.0, |place| totals[place])
+        };
+        faults
+            .iter()
+            .map(|(_, _, mode)| mode.group.weight(self.age_years) * mode.share / total_of(mode.group))
+            .collect()
+    }
+
+    /// The mode of a fault.
+    ///
+    /// # Panics
+    /// When the fault belongs to another vehicle.
+    #[must_use]
+    pub fn mode(&self, fault: &Fault) -> Mode {
+        self.component(fault.component).modes().swap_remove(fault.mode.0)
+    }
+
+    /// `component.mode` or `component.mode:severity`.
+    #[must_use]
+    pub fn fault_name(&self, fault: &Fault) -> String {
+        let stem = format!("{}.{}", self.component(fault.component).id, self.mode(fault).name);
+        match fault.severity {
+            Some(severity) => format!("{stem}:{severity}"),
+            None => stem,
+        }
+    }
+
+    /// Reads `component.mode` or `component.mode:severity`; a severity left out is the law's median.
+    ///
+    /// # Errors
+    /// [`FaultError`], with the nearest right words.
+    pub fn parse_fault(&self, text: &str) -> Result<Fault, FaultError> {
+        let (stem, severity) = text.split_once(':').map_or((text, None), |(stem, severity)| (stem, Some(severity)));
+        let (component, mode) = stem.split_once('.').ok_or_else(|| FaultError::Form(text.to_owned()))?;
+        let owned = |words: Vec<&str>| words.into_iter().map(str::to_owned).collect::<Vec<String>>();
+        let id = self.find(component).ok_or_else(|| FaultError::Component {
+            given: component.to_owned(),
+            nearest: owned(nearest(component, self.components.iter().map(|c| c.id.as_str()))),
+        })?;
+        let modes = self.component(id).modes();
+        let names = || modes.iter().map(|mode| mode.name.as_str());
+        let Some(place) = names().position(|name| name == mode) else {
+            let near = nearest(mode, names());
+            let nearest = owned(if near.is_empty() { names().collect() } else { near });
+            return Err(FaultError::Mode { component: component.to_owned(), given: mode.to_owned(), nearest });
+        };
+        let severity = severity_of(modes[place].severity, severity)?;
+        Ok(Fault { component: id, mode: ModeId(place), severity })
+    }
+
+    /// This vehicle with a fault in it.
+    #[must_use]
+    pub fn inject(&self, fault: &Fault) -> Self {
+        let mut vehicle = self.clone();
+        let severity = fault.severity.unwrap_or(0.0);
+        let component = &mut vehicle.components[fault.component.0];
+        match self.mode(fault).effect {
+            Effect::Open { path } => component.paths[path].resistance = OPEN,
+            Effect::Added { path } => {
+                let path = &mut component.paths[path];
+                path.resistance = path.resistance + Resistance::from_ohms(severity);
+            }
+            Effect::ToBody { path } => component.paths[path].to_body = Some(Resistance::from_ohms(severity)),
+            Effect::Lifts { path } => {
+                let lifted = Angle::from_radians(severity * std::f64::consts::TAU);
+                component.paths[path].gate = Gate::BrushDown { lifted };
+            }
+            Effect::Stuck { path, stuck } => {
+                component.paths[path].resistance = OPEN;
+                component.paths[stuck].gate = Gate::Always;
+            }
+            Effect::WeakBreaker => {
+                if let Kind::Breaker(data) = &mut component.kind {
+                    data.ultimate = Current::from_amperes(severity);
+                }
+            }
+            Effect::WeakMagnets => {
+                for path in &mut component.paths {
+                    if let super::Emf::PerSpeed(constant) = &mut path.emf {
+                        *constant = *constant * severity;
+                    }
+                }
+            }
+            Effect::Stripped => {
+                if let Kind::Gear(data) = &mut component.kind {
+                    data.stripped = true;
+                }
+            }
+            Effect::Slips => {
+                if let Kind::CrankNut { slip } = &mut component.kind {
+                    *slip = Some(Torque::from_newton_metres(severity));
+                }
+            }
+            Effect::Stiff | Effect::Seized => {
+                let added = if matches!(self.mode(fault).effect, Effect::Seized) { SEIZED_NM } else { severity };
+                if let Kind::Pivot { friction } = &mut component.kind {
+                    *friction = *friction + Torque::from_newton_metres(added);
+                }
+            }
+        }
+        vehicle
+    }
+}
+
+fn severity_of(law: Option<SeverityLaw>, given: Option<&str>) -> Result<Option<f64>, FaultError> {
+    match (law, given) {
+        (None, None) => Ok(None),
+        (Some(law), None) => Ok(Some(law.quantile(0.5))),
+        (None, Some(given)) => Err(FaultError::Severity {
+            given: given.to_owned(),
+            expected: "this mode has none, leave it out".to_owned(),
+        }),
+        (Some(law), Some(given)) => match given.parse::<f64>() {
+            Ok(value) if value >= law.min && value <= law.max => Ok(Some(value)),
+            _ => Err(FaultError::Severity {
+                given: given.to_owned(),
+                expected: format!("a number from {} to {} {}", law.min, law.max, law.unit.symbol()).trim_end().to_owned(),
+            }),
+        },
+    }
+}
