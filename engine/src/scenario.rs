@@ -86,7 +86,9 @@ impl Glass {
     /// The state with this word.
     #[must_use]
     pub fn from_word(word: &str) -> Option<Self> {
-        [Self::Dry, Self::Wet, Self::Streaming].into_iter().find(|glass| glass.word() == word)
+        [Self::Dry, Self::Wet, Self::Streaming]
+            .into_iter()
+            .find(|glass| glass.word() == word)
     }
 
     /// Coefficient of friction of rubber on this glass (judgement within the ranges of the tribology
@@ -149,6 +151,9 @@ impl Scenario {
     /// What the driver says of a symptom; `None` when this scenario does not bring it.
     #[must_use]
     pub fn complaint(&self, symptom: Symptom) -> Option<&str> {
-        self.complaints.iter().find(|(brought, _)| *brought == symptom).map(|(_, text)| text.as_str())
+        self.complaints
+            .iter()
+            .find(|(brought, _)| *brought == symptom)
+            .map(|(_, text)| text.as_str())
     }
 }

@@ -42,14 +42,20 @@ impl Bimetal {
 mod tests {
     use super::*;
 
-    const LAW: Bimetal = Bimetal { ultimate: Current::from_amperes(1.0), time_constant: Interval::from_seconds(1.0) };
+    const LAW: Bimetal = Bimetal {
+        ultimate: Current::from_amperes(1.0),
+        time_constant: Interval::from_seconds(1.0),
+    };
 
     #[test]
     fn cold_trip_times_follow_the_thermal_replica() {
         // t/tau of IEC 60255-8 for I/I_trip, recomputed from its formula.
         for (ratio, expected) in [(1.05, 2.3755), (1.35, 0.7956), (2.0, 0.2877), (6.0, 0.0282)] {
             let time = LAW.time_to(1.0, 0.0, Current::from_amperes(ratio)).unwrap();
-            assert!((time.seconds() - expected).abs() < 5e-5, "{ratio}: {time:?}");
+            assert!(
+                (time.seconds() - expected).abs() < 5e-5,
+                "{ratio}: {time:?}"
+            );
         }
         assert_eq!(LAW.time_to(1.0, 0.0, Current::from_amperes(0.99)), None);
     }

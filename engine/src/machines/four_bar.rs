@@ -29,7 +29,9 @@ pub struct FourBar {
 #[non_exhaustive]
 pub enum FourBarError {
     /// Not a crank-rocker: the crank cannot turn all the way round.
-    #[error("the linkage locks: coupler + crank must be less than frame + rocker, and coupler - crank more than their difference")]
+    #[error(
+        "the linkage locks: coupler + crank must be less than frame + rocker, and coupler - crank more than their difference"
+    )]
     Locks,
     /// The links come too nearly into line.
     #[error("the transmission angle falls to {degrees:.1} degrees; it must stay over 20")]
@@ -127,7 +129,11 @@ impl FourBar {
         // Both ends of the coupler have the same speed along it.
         let crank_speed_along = -pin_y * coupler_x + pin_x * coupler_y;
         let rocker_speed_along = -rocker_y * coupler_x + rocker_x * coupler_y;
-        Pose { ratio: crank_speed_along / rocker_speed_along, pin_x: rocker_x, pin_y: rocker_y }
+        Pose {
+            ratio: crank_speed_along / rocker_speed_along,
+            pin_x: rocker_x,
+            pin_y: rocker_y,
+        }
     }
 
     fn angle_of_reach(&self, reach: f64) -> f64 {
@@ -137,7 +143,12 @@ impl FourBar {
     }
 
     const fn lengths(&self) -> (f64, f64, f64, f64) {
-        (self.crank.metres(), self.coupler.metres(), self.rocker.metres(), self.frame.metres())
+        (
+            self.crank.metres(),
+            self.coupler.metres(),
+            self.rocker.metres(),
+            self.frame.metres(),
+        )
     }
 }
 
@@ -147,18 +158,28 @@ mod tests {
 
     fn four_bar(a: f64, b: f64, c: f64, d: f64) -> FourBar {
         let metres = Length::from_metres;
-        FourBar { crank: metres(a), coupler: metres(b), rocker: metres(c), frame: metres(d) }
+        FourBar {
+            crank: metres(a),
+            coupler: metres(b),
+            rocker: metres(c),
+            frame: metres(d),
+        }
     }
 
     #[test]
     fn rocker_angles_of_the_textbook_linkage() {
         // Norton, Design of Machinery, position example (40, 120, 80, 100; from memory), open circuit:
         // recomputed for crank angles 0, 45, .. 315 degrees.
-        let expected = [62.720, 58.877, 80.257, 103.697, 121.189, 128.564, 123.860, 101.925];
+        let expected = [
+            62.720, 58.877, 80.257, 103.697, 121.189, 128.564, 123.860, 101.925,
+        ];
         let linkage = four_bar(40.0, 120.0, 80.0, 100.0);
         for (step, expected) in (0_u32..).zip(expected) {
             let pose = linkage.pose(Angle::from_degrees(f64::from(step) * 45.0));
-            assert!((pose.rocker_angle().degrees() - expected).abs() < 6e-4, "{step}: {pose:?}");
+            assert!(
+                (pose.rocker_angle().degrees() - expected).abs() < 6e-4,
+                "{step}: {pose:?}"
+            );
         }
     }
 
@@ -174,7 +195,11 @@ mod tests {
         let linkage = four_bar(40.0, 120.0, 80.0, 100.0);
         assert!((linkage.extended_dead_centre().degrees() - 24.147).abs() < 6e-4);
         assert!((linkage.folded_dead_centre().degrees() - 231.318).abs() < 6e-4);
-        assert!((linkage.sweep().degrees() - 73.782).abs() < 6e-4, "{}", linkage.sweep().degrees());
+        assert!(
+            (linkage.sweep().degrees() - 73.782).abs() < 6e-4,
+            "{}",
+            linkage.sweep().degrees()
+        );
         assert!((linkage.transmission_angle_min().degrees() - 26.384).abs() < 6e-4);
         assert!(linkage.pose(linkage.extended_dead_centre()).ratio.abs() < 1e-9);
         assert!(linkage.pose(linkage.folded_dead_centre()).ratio.abs() < 1e-9);
@@ -182,8 +207,14 @@ mod tests {
 
     #[test]
     fn a_linkage_that_locks_is_an_error() {
-        assert_eq!(four_bar(2.0, 3.5, 4.0, 1.0).check(), Err(FourBarError::Locks));
+        assert_eq!(
+            four_bar(2.0, 3.5, 4.0, 1.0).check(),
+            Err(FourBarError::Locks)
+        );
         let tight = four_bar(67.0, 300.0, 80.2, 310.0).check();
-        assert!(matches!(tight, Err(FourBarError::TransmissionAngle { .. })), "{tight:?}");
+        assert!(
+            matches!(tight, Err(FourBarError::TransmissionAngle { .. })),
+            "{tight:?}"
+        );
     }
 }

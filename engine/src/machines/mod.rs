@@ -35,12 +35,27 @@ mod tests {
     fn copper_follows_the_wire_table_and_the_temperature_law() {
         let metre = |mm2: f64, degc: f64| {
             let section = Area::from_square_millimetres(mm2);
-            copper(Length::from_metres(1.0), section, Temperature::from_degrees_celsius(degc)).ohms()
+            copper(
+                Length::from_metres(1.0),
+                section,
+                Temperature::from_degrees_celsius(degc),
+            )
+            .ohms()
         };
         // IEC 60228 class 2 maxima at 20 degC, ohm/km (read in a secondary text): copper is at most that.
-        for (mm2, class_2) in [(0.5, 36.0), (0.75, 24.5), (1.0, 18.1), (1.5, 12.1), (2.5, 7.41), (4.0, 4.61)] {
+        for (mm2, class_2) in [
+            (0.5, 36.0),
+            (0.75, 24.5),
+            (1.0, 18.1),
+            (1.5, 12.1),
+            (2.5, 7.41),
+            (4.0, 4.61),
+        ] {
             let ohm_per_km = metre(mm2, 20.0) * 1000.0;
-            assert!(ohm_per_km <= class_2 && ohm_per_km > 0.92 * class_2, "{mm2}: {ohm_per_km}");
+            assert!(
+                ohm_per_km <= class_2 && ohm_per_km > 0.92 * class_2,
+                "{mm2}: {ohm_per_km}"
+            );
         }
         // FAA AC 43.13-1B para 11-66: at 80 degC the resistance is 1.2358 times that at 20 degC.
         assert!((metre(1.0, 80.0) / metre(1.0, 20.0) - 1.2358).abs() < 5e-5);

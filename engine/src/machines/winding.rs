@@ -36,7 +36,10 @@ impl RingWinding {
     #[must_use]
     pub fn arcs(&self) -> [Arc; 3] {
         let share = self.third_brush.radians() / std::f64::consts::PI;
-        let arc = |part: f64| Arc { resistance: self.ring * (part / 2.0), emf: self.emf * part };
+        let arc = |part: f64| Arc {
+            resistance: self.ring * (part / 2.0),
+            emf: self.emf * part,
+        };
         [arc(share), arc(1.0 - share), arc(1.0)]
     }
 }
@@ -55,7 +58,9 @@ mod tests {
         let [low_high, high_common, far] = winding.arcs();
         let sum = (low_high.resistance + high_common.resistance + far.resistance).ohms();
         assert!((sum - 2.4).abs() < 1e-12);
-        assert!((high_common.emf.volt_seconds() / far.emf.volt_seconds() - 2.0 / 3.0).abs() < 1e-12);
+        assert!(
+            (high_common.emf.volt_seconds() / far.emf.volt_seconds() - 2.0 / 3.0).abs() < 1e-12
+        );
         assert!(((low_high.emf + high_common.emf).volt_seconds() - 0.0355).abs() < 1e-15);
     }
 }

@@ -20,8 +20,11 @@ impl Worm {
     /// when the load pushes the way it turns).
     #[must_use]
     pub fn shaft_load(&self, load: Torque) -> Torque {
-        let factor =
-            if load.newton_metres() >= 0.0 { 1.0 / self.efficiency } else { 1.0 / self.efficiency - 2.0 };
+        let factor = if load.newton_metres() >= 0.0 {
+            1.0 / self.efficiency
+        } else {
+            1.0 / self.efficiency - 2.0
+        };
         load.abs() * (factor / self.ratio)
     }
 }
@@ -32,9 +35,16 @@ mod tests {
 
     #[test]
     fn a_self_locking_worm_is_never_helped_by_its_load() {
-        let worm = Worm { ratio: 60.0, efficiency: 0.48 };
-        let against = worm.shaft_load(Torque::from_newton_metres(3.0)).newton_metres();
-        let with = worm.shaft_load(Torque::from_newton_metres(-3.0)).newton_metres();
+        let worm = Worm {
+            ratio: 60.0,
+            efficiency: 0.48,
+        };
+        let against = worm
+            .shaft_load(Torque::from_newton_metres(3.0))
+            .newton_metres();
+        let with = worm
+            .shaft_load(Torque::from_newton_metres(-3.0))
+            .newton_metres();
         assert!((against - 3.0 / 28.8).abs() < 1e-12);
         assert!(with > 0.0 && with < against);
     }

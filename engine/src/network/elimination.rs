@@ -29,29 +29,52 @@ impl Elimination {
         for branch in network.branches() {
             let (p, n) = (branch.p.index(), branch.n.index());
             if p != n {
-                join(&mut weights, &mut neighbours, nodes, (p, n), branch.conductance.siemens());
+                join(
+                    &mut weights,
+                    &mut neighbours,
+                    nodes,
+                    (p, n),
+                    branch.conductance.siemens(),
+                );
             }
         }
 
         let mut left: Vec<usize> = (1..nodes).collect();
         let mut steps = Vec::with_capacity(left.len());
-        while let Some(place) = (0..left.len()).min_by_key(|&place| (neighbours[left[place]].len(), left[place])) {
+        while let Some(place) =
+            (0..left.len()).min_by_key(|&place| (neighbours[left[place]].len(), left[place]))
+        {
             let node = left.remove(place);
             let tied = std::mem::take(&mut neighbours[node]);
-            let total: f64 = tied.iter().map(|&other| weights[node * nodes + other]).sum();
+            let total: f64 = tied
+                .iter()
+                .map(|&other| weights[node * nodes + other])
+                .sum();
             if tied.is_empty() {
                 return Err(SolveError::FloatingNode(NodeId(node)));
             }
-            let shares: Vec<(usize, f64)> =
-                tied.iter().map(|&other| (other, weights[node * nodes + other] / total)).collect();
+            let shares: Vec<(usize, f64)> = tied
+                .iter()
+                .map(|&other| (other, weights[node * nodes + other] / total))
+                .collect();
             for (rank, &(first, share)) in shares.iter().enumerate() {
                 neighbours[first].retain(|&other| other != node);
                 for &(second, _) in &shares[rank + 1..] {
                     let between = share * weights[node * nodes + second];
-                    join(&mut weights, &mut neighbours, nodes, (first, second), between);
+                    join(
+                        &mut weights,
+                        &mut neighbours,
+                        nodes,
+                        (first, second),
+                        between,
+                    );
                 }
             }
-            steps.push(Step { node, total, shares });
+            steps.push(Step {
+                node,
+                total,
+                shares,
+            });
         }
         Ok(Self { nodes, steps })
     }
@@ -73,7 +96,11 @@ impl Elimination {
         }
         let mut potentials = vec![0.0; self.nodes];
         for step in self.steps.iter().rev() {
-            let lifted: f64 = step.shares.iter().map(|&(other, share)| share * potentials[other]).sum();
+            let lifted: f64 = step
+                .shares
+                .iter()
+                .map(|&(other, share)| share * potentials[other])
+                .sum();
             potentials[step.node] = lifted + injected[step.node] / step.total;
         }
         potentials

@@ -95,7 +95,10 @@ impl Network {
     /// A network with the reference node alone.
     #[must_use]
     pub const fn new() -> Self {
-        Self { nodes: 1, branches: Vec::new() }
+        Self {
+            nodes: 1,
+            branches: Vec::new(),
+        }
     }
 
     /// Adds a node.
@@ -105,8 +108,19 @@ impl Network {
     }
 
     /// Adds a branch.
-    pub fn add_branch(&mut self, p: NodeId, n: NodeId, conductance: Conductance, emf: Voltage) -> BranchId {
-        self.branches.push(Branch { p, n, conductance, emf });
+    pub fn add_branch(
+        &mut self,
+        p: NodeId,
+        n: NodeId,
+        conductance: Conductance,
+        emf: Voltage,
+    ) -> BranchId {
+        self.branches.push(Branch {
+            p,
+            n,
+            conductance,
+            emf,
+        });
         BranchId(self.branches.len() - 1)
     }
 
@@ -138,7 +152,11 @@ impl Network {
         for (index, branch) in self.branches.iter().enumerate() {
             let (conductance, emf) = (branch.conductance.siemens(), branch.emf.volts());
             if !(conductance.is_finite() && conductance > 0.0 && emf.is_finite()) {
-                return Err(SolveError::BadBranch { branch: BranchId(index), conductance, emf });
+                return Err(SolveError::BadBranch {
+                    branch: BranchId(index),
+                    conductance,
+                    emf,
+                });
             }
         }
         Elimination::of(self)
@@ -173,8 +191,12 @@ impl Network {
     /// When the branch or the potentials belong to another network.
     #[must_use]
     pub fn current(&self, branch: BranchId, potentials: &[f64], emf: Voltage) -> Current {
-        let Branch { p, n, conductance, .. } = self.branches[branch.0];
-        Current::from_amperes(conductance.siemens() * (potentials[p.0] - potentials[n.0] - emf.volts()))
+        let Branch {
+            p, n, conductance, ..
+        } = self.branches[branch.0];
+        Current::from_amperes(
+            conductance.siemens() * (potentials[p.0] - potentials[n.0] - emf.volts()),
+        )
     }
 }
 
@@ -184,7 +206,12 @@ mod tests {
     use crate::quantity::Resistance;
 
     fn resistor(network: &mut Network, p: NodeId, n: NodeId, ohms: f64) -> BranchId {
-        network.add_branch(p, n, Resistance::from_ohms(ohms).to_conductance(), Voltage::ZERO)
+        network.add_branch(
+            p,
+            n,
+            Resistance::from_ohms(ohms).to_conductance(),
+            Voltage::ZERO,
+        )
     }
 
     fn source(network: &mut Network, p: NodeId, n: NodeId, volts: f64, ohms: f64) -> BranchId {
@@ -202,7 +229,11 @@ mod tests {
         let second = source(&mut network, top, NodeId::REFERENCE, 2.0, 1.0);
         let load = resistor(&mut network, top, NodeId::REFERENCE, 4.0);
         let potentials = network.solve().unwrap();
-        let amps = |branch, emf| network.current(branch, &potentials, Voltage::from_volts(emf)).amperes();
+        let amps = |branch, emf| {
+            network
+                .current(branch, &potentials, Voltage::from_volts(emf))
+                .amperes()
+        };
         assert!((potentials[top.index()] - 16.0 / 7.0).abs() < 1e-12);
         assert!((amps(first, 4.0) + 6.0 / 7.0).abs() < 1e-12);
         assert!((amps(second, 2.0) - 2.0 / 7.0).abs() < 1e-12);
@@ -251,8 +282,16 @@ mod tests {
         for bad in [0.0, -1.0, f64::NAN, f64::INFINITY] {
             let mut network = Network::new();
             let a = network.add_node();
-            network.add_branch(a, NodeId::REFERENCE, Conductance::from_siemens(bad), Voltage::ZERO);
-            assert!(matches!(network.solve(), Err(SolveError::BadBranch { .. })), "{bad}");
+            network.add_branch(
+                a,
+                NodeId::REFERENCE,
+                Conductance::from_siemens(bad),
+                Voltage::ZERO,
+            );
+            assert!(
+                matches!(network.solve(), Err(SolveError::BadBranch { .. })),
+                "{bad}"
+            );
         }
     }
 }

@@ -107,7 +107,10 @@ impl Vehicle {
     /// The arcs of shaft angle over which worn brushes lift, in the order of components and paths.
     #[must_use]
     pub fn lifting_arcs(&self) -> Vec<Angle> {
-        let paths = self.components.iter().flat_map(|component| &component.paths);
+        let paths = self
+            .components
+            .iter()
+            .flat_map(|component| &component.paths);
         paths
             .filter_map(|path| match path.gate {
                 Gate::BrushDown { lifted } => Some(lifted),
@@ -123,9 +126,19 @@ impl Circuit {
     pub fn new(vehicle: &Vehicle, setting: &Setting, instruments: &[Instrument]) -> Self {
         let mut network = Network::new();
         let nodes: Vec<NodeId> = (0..vehicle.node_names.len())
-            .map(|node| if node == 0 { NodeId::REFERENCE } else { network.add_node() })
+            .map(|node| {
+                if node == 0 {
+                    NodeId::REFERENCE
+                } else {
+                    network.add_node()
+                }
+            })
             .collect();
-        let mut circuit = Self { network, nodes, elements: Vec::new() };
+        let mut circuit = Self {
+            network,
+            nodes,
+            elements: Vec::new(),
+        };
         let mut brush = 0;
         for id in vehicle.ids() {
             for (index, path) in vehicle.component(id).paths.iter().enumerate() {
@@ -143,9 +156,23 @@ impl Circuit {
                 let resistance = if conducts { path.resistance } else { OPEN };
                 let origin = Some((id, index));
                 let (p, n, emf) = (path.p, path.n, path.emf);
-                circuit.add(Element { origin, leak: false, p, n, resistance, emf });
+                circuit.add(Element {
+                    origin,
+                    leak: false,
+                    p,
+                    n,
+                    resistance,
+                    emf,
+                });
                 if let Some(resistance) = path.to_body {
-                    circuit.add(Element { origin, leak: true, p: n, n: vehicle.body, resistance, emf: Emf::None });
+                    circuit.add(Element {
+                        origin,
+                        leak: true,
+                        p: n,
+                        n: vehicle.body,
+                        resistance,
+                        emf: Emf::None,
+                    });
                 }
             }
         }
@@ -169,7 +196,8 @@ impl Circuit {
         };
         let (p, n) = (self.nodes[element.p.0], self.nodes[element.n.0]);
         self.elements.push(element);
-        self.network.add_branch(p, n, element.resistance.to_conductance(), emf)
+        self.network
+            .add_branch(p, n, element.resistance.to_conductance(), emf)
     }
 
     /// The branches, in the order of components and paths, instruments last.
@@ -186,12 +214,18 @@ impl Circuit {
         let elimination: Elimination = self.network.eliminate()?;
         let at_rest = elimination.potentials(self.network.injections(|_, branch| branch.emf));
         let unit = AngularVelocity::from_radians_per_second(1.0);
-        let turning = self.network.injections(|branch, _| match self.elements[branch.index()].emf {
-            Emf::PerSpeed(constant) => constant * unit,
-            Emf::None | Emf::Constant(_) => Voltage::ZERO,
-        });
+        let turning =
+            self.network
+                .injections(|branch, _| match self.elements[branch.index()].emf {
+                    Emf::PerSpeed(constant) => constant * unit,
+                    Emf::None | Emf::Constant(_) => Voltage::ZERO,
+                });
         let per_speed = elimination.potentials(turning);
-        Ok(Response { at_rest, per_speed, elements: self.elements })
+        Ok(Response {
+            at_rest,
+            per_speed,
+            elements: self.elements,
+        })
     }
 }
 
@@ -202,7 +236,10 @@ impl Response {
     /// When the node belongs to another vehicle.
     #[must_use]
     pub fn potential(&self, node: Node) -> Affine {
-        Affine { at_rest: self.at_rest[node.0], per_speed: self.per_speed[node.0] }
+        Affine {
+            at_rest: self.at_rest[node.0],
+            per_speed: self.per_speed[node.0],
+        }
     }
 
     /// Voltage of `red` over `black`, volts.
@@ -246,7 +283,9 @@ impl Response {
     /// Position of the element that is `path` of `component`.
     #[must_use]
     pub fn element_of(&self, component: ComponentId, path: usize) -> Option<usize> {
-        self.elements.iter().position(|element| element.origin == Some((component, path)) && !element.leak)
+        self.elements
+            .iter()
+            .position(|element| element.origin == Some((component, path)) && !element.leak)
     }
 
     /// Torque of the winding on the shaft, newton metres: the sum over arcs of EMF constant times current.

@@ -246,38 +246,70 @@ pub enum FaultError {
 }
 
 fn did_you_mean(nearest: &[String]) -> String {
-    if nearest.is_empty() { String::new() } else { format!("; there is {}", nearest.join(", ")) }
+    if nearest.is_empty() {
+        String::new()
+    } else {
+        format!("; there is {}", nearest.join(", "))
+    }
 }
 
 const OHMS: SeverityLaw = SeverityLaw {
     unit: SeverityUnit::Ohm,
-    spread: Spread::LogNormal { median: 1.0, sigma: 1.0 },
+    spread: Spread::LogNormal {
+        median: 1.0,
+        sigma: 1.0,
+    },
     min: 0.1,
     max: 50.0,
 };
 const SHORT_OHMS: SeverityLaw = SeverityLaw {
     unit: SeverityUnit::Ohm,
-    spread: Spread::LogNormal { median: 0.05, sigma: 0.5 },
+    spread: Spread::LogNormal {
+        median: 0.05,
+        sigma: 0.5,
+    },
     min: 0.01,
     max: 0.3,
 };
 const BRUSH_OHMS: SeverityLaw = SeverityLaw {
     unit: SeverityUnit::Ohm,
-    spread: Spread::LogNormal { median: 2.0, sigma: 0.7 },
+    spread: Spread::LogNormal {
+        median: 2.0,
+        sigma: 0.7,
+    },
     min: 0.3,
     max: 20.0,
 };
-const LIFT_SHARE: SeverityLaw =
-    SeverityLaw { unit: SeverityUnit::Share, spread: Spread::Uniform, min: 0.1, max: 0.5 };
-const MAGNET_SHARE: SeverityLaw =
-    SeverityLaw { unit: SeverityUnit::Share, spread: Spread::Uniform, min: 0.55, max: 0.9 };
-const WEAK_AMPERES: SeverityLaw =
-    SeverityLaw { unit: SeverityUnit::Ampere, spread: Spread::Uniform, min: 1.2, max: 6.0 };
-const SLIP_TORQUE: SeverityLaw =
-    SeverityLaw { unit: SeverityUnit::NewtonMetre, spread: Spread::Uniform, min: 0.1, max: 1.5 };
+const LIFT_SHARE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Share,
+    spread: Spread::Uniform,
+    min: 0.1,
+    max: 0.5,
+};
+const MAGNET_SHARE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Share,
+    spread: Spread::Uniform,
+    min: 0.55,
+    max: 0.9,
+};
+const WEAK_AMPERES: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Ampere,
+    spread: Spread::Uniform,
+    min: 1.2,
+    max: 6.0,
+};
+const SLIP_TORQUE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::NewtonMetre,
+    spread: Spread::Uniform,
+    min: 0.1,
+    max: 1.5,
+};
 const STIFF_TORQUE: SeverityLaw = SeverityLaw {
     unit: SeverityUnit::NewtonMetre,
-    spread: Spread::LogNormal { median: 4.0, sigma: 0.5 },
+    spread: Spread::LogNormal {
+        median: 4.0,
+        sigma: 0.5,
+    },
     min: 1.0,
     max: 15.0,
 };
@@ -295,7 +327,10 @@ impl Component {
     /// The ways this component can fail, in a fixed order.
     #[must_use]
     pub fn modes(&self) -> Vec<Mode> {
-        let mut modes = Modes { component: self, list: Vec::new() };
+        let mut modes = Modes {
+            component: self,
+            list: Vec::new(),
+        };
         match &self.kind {
             Kind::Battery
             | Kind::Body
@@ -307,15 +342,32 @@ impl Component {
                 modes.joint("", PriorGroup::Wires, "mend", 0);
                 if *supply_side {
                     let effect = Effect::ToBody { path: 0 };
-                    modes.add("short-to-ground", Some(SHORT_OHMS), &["mend"], (PriorGroup::Wires, SHORT_SHARE_WIRE), effect);
+                    modes.add(
+                        "short-to-ground",
+                        Some(SHORT_OHMS),
+                        &["mend"],
+                        (PriorGroup::Wires, SHORT_SHARE_WIRE),
+                        effect,
+                    );
                 }
             }
             Kind::Strap(_) | Kind::GroundPoint => modes.joint("", PriorGroup::Grounds, "mend", 0),
             Kind::Connector { .. } => {
                 for path in 0..self.paths.len() {
-                    modes.joint(self.paths[path].name.as_str(), PriorGroup::Pins, "mend", path);
+                    modes.joint(
+                        self.paths[path].name.as_str(),
+                        PriorGroup::Pins,
+                        "mend",
+                        path,
+                    );
                     let name = format!("{}-short-to-ground", self.paths[path].name);
-                    modes.add(&name, Some(SHORT_OHMS), &["mend"], (PriorGroup::Pins, SHORT_SHARE), Effect::ToBody { path });
+                    modes.add(
+                        &name,
+                        Some(SHORT_OHMS),
+                        &["mend"],
+                        (PriorGroup::Pins, SHORT_SHARE),
+                        Effect::ToBody { path },
+                    );
                 }
             }
             Kind::FusibleLink | Kind::Ammeter => modes.joint("", PriorGroup::Links, "replace", 0),
@@ -325,8 +377,20 @@ impl Component {
                 }
             }
             Kind::Breaker(_) => {
-                modes.add("open", None, &["replace"], (PriorGroup::Switches, OPEN_SHARE), Effect::Open { path: 0 });
-                modes.add("weak", Some(WEAK_AMPERES), &["replace"], (PriorGroup::Switches, HIGH_SHARE), Effect::WeakBreaker);
+                modes.add(
+                    "open",
+                    None,
+                    &["replace"],
+                    (PriorGroup::Switches, OPEN_SHARE),
+                    Effect::Open { path: 0 },
+                );
+                modes.add(
+                    "weak",
+                    Some(WEAK_AMPERES),
+                    &["replace"],
+                    (PriorGroup::Switches, HIGH_SHARE),
+                    Effect::WeakBreaker,
+                );
             }
             Kind::Motor(_) => {
                 for (path, brush) in self.paths.iter().enumerate() {
@@ -334,24 +398,69 @@ impl Component {
                         modes.brush(brush.name.as_str(), path);
                     }
                 }
-                modes.add("magnets-weak", Some(MAGNET_SHARE), &["replace"], (PriorGroup::Armature, 1.0), Effect::WeakMagnets);
+                modes.add(
+                    "magnets-weak",
+                    Some(MAGNET_SHARE),
+                    &["replace"],
+                    (PriorGroup::Armature, 1.0),
+                    Effect::WeakMagnets,
+                );
             }
             Kind::ParkContact(_) => {
                 let (feed, ground) = (0, 1);
                 let group = PriorGroup::ParkContact;
-                modes.add("feed-open", None, &["replace"], (group, 1.0), Effect::Open { path: feed });
-                modes.add("ground-open", None, &["replace"], (group, 1.0), Effect::Open { path: ground });
-                modes.add("stuck-on-feed", None, &["replace"], (group, 1.0), Effect::Stuck { path: ground, stuck: feed });
+                modes.add(
+                    "feed-open",
+                    None,
+                    &["replace"],
+                    (group, 1.0),
+                    Effect::Open { path: feed },
+                );
+                modes.add(
+                    "ground-open",
+                    None,
+                    &["replace"],
+                    (group, 1.0),
+                    Effect::Open { path: ground },
+                );
+                modes.add(
+                    "stuck-on-feed",
+                    None,
+                    &["replace"],
+                    (group, 1.0),
+                    Effect::Stuck {
+                        path: ground,
+                        stuck: feed,
+                    },
+                );
             }
             Kind::Gear(_) => {
-                modes.add("stripped", None, &["replace"], (PriorGroup::Gear, 1.0), Effect::Stripped);
+                modes.add(
+                    "stripped",
+                    None,
+                    &["replace"],
+                    (PriorGroup::Gear, 1.0),
+                    Effect::Stripped,
+                );
             }
             Kind::CrankNut { .. } => {
-                modes.add("loose", Some(SLIP_TORQUE), &["tighten"], (PriorGroup::CrankNut, 1.0), Effect::Slips);
+                modes.add(
+                    "loose",
+                    Some(SLIP_TORQUE),
+                    &["tighten"],
+                    (PriorGroup::CrankNut, 1.0),
+                    Effect::Slips,
+                );
             }
             Kind::Pivot { .. } => {
                 let group = PriorGroup::Pivots;
-                modes.add("stiff", Some(STIFF_TORQUE), &["free", "replace"], (group, 4.0), Effect::Stiff);
+                modes.add(
+                    "stiff",
+                    Some(STIFF_TORQUE),
+                    &["free", "replace"],
+                    (group, 4.0),
+                    Effect::Stiff,
+                );
                 modes.add("seized", None, &["replace"], (group, 1.0), Effect::Seized);
             }
         }
@@ -375,25 +484,75 @@ impl Modes<'_> {
         effect: Effect,
     ) {
         // Every name here is made of names, so none can fail; one that did would be a mode short.
-        debug_assert!(Name::new(name).is_ok(), "{}: `{name}` is not a name", self.component.id);
+        debug_assert!(
+            Name::new(name).is_ok(),
+            "{}: `{name}` is not a name",
+            self.component.id
+        );
         let Ok(name) = Name::new(name) else { return };
-        let cures = cures.iter().filter_map(|cure| Name::new(cure).ok()).collect();
-        self.list.push(Mode { name, severity, cures, group, share, effect });
+        let cures = cures
+            .iter()
+            .filter_map(|cure| Name::new(cure).ok())
+            .collect();
+        self.list.push(Mode {
+            name,
+            severity,
+            cures,
+            group,
+            share,
+            effect,
+        });
     }
 
     /// Open and high resistance of a joint, conductor or contact.
     fn joint(&mut self, prefix: &str, group: PriorGroup, cure: &str, path: usize) {
-        let named = |mode: &str| if prefix.is_empty() { mode.to_owned() } else { format!("{prefix}-{mode}") };
-        self.add(&named("open"), None, &[cure], (group, OPEN_SHARE), Effect::Open { path });
-        self.add(&named("high-resistance"), Some(OHMS), &[cure], (group, HIGH_SHARE), Effect::Added { path });
+        let named = |mode: &str| {
+            if prefix.is_empty() {
+                mode.to_owned()
+            } else {
+                format!("{prefix}-{mode}")
+            }
+        };
+        self.add(
+            &named("open"),
+            None,
+            &[cure],
+            (group, OPEN_SHARE),
+            Effect::Open { path },
+        );
+        self.add(
+            &named("high-resistance"),
+            Some(OHMS),
+            &[cure],
+            (group, HIGH_SHARE),
+            Effect::Added { path },
+        );
     }
 
     fn brush(&mut self, name: &str, path: usize) {
         let cures = &["brushes", "replace"];
         let group = PriorGroup::Brushes;
-        self.add(&format!("{name}-worn"), Some(BRUSH_OHMS), cures, (group, HIGH_SHARE), Effect::Added { path });
-        self.add(&format!("{name}-intermittent"), Some(LIFT_SHARE), cures, (group, 15.0), Effect::Lifts { path });
-        self.add(&format!("{name}-open"), None, cures, (group, OPEN_SHARE), Effect::Open { path });
+        self.add(
+            &format!("{name}-worn"),
+            Some(BRUSH_OHMS),
+            cures,
+            (group, HIGH_SHARE),
+            Effect::Added { path },
+        );
+        self.add(
+            &format!("{name}-intermittent"),
+            Some(LIFT_SHARE),
+            cures,
+            (group, 15.0),
+            Effect::Lifts { path },
+        );
+        self.add(
+            &format!("{name}-open"),
+            None,
+            cures,
+            (group, OPEN_SHARE),
+            Effect::Open { path },
+        );
     }
 }
 
@@ -415,15 +574,24 @@ impl Vehicle {
     pub fn prior_weights(&self) -> Vec<f64> {
         let faults = self.faults();
         let total = |group: PriorGroup| -> f64 {
-            faults.iter().filter(|(_, _, mode)| mode.group == group).map(|(_, _, mode)| mode.share).sum()
+            faults
+                .iter()
+                .filter(|(_, _, mode)| mode.group == group)
+                .map(|(_, _, mode)| mode.share)
+                .sum()
         };
         let totals: Vec<f64> = PriorGroup::ALL.iter().map(|&group| total(group)).collect();
         let total_of = |group: PriorGroup| {
-            PriorGroup::ALL.iter().position(|&other| other == group).map_or(1.0, |place| totals[place])
+            PriorGroup::ALL
+                .iter()
+                .position(|&other| other == group)
+                .map_or(1.0, |place| totals[place])
         };
         faults
             .iter()
-            .map(|(_, _, mode)| mode.group.weight(self.age_years) * mode.share / total_of(mode.group))
+            .map(|(_, _, mode)| {
+                mode.group.weight(self.age_years) * mode.share / total_of(mode.group)
+            })
             .collect()
     }
 
@@ -433,13 +601,19 @@ impl Vehicle {
     /// When the fault belongs to another vehicle.
     #[must_use]
     pub fn mode(&self, fault: &Fault) -> Mode {
-        self.component(fault.component).modes().swap_remove(fault.mode.0)
+        self.component(fault.component)
+            .modes()
+            .swap_remove(fault.mode.0)
     }
 
     /// `component.mode` or `component.mode:severity`.
     #[must_use]
     pub fn fault_name(&self, fault: &Fault) -> String {
-        let stem = format!("{}.{}", self.component(fault.component).id, self.mode(fault).name);
+        let stem = format!(
+            "{}.{}",
+            self.component(fault.component).id,
+            self.mode(fault).name
+        );
         match fault.severity {
             Some(severity) => format!("{stem}:{severity}"),
             None => stem,
@@ -451,22 +625,46 @@ impl Vehicle {
     /// # Errors
     /// [`FaultError`], with the nearest right words.
     pub fn parse_fault(&self, text: &str) -> Result<Fault, FaultError> {
-        let (stem, severity) = text.split_once(':').map_or((text, None), |(stem, severity)| (stem, Some(severity)));
-        let (component, mode) = stem.split_once('.').ok_or_else(|| FaultError::Form(text.to_owned()))?;
-        let owned = |words: Vec<&str>| words.into_iter().map(str::to_owned).collect::<Vec<String>>();
+        let (stem, severity) = text
+            .split_once(':')
+            .map_or((text, None), |(stem, severity)| (stem, Some(severity)));
+        let (component, mode) = stem
+            .split_once('.')
+            .ok_or_else(|| FaultError::Form(text.to_owned()))?;
+        let owned = |words: Vec<&str>| {
+            words
+                .into_iter()
+                .map(str::to_owned)
+                .collect::<Vec<String>>()
+        };
         let id = self.find(component).ok_or_else(|| FaultError::Component {
             given: component.to_owned(),
-            nearest: owned(nearest(component, self.components.iter().map(|c| c.id.as_str()))),
+            nearest: owned(nearest(
+                component,
+                self.components.iter().map(|c| c.id.as_str()),
+            )),
         })?;
         let modes = self.component(id).modes();
         let names = || modes.iter().map(|mode| mode.name.as_str());
         let Some(place) = names().position(|name| name == mode) else {
             let near = nearest(mode, names());
-            let nearest = owned(if near.is_empty() { names().collect() } else { near });
-            return Err(FaultError::Mode { component: component.to_owned(), given: mode.to_owned(), nearest });
+            let nearest = owned(if near.is_empty() {
+                names().collect()
+            } else {
+                near
+            });
+            return Err(FaultError::Mode {
+                component: component.to_owned(),
+                given: mode.to_owned(),
+                nearest,
+            });
         };
         let severity = severity_of(modes[place].severity, severity)?;
-        Ok(Fault { component: id, mode: ModeId(place), severity })
+        Ok(Fault {
+            component: id,
+            mode: ModeId(place),
+            severity,
+        })
     }
 
     /// This vehicle with a fault in it.
@@ -481,7 +679,9 @@ impl Vehicle {
                 let path = &mut component.paths[path];
                 path.resistance = path.resistance + Resistance::from_ohms(severity);
             }
-            Effect::ToBody { path } => component.paths[path].to_body = Some(Resistance::from_ohms(severity)),
+            Effect::ToBody { path } => {
+                component.paths[path].to_body = Some(Resistance::from_ohms(severity))
+            }
             Effect::Lifts { path } => {
                 let lifted = Angle::from_radians(severity * std::f64::consts::TAU);
                 component.paths[path].gate = Gate::BrushDown { lifted };
@@ -513,7 +713,11 @@ impl Vehicle {
                 }
             }
             Effect::Stiff | Effect::Seized => {
-                let added = if matches!(self.mode(fault).effect, Effect::Seized) { SEIZED_NM } else { severity };
+                let added = if matches!(self.mode(fault).effect, Effect::Seized) {
+                    SEIZED_NM
+                } else {
+                    severity
+                };
                 if let Kind::Pivot { friction } = &mut component.kind {
                     *friction = *friction + Torque::from_newton_metres(added);
                 }
@@ -535,7 +739,14 @@ fn severity_of(law: Option<SeverityLaw>, given: Option<&str>) -> Result<Option<f
             Ok(value) if value >= law.min && value <= law.max => Ok(Some(value)),
             _ => Err(FaultError::Severity {
                 given: given.to_owned(),
-                expected: format!("a number from {} to {} {}", law.min, law.max, law.unit.symbol()).trim_end().to_owned(),
+                expected: format!(
+                    "a number from {} to {} {}",
+                    law.min,
+                    law.max,
+                    law.unit.symbol()
+                )
+                .trim_end()
+                .to_owned(),
             }),
         },
     }

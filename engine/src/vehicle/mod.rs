@@ -17,8 +17,8 @@ pub use layout::{Charges, Cover, CoverId, Layout, Place, PlaceId};
 use crate::ident::Name;
 use crate::machines::{FourBar, FourBarError};
 use crate::quantity::{
-    Angle, Area, Current, EmfConstant, Force, Inertia, Interval, Length, Minutes, Resistance, Temperature, Torque,
-    Voltage,
+    Angle, Area, Current, EmfConstant, Force, Inertia, Interval, Length, Minutes, Resistance,
+    Temperature, Torque, Voltage,
 };
 
 /// Resistance of an open circuit: insulation leakage, so that a voltmeter on a floating wire reads as a
@@ -349,7 +349,9 @@ impl Component {
     /// The terminal with this name.
     #[must_use]
     pub fn terminal(&self, name: &str) -> Option<usize> {
-        self.terminals.iter().position(|terminal| terminal.name.as_str() == name)
+        self.terminals
+            .iter()
+            .position(|terminal| terminal.name.as_str() == name)
     }
 
     /// The path with this name.
@@ -446,7 +448,10 @@ impl Vehicle {
     /// The component with this id.
     #[must_use]
     pub fn find(&self, id: &str) -> Option<ComponentId> {
-        self.components.iter().position(|component| component.id.as_str() == id).map(ComponentId)
+        self.components
+            .iter()
+            .position(|component| component.id.as_str() == id)
+            .map(ComponentId)
     }
 
     /// A component.
@@ -475,7 +480,10 @@ impl Vehicle {
     /// Every point a probe can be put on, in the order of the file.
     pub fn points(&self) -> impl Iterator<Item = Point> + '_ {
         self.ids().flat_map(|component| {
-            (0..self.component(component).terminals.len()).map(move |terminal| Point { component, terminal })
+            (0..self.component(component).terminals.len()).map(move |terminal| Point {
+                component,
+                terminal,
+            })
         })
     }
 
@@ -483,7 +491,10 @@ impl Vehicle {
     #[must_use]
     pub fn point_name(&self, point: Point) -> String {
         let component = self.component(point.component);
-        format!("{} {}", component.id, component.terminals[point.terminal].name)
+        format!(
+            "{} {}",
+            component.id, component.terminals[point.terminal].name
+        )
     }
 
     /// The point whose node is `node`, preferring the first in the file.
@@ -494,14 +505,21 @@ impl Vehicle {
 
     /// Components worked by a word, in the order of the file.
     pub fn controls(&self) -> impl Iterator<Item = (ComponentId, &Component)> {
-        self.ids().map(|id| (id, self.component(id))).filter(|(_, component)| component.control.is_some())
+        self.ids()
+            .map(|id| (id, self.component(id)))
+            .filter(|(_, component)| component.control.is_some())
     }
 
     /// The component worked by `word`.
     #[must_use]
     pub fn control(&self, word: &str) -> Option<ComponentId> {
         self.controls()
-            .find(|(_, component)| component.control.as_ref().is_some_and(|name| name.as_str() == word))
+            .find(|(_, component)| {
+                component
+                    .control
+                    .as_ref()
+                    .is_some_and(|name| name.as_str() == word)
+            })
             .map(|(id, _)| id)
     }
 
@@ -515,8 +533,16 @@ impl Vehicle {
             _ => None,
         });
         let Ok(motor) = motor else {
-            let motors = self.components.iter().filter(|c| matches!(c.kind, Kind::Motor(_))).count();
-            return if motors == 0 { Ok(None) } else { motor.map(|_| None) };
+            let motors = self
+                .components
+                .iter()
+                .filter(|c| matches!(c.kind, Kind::Motor(_)))
+                .count();
+            return if motors == 0 {
+                Ok(None)
+            } else {
+                motor.map(|_| None)
+            };
         };
         let gear = self.one("gear", |kind| match kind {
             Kind::Gear(data) => Some(*data),
@@ -542,22 +568,45 @@ impl Vehicle {
                 _ => None,
             })
             .collect::<Result<Vec<_>, _>>()?;
-        Ok(Some(DriveTrain { motor, gear, crank_slip, linkage, cam, pivots }))
+        Ok(Some(DriveTrain {
+            motor,
+            gear,
+            crank_slip,
+            linkage,
+            cam,
+            pivots,
+        }))
     }
 
-    fn pivot_load(&self, pivot: ComponentId, friction: Torque) -> Result<PivotLoad, DriveTrainError> {
+    fn pivot_load(
+        &self,
+        pivot: ComponentId,
+        friction: Torque,
+    ) -> Result<PivotLoad, DriveTrainError> {
         let mut arms = self.ids().filter_map(|arm| match self.component(arm).kind {
             Kind::Arm { data, pivot: on } if on == pivot => Some((arm, data)),
             _ => None,
         });
         match (arms.next(), arms.next()) {
-            (Some((arm, data)), None) => Ok(PivotLoad { pivot, arm, friction, data }),
+            (Some((arm, data)), None) => Ok(PivotLoad {
+                pivot,
+                arm,
+                friction,
+                data,
+            }),
             _ => Err(DriveTrainError::PivotWithoutArm),
         }
     }
 
-    fn one<T>(&self, what: &'static str, take: impl Fn(&Kind) -> Option<T>) -> Result<T, DriveTrainError> {
-        let mut found = self.components.iter().filter_map(|component| take(&component.kind));
+    fn one<T>(
+        &self,
+        what: &'static str,
+        take: impl Fn(&Kind) -> Option<T>,
+    ) -> Result<T, DriveTrainError> {
+        let mut found = self
+            .components
+            .iter()
+            .filter_map(|component| take(&component.kind));
         match (found.next(), found.next()) {
             (Some(one), None) => Ok(one),
             _ => Err(DriveTrainError::NeedsOne(what)),
@@ -566,7 +615,12 @@ impl Vehicle {
 
     /// Puts `component`, and what is built into it, back to the values of `sound`: what a repair does.
     pub(crate) fn restore(&mut self, component: ComponentId, sound: &Self) {
-        for (id, (mine, theirs)) in self.components.iter_mut().zip(&sound.components).enumerate() {
+        for (id, (mine, theirs)) in self
+            .components
+            .iter_mut()
+            .zip(&sound.components)
+            .enumerate()
+        {
             if id == component.0 || theirs.part_of == Some(component) {
                 mine.clone_from(theirs);
             }

@@ -165,15 +165,28 @@ impl Action {
             Self::Go(place) => format!("go {}", vehicle.layout.places[place.0].id),
             Self::Remove(cover) => format!("remove {}", vehicle.layout.covers[cover.0].id),
             Self::Fit(cover) => format!("fit {}", vehicle.layout.covers[cover.0].id),
-            Self::Control { component, position, at_mid_glass, by_helper } => {
+            Self::Control {
+                component,
+                position,
+                at_mid_glass,
+                by_helper,
+            } => {
                 let control = vehicle.component(*component);
                 let helper = if *by_helper { "helper " } else { "" };
                 let place = if *at_mid_glass { " at-mid-glass" } else { "" };
                 let positions = control.positions();
                 format!("{helper}set {} {}{place}", control.id, positions[*position])
             }
-            Self::Measure { what: Measurement::Volts, red, black } => format!("volts {} {}", point(*red), point(*black)),
-            Self::Measure { what: Measurement::Ohms, red, black } => format!("ohms {} {}", point(*red), point(*black)),
+            Self::Measure {
+                what: Measurement::Volts,
+                red,
+                black,
+            } => format!("volts {} {}", point(*red), point(*black)),
+            Self::Measure {
+                what: Measurement::Ohms,
+                red,
+                black,
+            } => format!("ohms {} {}", point(*red), point(*black)),
             Self::Clamp(wire) => format!("clamp {}", name(*wire)),
             Self::Clip { red, black } => format!("clip {} {}", point(*red), point(*black)),
             Self::Unclip => "unclip".to_owned(),
@@ -194,15 +207,25 @@ impl Action {
             Self::Wait { seconds } => format!("wait {seconds}"),
             Self::Conclude(v) => format!("conclude {}", verdict(*v)),
             Self::Repair { component, way } => {
-                format!("repair {} {}", name(*component), vehicle.component(*component).repairs[*way].name)
+                format!(
+                    "repair {} {}",
+                    name(*component),
+                    vehicle.component(*component).repairs[*way].name
+                )
             }
             Self::Note(text) => format!("note {text}"),
             Self::HandOver(write_up) => {
                 let or_none = |word: Option<String>| word.unwrap_or_else(|| "none".to_owned());
-                let complaint = or_none(write_up.complaint.map(|symptom| symptom.word().to_owned()));
+                let complaint =
+                    or_none(write_up.complaint.map(|symptom| symptom.word().to_owned()));
                 let cause = or_none(write_up.cause.map(verdict));
                 let correction = or_none(write_up.correction.map(name));
-                format!("hand-over {complaint} {cause} {correction} {}", write_up.text).trim_end().to_owned()
+                format!(
+                    "hand-over {complaint} {cause} {correction} {}",
+                    write_up.text
+                )
+                .trim_end()
+                .to_owned()
             }
             Self::GiveUp => "give-up".to_owned(),
         }
@@ -231,30 +254,52 @@ struct Reader<'a> {
 
 impl Reader<'_> {
     fn bad(&self, why: impl Into<String>) -> BadWords {
-        BadWords { words: self.words.chars().take(120).collect(), why: why.into() }
+        BadWords {
+            words: self.words.chars().take(120).collect(),
+            why: why.into(),
+        }
     }
 
     fn component(&self, id: &str) -> Result<ComponentId, BadWords> {
-        self.vehicle.find(id).ok_or_else(|| self.bad(format!("no component `{id}`")))
+        self.vehicle
+            .find(id)
+            .ok_or_else(|| self.bad(format!("no component `{id}`")))
     }
 
     fn point(&self, text: &str) -> Result<Point, BadWords> {
-        let (id, terminal) = text.split_once('.').ok_or_else(|| self.bad(format!("`{text}` is not a point")))?;
+        let (id, terminal) = text
+            .split_once('.')
+            .ok_or_else(|| self.bad(format!("`{text}` is not a point")))?;
         let component = self.component(id)?;
         let terminal = self
             .vehicle
             .component(component)
             .terminal(terminal)
             .ok_or_else(|| self.bad(format!("`{id}` has no terminal `{terminal}`")))?;
-        Ok(Point { component, terminal })
+        Ok(Point {
+            component,
+            terminal,
+        })
     }
 
     fn verdict(&self, text: &str) -> Result<Verdict, BadWords> {
-        let fault = self.vehicle.parse_fault(text).map_err(|error| self.bad(error.to_string()))?;
-        Ok(Verdict { component: fault.component, mode: fault.mode })
+        let fault = self
+            .vehicle
+            .parse_fault(text)
+            .map_err(|error| self.bad(error.to_string()))?;
+        Ok(Verdict {
+            component: fault.component,
+            mode: fault.mode,
+        })
     }
 
-    fn control(&self, id: &str, position: &str, rest: &[&str], by_helper: bool) -> Result<Action, BadWords> {
+    fn control(
+        &self,
+        id: &str,
+        position: &str,
+        rest: &[&str],
+        by_helper: bool,
+    ) -> Result<Action, BadWords> {
         let component = self.component(id)?;
         let positions = self.vehicle.component(component).positions();
         let position = positions
@@ -266,29 +311,59 @@ impl Reader<'_> {
             ["at-mid-glass"] => true,
             _ => return Err(self.bad("words too many")),
         };
-        Ok(Action::Control { component, position, at_mid_glass, by_helper })
+        Ok(Action::Control {
+            component,
+            position,
+            at_mid_glass,
+            by_helper,
+        })
     }
 
-    fn hand_over(&self, complaint: &str, cause: &str, correction: &str, text: &str) -> Result<Action, BadWords> {
+    fn hand_over(
+        &self,
+        complaint: &str,
+        cause: &str,
+        correction: &str,
+        text: &str,
+    ) -> Result<Action, BadWords> {
         let complaint = match complaint {
             "none" => None,
-            word => Some(Symptom::from_word(word).ok_or_else(|| self.bad(format!("no symptom `{word}`")))?),
+            word => Some(
+                Symptom::from_word(word).ok_or_else(|| self.bad(format!("no symptom `{word}`")))?,
+            ),
         };
-        let cause = if cause == "none" { None } else { Some(self.verdict(cause)?) };
-        let correction = if correction == "none" { None } else { Some(self.component(correction)?) };
-        Ok(Action::HandOver(WriteUp { complaint, cause, correction, text: text.to_owned() }))
+        let cause = if cause == "none" {
+            None
+        } else {
+            Some(self.verdict(cause)?)
+        };
+        let correction = if correction == "none" {
+            None
+        } else {
+            Some(self.component(correction)?)
+        };
+        Ok(Action::HandOver(WriteUp {
+            complaint,
+            cause,
+            correction,
+            text: text.to_owned(),
+        }))
     }
 
     fn action(&self) -> Result<Action, BadWords> {
         let place = |id: &str| {
             let places = &self.vehicle.layout.places;
             let found = places.iter().position(|place| place.id.as_str() == id);
-            found.map(PlaceId).ok_or_else(|| self.bad(format!("no place `{id}`")))
+            found
+                .map(PlaceId)
+                .ok_or_else(|| self.bad(format!("no place `{id}`")))
         };
         let cover = |id: &str| {
             let covers = &self.vehicle.layout.covers;
             let found = covers.iter().position(|cover| cover.id.as_str() == id);
-            found.map(CoverId).ok_or_else(|| self.bad(format!("no cover `{id}`")))
+            found
+                .map(CoverId)
+                .ok_or_else(|| self.bad(format!("no cover `{id}`")))
         };
         if let Some(text) = self.words.strip_prefix("note ") {
             return Ok(Action::Note(text.to_owned()));
@@ -300,14 +375,21 @@ impl Reader<'_> {
             ["fit", id] => Action::Fit(cover(id)?),
             ["set", id, position, rest @ ..] => self.control(id, position, rest, false)?,
             ["helper", "set", id, position, rest @ ..] => self.control(id, position, rest, true)?,
-            ["volts", red, black] => {
-                Action::Measure { what: Measurement::Volts, red: self.point(red)?, black: self.point(black)? }
-            }
-            ["ohms", red, black] => {
-                Action::Measure { what: Measurement::Ohms, red: self.point(red)?, black: self.point(black)? }
-            }
+            ["volts", red, black] => Action::Measure {
+                what: Measurement::Volts,
+                red: self.point(red)?,
+                black: self.point(black)?,
+            },
+            ["ohms", red, black] => Action::Measure {
+                what: Measurement::Ohms,
+                red: self.point(red)?,
+                black: self.point(black)?,
+            },
             ["clamp", id] => Action::Clamp(self.component(id)?),
-            ["clip", red, black] => Action::Clip { red: self.point(red)?, black: self.point(black)? },
+            ["clip", red, black] => Action::Clip {
+                red: self.point(red)?,
+                black: self.point(black)?,
+            },
             ["unclip"] => Action::Unclip,
             ["unplug", id] => Action::Unplug(self.component(id)?),
             ["plug", id] => Action::Plug(self.component(id)?),
@@ -324,14 +406,18 @@ impl Reader<'_> {
             ["tighten", id] => Action::Tighten(self.component(id)?),
             ["wet-glass"] => Action::WetGlass,
             ["wait", seconds] => {
-                let seconds = seconds.parse().map_err(|_| self.bad("seconds are a whole number"))?;
+                let seconds = seconds
+                    .parse()
+                    .map_err(|_| self.bad("seconds are a whole number"))?;
                 Action::Wait { seconds }
             }
             ["conclude", verdict] => Action::Conclude(self.verdict(verdict)?),
             ["repair", id, way] => {
                 let component = self.component(id)?;
                 let repairs = &self.vehicle.component(component).repairs;
-                let found = repairs.iter().position(|repair| repair.name.as_str() == *way);
+                let found = repairs
+                    .iter()
+                    .position(|repair| repair.name.as_str() == *way);
                 let way = found.ok_or_else(|| self.bad(format!("`{id}` has no repair `{way}`")))?;
                 Action::Repair { component, way }
             }

@@ -1,0 +1,175 @@
+//! What a learner is told at the end: a line for each check, the marks, and what would have been better.
+
+use crate::quantity::Minutes;
+use crate::scenario::Symptom;
+use crate::vehicle::{ComponentId, Fault, Region};
+use crate::world::{Hazard, Verdict};
+
+/// How near a verdict is to the truth.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum VerdictLevel {
+    /// No verdict, or another region.
+    Wrong,
+    /// The right region only.
+    RightRegion,
+    /// The right component, but another repair.
+    RightComponent,
+    /// The right repair, but another failure mode.
+    RightRepair,
+    /// Component and failure mode.
+    Exact,
+}
+
+impl VerdictLevel {
+    /// The words used in output.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Wrong => "wrong",
+            Self::RightRegion => "right region",
+            Self::RightComponent => "right component",
+            Self::RightRepair => "right repair",
+            Self::Exact => "exact",
+        }
+    }
+
+    /// Kinship with the truth, 0 to 1.
+    #[must_use]
+    pub const fn kinship(self) -> f64 {
+        match self {
+            Self::Wrong => 0.0,
+            Self::RightRegion => 0.3,
+            Self::RightComponent => 0.7,
+            Self::RightRepair => 0.9,
+            Self::Exact => 1.0,
+        }
+    }
+}
+
+/// A check that would have told more for its minutes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Better {
+    /// The check, with the setting it needs, in words.
+    pub check: String,
+    /// Bits it was expected to tell.
+    pub bits: f64,
+    /// Minutes it would have taken from there.
+    pub minutes: Minutes,
+}
+
+/// What one action was worth.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CheckLine {
+    /// The event's number.
+    pub n: usize,
+    /// The action in strict words.
+    pub action: String,
+    /// Minutes it took.
+    pub minutes: Minutes,
+    /// Whether it could tell anything: a check, as opposed to going, opening, noting.
+    pub is_check: bool,
+    /// Whether it is a repair.
+    pub is_repair: bool,
+    /// Bits it was expected to tell, of the repair that is needed.
+    pub expected_bits: f64,
+    /// Bits it did tell.
+    pub bits: f64,
+    /// Repairs still to be reckoned with, before and after.
+    pub suspects: [usize; 2],
+    /// Minutes lost against what was known then.
+    pub lost: Minutes,
+    /// Efficiency, 0 to 1; `None` for what is neither check nor repair.
+    pub efficiency: Option<f64>,
+    /// What would have told more per minute, when that is much.
+    pub better: Option<Better>,
+    /// Chance, by what had been seen, that this repair was the right one.
+    pub repair_chance: Option<f64>,
+    /// Hazards of this action.
+    pub hazards: Vec<Hazard>,
+}
+
+/// The marks, each 0 to 100.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Score {
+    /// How near the verdict is, and how well founded each repair was.
+    pub correctness: f64,
+    /// Information efficiency of checks and repairs.
+    pub order: f64,
+    /// Minutes lost against par.
+    pub time: f64,
+    /// Hazards.
+    pub safety: f64,
+    /// Verification and write-up.
+    pub hand_over: f64,
+    /// All together.
+    pub total: f64,
+}
+
+/// A repair still in question, and the belief in it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Suspect {
+    /// The fault most likely to need it.
+    pub fault: String,
+    /// Belief, 0 to 1.
+    pub belief: f64,
+}
+
+/// One reading of the route that would have proved the fault.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RouteStep {
+    /// The check, with the setting it needs, in words.
+    pub check: String,
+    /// Minutes.
+    pub minutes: Minutes,
+    /// What it shows on this vehicle.
+    pub here: String,
+    /// What it shows on a sound one.
+    pub sound: String,
+    /// Repairs still in question afterwards.
+    pub suspects: usize,
+}
+
+/// Everything that is told at the end.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Debrief {
+    /// What was wrong.
+    pub fault: Fault,
+    /// Its name, `component.mode` or `component.mode:severity`.
+    pub fault_name: String,
+    /// Its region.
+    pub region: Region,
+    /// What the driver noticed.
+    pub symptom: Symptom,
+    /// The last verdict.
+    pub verdict: Option<Verdict>,
+    /// How near it is.
+    pub level: VerdictLevel,
+    /// Whether the vehicle was put right.
+    pub cured: bool,
+    /// Components repaired that were sound.
+    pub needless_repairs: Vec<ComponentId>,
+    /// A line for each event.
+    pub lines: Vec<CheckLine>,
+    /// The marks; `None` for an attempt that was given up or whose fault was chosen.
+    pub score: Option<Score>,
+    /// Why the total was capped, if it was.
+    pub cap: Option<&'static str>,
+    /// Band of the total.
+    pub band: Option<&'static str>,
+    /// Minutes of the reference on this vehicle, repair included.
+    pub par: Minutes,
+    /// Minutes of the learner.
+    pub minutes: Minutes,
+    /// Minutes lost by decisions.
+    pub lost: Minutes,
+    /// What was believed at the end, most likely first, at most five.
+    pub suspects: Vec<Suspect>,
+    /// Share of remaining faults that operating the controls after the last repair would have shown.
+    pub coverage: f64,
+    /// Positions that were not seen after the last repair.
+    pub not_seen: Vec<String>,
+    /// Parts of the write-up that do not fit, in words.
+    pub write_up: Vec<String>,
+    /// The cheapest proving route found for this fault.
+    pub route: Vec<RouteStep>,
+}

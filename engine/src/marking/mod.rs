@@ -1,0 +1,3 @@
+//! x
+mod debrief;
+pub use debrief::{Better, CheckLine, Debrief, RouteStep, Score, Suspect, VerdictLevel};

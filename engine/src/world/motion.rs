@@ -1,0 +1,797 @@
+//! The vehicle in time: shaft speed and angles, breaker heat, cam and brush events.
+//!
+//! While the setting of the circuit stands, torque and currents are affine in the shaft speed
+//! ([`Response`]), so a step of the speed under a constant load is an exponential in closed form and
+//! needs no network solution. The load depends on the crank angle and is taken at the middle of the
+//! step: second order, with cam and brush edges met exactly. Inertia is the armature's alone (the
+//! linkage's, seen through the worm, is under a hundredth of it); winding inductance is left out (its
+//! time constant is milliseconds against 35 for the speed). Friction is Coulomb, with the same level at
+//! rest. Steps are 1 ms and depend on the state alone; what repeats (a parked motor, a steady cycle) is
+//! leapt over, with the heat carried by its own exponential.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::machines::{Bimetal, Worm};
+use crate::math;
+use crate::network::SolveError;
+use crate::quantity::{Angle, Current, Interval, Torque};
+use crate::vehicle::{
+    Affine, BreakerData, Circuit, ComponentId, DriveTrain, Instrument, Kind, Node, Response,
+    Setting, Vehicle,
+};
+
+/// Length of a step, seconds.
+const STEP_S: f64 = 1e-3;
+/// Relative change of speed from one turn to the next below which a cycle is taken as periodic.
+const PERIODIC: f64 = 1e-10;
+/// Angle, radians, below which an edge counts as just passed.
+const EDGE: f64 = 1e-9;
+
+/// What a probe follows while the vehicle runs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Probe {
+    /// Voltage of one node over another.
+    Voltage(Node, Node),
+    /// Current into the positive end of a path.
+    Current(ComponentId, usize),
+}
+
+/// What a probe saw: mean, smallest and largest value, in volts or amperes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Trace {
+    pub(crate) mean: f64,
+    pub(crate) min: f64,
+    pub(crate) max: f64,
+}
+
+impl Trace {
+    /// What a probe sees in no time.
+    const NOTHING: Self = Self {
+        mean: 0.0,
+        min: 0.0,
+        max: 0.0,
+    };
+
+    /// This trace and a later one: the later mean, the limits of both.
+    fn then(self, later: Self) -> Self {
+        Self {
+            mean: later.mean,
+            min: self.min.min(later.min),
+            max: self.max.max(later.max),
+        }
+    }
+}
+
+/// What happened over a span.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Span {
+    /// Traces of the probes, in their order.
+    pub(crate) traces: Vec<Trace>,
+    /// Turns of the crank.
+    pub(crate) crank_turns: f64,
+    /// Turns of the wheel.
+    pub(crate) wheel_turns: f64,
+    /// Turns of the shaft.
+    pub(crate) shaft_turns: f64,
+    /// Seconds during which the shaft turned.
+    pub(crate) turning_s: f64,
+    /// Times a breaker opened or closed.
+    pub(crate) clicks: u32,
+    /// The span's length, seconds.
+    pub(crate) seconds: f64,
+}
+
+/// Heat and state of a breaker.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct BreakerState {
+    component: ComponentId,
+    path: usize,
+    data: BreakerData,
+    law: Bimetal,
+    heat: f64,
+}
+
+/// Loads that hands and water add to or take from the mechanics.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Handling {
+    /// Coefficient of friction of the blades.
+    pub(crate) blade_friction: f64,
+    /// Torque a hand adds at each pivot, the way it moves.
+    pub(crate) assist: Vec<Torque>,
+    /// Whether the crank nut is off, so that the linkage does not move.
+    pub(crate) crank_off: bool,
+    /// Whether the connecting link is off, so that only the first pivot moves.
+    pub(crate) link_off: bool,
+}
+
+/// The moving state of one vehicle.
+#[derive(Clone, Debug)]
+pub(crate) struct Motion {
+    vehicle: Arc<Vehicle>,
+    drive: Option<DriveTrain>,
+    worm: Worm,
+    breakers: Vec<BreakerState>,
+    arcs: Vec<Angle>,
+    /// Which paths conduct.
+    pub(crate) setting: Setting,
+    /// Shaft speed, rad/s.
+    speed: f64,
+    /// Angle of the wheel with the cam on it, radians in one turn.
+    wheel: f64,
+    /// Angle of the crank, radians in one turn.
+    crank: f64,
+    /// Angle of the shaft, radians in one turn.
+    shaft: f64,
+    instruments: Vec<Instrument>,
+    /// A probe that stays on over several spans, and what it saw since it was last asked.
+    recorder: Option<(Probe, Option<Trace>)>,
+    responses: BTreeMap<Setting, Arc<Response>>,
+}
+
+/// What the circuit does while a setting stands.
+struct Regime {
+    torque: Affine,
+    breakers: Vec<Affine>,
+    probes: Vec<Affine>,
+}
+
+/// The result of one step, all of it within one setting.
+struct Step {
+    seconds: f64,
+    /// Angle the shaft turned, radians.
+    travel: f64,
+    speed_before: f64,
+    crank_turns: f64,
+    wheel_turns: f64,
+}
+
+/// What is added up over a span.
+struct Tally {
+    span: Span,
+    integrals: Vec<f64>,
+}
+
+/// The state at one passing of the wheel's zero, to know a cycle that repeats.
+struct Mark {
+    speed: f64,
+    left_s: f64,
+    heats: Vec<f64>,
+    peaks: Vec<f64>,
+    clicks: u32,
+    integrals: Vec<f64>,
+    crank_turns: f64,
+    shaft_turns: f64,
+}
+
+impl Motion {
+    /// A vehicle at rest with blades parked, controls at rest and breakers cold.
+    pub(crate) fn new(vehicle: Arc<Vehicle>, drive: Option<DriveTrain>) -> Self {
+        let setting = Setting::at_rest(&vehicle);
+        let park = drive
+            .as_ref()
+            .map_or(0.0, |drive| drive.linkage.extended_dead_centre().radians());
+        let mut motion = Self {
+            worm: Worm {
+                ratio: 1.0,
+                efficiency: 0.5,
+            },
+            breakers: Vec::new(),
+            arcs: Vec::new(),
+            vehicle: Arc::clone(&vehicle),
+            drive: None,
+            setting,
+            speed: 0.0,
+            wheel: park,
+            crank: park,
+            shaft: 0.0,
+            instruments: Vec::new(),
+            recorder: None,
+            responses: BTreeMap::new(),
+        };
+        motion.rebuild(vehicle, drive);
+        motion
+    }
+
+    /// Goes on with other values of the same vehicle, as after a repair: angles, and the heat of
+    /// breakers that were not replaced, stay.
+    pub(crate) fn rebuild(&mut self, vehicle: Arc<Vehicle>, drive: Option<DriveTrain>) {
+        self.breakers = vehicle
+            .ids()
+            .filter_map(|component| match vehicle.component(component).kind {
+                Kind::Breaker(data) => {
+                    let law = Bimetal {
+                        ultimate: data.ultimate,
+                        time_constant: data.time_constant,
+                    };
+                    let kept = self
+                        .breakers
+                        .iter()
+                        .find(|old| old.component == component && old.data == data);
+                    let heat = kept.map_or(0.0, |old| old.heat);
+                    self.setting.tripped[component.index()] &= kept.is_some();
+                    Some(BreakerState {
+                        component,
+                        path: 0,
+                        data,
+                        law,
+                        heat,
+                    })
+                }
+                _ => None,
+            })
+            .collect();
+        if let Some(drive) = &drive {
+            self.worm = Worm {
+                ratio: drive.gear.ratio,
+                efficiency: drive.gear.efficiency,
+            };
+        }
+        self.arcs = vehicle.lifting_arcs();
+        self.drive = drive;
+        self.vehicle = vehicle;
+        self.responses.clear();
+        self.place_edges();
+    }
+
+    /// Sets cam and brushes by the angles they stand at.
+    fn place_edges(&mut self) {
+        if let Some(drive) = &self.drive {
+            let off_centre = math::wrap_half_turn(self.wheel - drive.cam.centre.radians());
+            self.setting.cam_inside = off_centre.abs() < drive.cam.half_width.radians();
+        }
+        self.setting.brushes_up = self
+            .arcs
+            .iter()
+            .map(|arc| self.shaft < arc.radians())
+            .collect();
+    }
+
+    /// Turns the shaft by hand to an angle, as the last use left it.
+    pub(crate) fn set_shaft(&mut self, angle: Angle) {
+        self.shaft = math::wrap_turn(angle.radians());
+        self.place_edges();
+    }
+
+    /// Puts instruments on the circuit, in place of those that were on it.
+    pub(crate) fn connect(&mut self, instruments: Vec<Instrument>) {
+        if self.instruments != instruments {
+            self.instruments = instruments;
+            self.responses.clear();
+        }
+    }
+
+    /// Leaves a probe on over all spans to come, or takes it off; one that is on already stays as it is.
+    pub(crate) fn record(&mut self, probe: Option<Probe>) {
+        if self.recorder.as_ref().map(|(on, _)| *on) != probe {
+            self.recorder = probe.map(|probe| (probe, None));
+        }
+    }
+
+    /// What the probe that stays on has seen since it was last asked: the mean of the last span, and
+    /// the limits of all.
+    pub(crate) fn take_record(&mut self) -> Option<Trace> {
+        self.recorder.as_mut().and_then(|(_, trace)| trace.take())
+    }
+
+    /// Puts the crank on its mark on the wheel's shaft.
+    pub(crate) const fn align_crank(&mut self) {
+        self.crank = self.wheel;
+    }
+
+    /// The speed, rad/s, at which the winding's torque meets friction and load at this crank angle.
+    pub(crate) fn balance_speed(&mut self, handling: &Handling) -> Result<f64, SolveError> {
+        let regime = self.regime(&[])?;
+        let Some(drive) = self
+            .drive
+            .clone()
+            .filter(|drive| !self.stays_at_rest(drive, &regime, handling))
+        else {
+            return Ok(0.0);
+        };
+        let (load, _) = self.crank_load(&drive, self.crank, handling);
+        Ok(self
+            .decay(&drive, &regime, regime.torque.at_rest.signum(), load)
+            .goal)
+    }
+
+    /// Lets breakers cool right down, as over a night.
+    pub(crate) fn cool(&mut self) {
+        for breaker in &mut self.breakers {
+            breaker.heat = 0.0;
+            self.setting.tripped[breaker.component.index()] = false;
+        }
+    }
+
+    /// Shaft speed, rad/s.
+    pub(crate) const fn speed(&self) -> f64 {
+        self.speed
+    }
+
+    /// Angle of the crank.
+    pub(crate) const fn crank(&self) -> Angle {
+        Angle::from_radians(self.crank)
+    }
+
+    /// Angle of the wheel.
+    pub(crate) const fn wheel(&self) -> Angle {
+        Angle::from_radians(self.wheel)
+    }
+
+    /// Puts wheel and crank at an angle together, for an operating point.
+    pub(crate) fn set_crank(&mut self, angle: Angle) {
+        self.crank = math::wrap_turn(angle.radians());
+        self.wheel = self.crank;
+        self.place_edges();
+    }
+
+    /// Holds the shaft at a speed, rad/s, for an operating point.
+    pub(crate) const fn set_speed(&mut self, speed: f64) {
+        self.speed = speed;
+    }
+
+    /// The circuit's answer in the present setting.
+    pub(crate) fn response(&mut self) -> Result<Arc<Response>, SolveError> {
+        if let Some(response) = self.responses.get(&self.setting) {
+            return Ok(Arc::clone(response));
+        }
+        let circuit = Circuit::new(&self.vehicle, &self.setting, &self.instruments);
+        let response = Arc::new(circuit.response()?);
+        self.responses
+            .insert(self.setting.clone(), Arc::clone(&response));
+        Ok(response)
+    }
+
+    fn regime(&mut self, probes: &[Probe]) -> Result<Regime, SolveError> {
+        let response = self.response()?;
+        let current = |component, path| {
+            response
+                .element_of(component, path)
+                .map_or_else(Affine::default, |index| response.current(index))
+        };
+        Ok(Regime {
+            torque: response.torque(),
+            breakers: self
+                .breakers
+                .iter()
+                .map(|b| current(b.component, b.path))
+                .collect(),
+            probes: probes
+                .iter()
+                .map(|probe| match *probe {
+                    Probe::Voltage(red, black) => response.voltage(red, black),
+                    Probe::Current(component, path) => current(component, path),
+                })
+                .collect(),
+        })
+    }
+
+    /// Runs the vehicle for `seconds`, with probes on it.
+    pub(crate) fn run(
+        &mut self,
+        seconds: f64,
+        probes: &[Probe],
+        handling: &Handling,
+    ) -> Result<Span, SolveError> {
+        self.run_until(seconds, probes, handling, |_| false)
+    }
+
+    /// Runs the vehicle for at most `seconds`, until `stop` says so.
+    pub(crate) fn run_until(
+        &mut self,
+        seconds: f64,
+        probes: &[Probe],
+        handling: &Handling,
+        stop: impl Fn(&Self) -> bool,
+    ) -> Result<Span, SolveError> {
+        if seconds <= 0.0 {
+            return Ok(Span {
+                traces: vec![Trace::NOTHING; probes.len()],
+                ..Span::default()
+            });
+        }
+        let recorder = self.recorder.map(|(probe, _)| probe);
+        let probes: Vec<Probe> = probes.iter().copied().chain(recorder).collect();
+        let probes = probes.as_slice();
+        let mut tally = Tally::new(probes.len());
+        let mut left = seconds;
+        let mut mark: Option<Mark> = None;
+        let mut regime = self.regime(probes)?;
+        let drive = self.drive.clone();
+        while left > 0.0 && !stop(self) {
+            let before = (self.setting.clone(), self.wheel);
+            let step = match &drive {
+                Some(drive) if !self.stays_at_rest(drive, &regime, handling) => {
+                    self.step(drive, &regime, left.min(STEP_S), handling)
+                }
+                _ => self.rest(&regime, left),
+            };
+            tally.add(&step, self.speed, &regime.probes);
+            left -= step.seconds;
+            self.heat(&regime, &step, &mut tally);
+            if self.setting != before.0 {
+                regime = self.regime(probes)?;
+            }
+            if let Some(mark) = &mut mark {
+                for (peak, breaker) in mark.peaks.iter_mut().zip(&self.breakers) {
+                    *peak = peak.max(breaker.heat);
+                }
+            }
+            if self.wheel < before.1 && self.speed > 0.0 {
+                if let Some(earlier) = mark {
+                    self.leap(&earlier, &mut left, &mut tally);
+                }
+                mark = Some(self.mark(left, &tally));
+            }
+        }
+        let mut span = tally.finish(seconds - left.max(0.0));
+        if let Some((_, seen)) = &mut self.recorder
+            && let Some(latest) = span.traces.pop()
+        {
+            *seen = Some(seen.map_or(latest, |earlier| earlier.then(latest)));
+        }
+        Ok(span)
+    }
+
+    fn stays_at_rest(&self, drive: &DriveTrain, regime: &Regime, handling: &Handling) -> bool {
+        if self.speed != 0.0 {
+            return false;
+        }
+        let load = Torque::from_newton_metres(self.crank_load(drive, self.crank, handling).0);
+        let friction = drive.motor.coulomb + self.worm.shaft_load(load);
+        regime.torque.at_rest.abs() <= friction.newton_metres()
+    }
+
+    /// Torque that opposes the wheel, newton metres, and whether the crank turns with it.
+    fn crank_load(&self, drive: &DriveTrain, crank: f64, handling: &Handling) -> (f64, bool) {
+        if drive.gear.stripped || handling.crank_off {
+            return (0.0, false);
+        }
+        let ratio = drive.linkage.pose(Angle::from_radians(crank)).ratio.abs();
+        let moved = if handling.link_off {
+            1
+        } else {
+            drive.pivots.len()
+        };
+        let mut at_pivots = 0.0;
+        for (pivot, assist) in drive.pivots.iter().zip(&handling.assist).take(moved) {
+            let blade =
+                (pivot.data.force * pivot.data.radius).newton_metres() * handling.blade_friction;
+            at_pivots += blade + pivot.friction.newton_metres() - assist.newton_metres();
+        }
+        let load = at_pivots * ratio;
+        match drive.crank_slip {
+            Some(slip) if load > slip.newton_metres() => (slip.newton_metres(), false),
+            _ => (load, true),
+        }
+    }
+
+    /// Time at rest until something happens: a breaker moves, or the span ends.
+    fn rest(&self, regime: &Regime, left: f64) -> Step {
+        let mut seconds = left;
+        for (breaker, current) in self.breakers.iter().zip(&regime.breakers) {
+            let tripped = self.setting.tripped[breaker.component.index()];
+            let level = if tripped { breaker.data.reclose } else { 1.0 };
+            let current = Current::from_amperes(current.at_rest);
+            if let Some(time) = breaker.law.time_to(level, breaker.heat, current) {
+                seconds = seconds.min(time.seconds());
+            }
+        }
+        Step {
+            seconds,
+            travel: 0.0,
+            speed_before: 0.0,
+            crank_turns: 0.0,
+            wheel_turns: 0.0,
+        }
+    }
+
+    /// One step of a shaft that turns or is about to.
+    fn step(
+        &mut self,
+        drive: &DriveTrain,
+        regime: &Regime,
+        longest: f64,
+        handling: &Handling,
+    ) -> Step {
+        let sign = if self.speed == 0.0 {
+            regime.torque.at_rest.signum()
+        } else {
+            self.speed.signum()
+        };
+        let per_wheel = if drive.gear.stripped {
+            0.0
+        } else {
+            1.0 / self.worm.ratio
+        };
+        let middle = self.crank + 0.5 * longest * self.speed * per_wheel;
+        let (load, crank_follows) = self.crank_load(drive, middle, handling);
+        let law = self.decay(drive, regime, sign, load);
+
+        let mut seconds = longest;
+        let mut stops = false;
+        if let Some(zero) = law.time_to_zero(sign).filter(|&zero| zero <= longest) {
+            (seconds, stops) = (zero, true);
+        }
+        let mut edge = None;
+        let mut travel = law.travel(seconds);
+        if let Some((distance, which)) = self
+            .next_edge(sign, per_wheel)
+            .filter(|(d, _)| *d <= travel.abs())
+        {
+            seconds = law.time_to_travel(sign * distance, seconds);
+            travel = sign * distance;
+            (edge, stops) = (Some(which), false);
+        }
+
+        let speed_before = self.speed;
+        let speed = law.speed(seconds);
+        // A shaft that stops on an edge may come out a rounding error the wrong way round.
+        self.speed = if stops || speed * sign < 0.0 {
+            0.0
+        } else {
+            speed
+        };
+        let wheel = travel * per_wheel;
+        let crank = if crank_follows { wheel } else { 0.0 };
+        self.shaft = math::wrap_turn(self.shaft + travel);
+        self.wheel = math::wrap_turn(self.wheel + wheel);
+        self.crank = math::wrap_turn(self.crank + crank);
+        match edge {
+            Some(Edge::Cam) => self.setting.cam_inside = !self.setting.cam_inside,
+            Some(Edge::Brush(brush)) => {
+                self.setting.brushes_up[brush] = !self.setting.brushes_up[brush]
+            }
+            None => {}
+        }
+        let turn = std::f64::consts::TAU;
+        Step {
+            seconds,
+            travel,
+            speed_before,
+            crank_turns: crank / turn,
+            wheel_turns: wheel / turn,
+        }
+    }
+
+    /// The law of the speed while the load, in newton metres at the crank, stands.
+    fn decay(&self, drive: &DriveTrain, regime: &Regime, sign: f64, load: f64) -> Decay {
+        let through_worm = self
+            .worm
+            .shaft_load(Torque::from_newton_metres(load))
+            .newton_metres();
+        let friction = through_worm + drive.motor.coulomb.newton_metres();
+        let damping = drive.motor.viscous_nms - regime.torque.per_speed;
+        Decay {
+            from: self.speed,
+            goal: (regime.torque.at_rest - sign * friction) / damping,
+            rate: damping / drive.motor.inertia.kilogram_square_metres(),
+        }
+    }
+
+    /// The next edge of cam or brush the way the shaft turns, and how far the shaft has to turn to it.
+    fn next_edge(&self, sign: f64, per_wheel: f64) -> Option<(f64, Edge)> {
+        let ahead = |edge: f64, from: f64| {
+            let distance = math::wrap_turn(sign * (edge - from));
+            if distance < EDGE {
+                std::f64::consts::TAU
+            } else {
+                distance
+            }
+        };
+        let mut nearest: Option<(f64, Edge)> = None;
+        let mut offer = |distance: f64, edge: Edge| {
+            if nearest.is_none_or(|(best, _)| distance < best) {
+                nearest = Some((distance, edge));
+            }
+        };
+        if let Some(drive) = self.drive.as_ref().filter(|_| per_wheel > 0.0) {
+            let (centre, half) = (drive.cam.centre.radians(), drive.cam.half_width.radians());
+            // Inside, the way out is the far edge; outside, the way in is the near one.
+            let out = if self.setting.cam_inside { 1.0 } else { -1.0 };
+            offer(
+                ahead(centre + sign * out * half, self.wheel) / per_wheel,
+                Edge::Cam,
+            );
+        }
+        for (brush, arc) in self.arcs.iter().enumerate() {
+            let leaving_up = self.setting.brushes_up[brush] == (sign > 0.0);
+            let edge = if leaving_up { arc.radians() } else { 0.0 };
+            offer(ahead(edge, self.shaft), Edge::Brush(brush));
+        }
+        nearest
+    }
+
+    /// Carries the breakers' heat over a step and lets them open or close.
+    fn heat(&mut self, regime: &Regime, step: &Step, tally: &mut Tally) {
+        let speed = if step.seconds > 0.0 {
+            step.travel / step.seconds
+        } else {
+            self.speed
+        };
+        let span = Interval::from_seconds(step.seconds);
+        for (breaker, current) in self.breakers.iter_mut().zip(&regime.breakers) {
+            let current = Current::from_amperes(current.at(speed));
+            breaker.heat = breaker.law.after(breaker.heat, current, span);
+            let tripped = &mut self.setting.tripped[breaker.component.index()];
+            // The margin lets a leap that ends exactly on the level count as having reached it.
+            let moves = if *tripped {
+                breaker.heat <= breaker.data.reclose + 1e-12
+            } else {
+                breaker.heat >= 1.0 - 1e-12
+            };
+            if moves {
+                *tripped = !*tripped;
+                tally.span.clicks += 1;
+            }
+        }
+    }
+
+    fn mark(&self, left_s: f64, tally: &Tally) -> Mark {
+        let heats: Vec<f64> = self.breakers.iter().map(|breaker| breaker.heat).collect();
+        Mark {
+            speed: self.speed,
+            left_s,
+            peaks: heats.clone(),
+            heats,
+            clicks: tally.span.clicks,
+            integrals: tally.integrals.clone(),
+            crank_turns: tally.span.crank_turns,
+            shaft_turns: tally.span.shaft_turns,
+        }
+    }
+
+    /// Leaps over as many whole cycles as are sure to be like the one since `earlier`.
+    fn leap(&mut self, earlier: &Mark, left: &mut f64, tally: &mut Tally) {
+        let period = earlier.left_s - *left;
+        let alike = (self.speed - earlier.speed).abs() <= PERIODIC * self.speed.abs();
+        let whole = (*left / period).floor() - 1.0;
+        if !alike || earlier.clicks != tally.span.clicks || whole < 1.0 {
+            return;
+        }
+        let mut cycles = 0.0;
+        let mut heats: Vec<f64> = self.breakers.iter().map(|breaker| breaker.heat).collect();
+        while cycles < whole {
+            let mut next = Vec::with_capacity(heats.len());
+            let mut safe = true;
+            for (index, breaker) in self.breakers.iter().enumerate() {
+                let kept = math::exp(-period / breaker.data.time_constant.seconds());
+                let gained = breaker.heat - kept * earlier.heats[index];
+                let after = kept * heats[index] + gained;
+                let swing = earlier.peaks[index] - earlier.heats[index].min(breaker.heat);
+                safe &= after.max(heats[index]) + swing < 1.0;
+                next.push(after);
+            }
+            if !safe {
+                break;
+            }
+            heats = next;
+            cycles += 1.0;
+        }
+        // Heats of the last turn must stay untouched until the count is known: `gained` comes from them.
+        for (breaker, heat) in self.breakers.iter_mut().zip(heats) {
+            breaker.heat = heat;
+        }
+        *left -= cycles * period;
+        tally.repeat(earlier, cycles, period);
+    }
+}
+
+/// What passes under cam or brush.
+#[derive(Clone, Copy, Debug)]
+enum Edge {
+    Cam,
+    Brush(usize),
+}
+
+/// A speed that nears its goal exponentially.
+struct Decay {
+    from: f64,
+    goal: f64,
+    /// Per second, positive.
+    rate: f64,
+}
+
+impl Decay {
+    fn speed(&self, seconds: f64) -> f64 {
+        self.goal + (self.from - self.goal) * math::exp(-self.rate * seconds)
+    }
+
+    fn travel(&self, seconds: f64) -> f64 {
+        self.goal * seconds
+            - (self.from - self.goal) * libm::expm1(-self.rate * seconds) / self.rate
+    }
+
+    /// Time at which a shaft that turns the way of `sign` comes to rest.
+    fn time_to_zero(&self, sign: f64) -> Option<f64> {
+        let ratio = (self.from - self.goal) / -self.goal;
+        (self.goal * sign < 0.0 && self.from != 0.0 && ratio > 0.0)
+            .then(|| math::log(ratio) / self.rate)
+    }
+
+    /// Time within `[0, longest]` at which the travel is `distance`, by the secant rule.
+    fn time_to_travel(&self, distance: f64, longest: f64) -> f64 {
+        let (mut low, mut high) = (0.0, longest);
+        for _ in 0..60 {
+            let (at_low, at_high) = (self.travel(low) - distance, self.travel(high) - distance);
+            let middle = if (at_high - at_low).abs() > 0.0 {
+                low - at_low * (high - low) / (at_high - at_low)
+            } else {
+                high
+            };
+            let middle = middle.clamp(low, high);
+            let miss = self.travel(middle) - distance;
+            if miss.abs() <= 1e-13 * distance.abs().max(1e-6) {
+                return middle;
+            }
+            if (miss < 0.0) == (at_low < 0.0) {
+                low = middle
+            } else {
+                high = middle
+            }
+        }
+        high
+    }
+}
+
+impl Tally {
+    fn new(probes: usize) -> Self {
+        let empty = Trace {
+            mean: 0.0,
+            min: f64::INFINITY,
+            max: f64::NEG_INFINITY,
+        };
+        Self {
+            span: Span {
+                traces: vec![empty; probes],
+                ..Span::default()
+            },
+            integrals: vec![0.0; probes],
+        }
+    }
+
+    fn add(&mut self, step: &Step, speed_after: f64, probes: &[Affine]) {
+        for ((trace, integral), probe) in self
+            .span
+            .traces
+            .iter_mut()
+            .zip(&mut self.integrals)
+            .zip(probes)
+        {
+            *integral += probe.at_rest * step.seconds + probe.per_speed * step.travel;
+            let (first, last) = (probe.at(step.speed_before), probe.at(speed_after));
+            trace.min = trace.min.min(first).min(last);
+            trace.max = trace.max.max(first).max(last);
+        }
+        let turns = step.travel / std::f64::consts::TAU;
+        self.span.shaft_turns += turns;
+        self.span.crank_turns += step.crank_turns;
+        self.span.wheel_turns += step.wheel_turns;
+        if turns != 0.0 {
+            self.span.turning_s += step.seconds;
+        }
+    }
+
+    fn repeat(&mut self, earlier: &Mark, cycles: f64, period: f64) {
+        for (integral, before) in self.integrals.iter_mut().zip(&earlier.integrals) {
+            *integral += cycles * (*integral - before);
+        }
+        let span = &mut self.span;
+        span.crank_turns += cycles * (span.crank_turns - earlier.crank_turns);
+        span.shaft_turns += cycles * (span.shaft_turns - earlier.shaft_turns);
+        span.wheel_turns += cycles;
+        span.turning_s += cycles * period;
+    }
+
+    fn finish(mut self, seconds: f64) -> Span {
+        for (trace, integral) in self.span.traces.iter_mut().zip(self.integrals) {
+            trace.mean = if seconds > 0.0 {
+                integral / seconds
+            } else {
+                0.0
+            };
+        }
+        self.span.seconds = seconds;
+        self.span
+    }
+}

@@ -1,0 +1,569 @@
+//! What is observed: quantities as the vehicle has them, and readings as a person gets them.
+//!
+//! The world answers a check with [`Observable`]s: exact values, each with the [`Scale`] it is read on.
+//! An error and the scale's steps turn one into an [`Observation`]; the same error law gives the marking
+//! its likelihoods. Nothing here knows of faults.
+
+use serde::Serialize;
+
+use crate::math;
+
+/// What kind of thing is observed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Quantity {
+    /// DC volts between two points.
+    Voltage,
+    /// Ohms between two points, as the meter infers them.
+    Resistance,
+    /// Current in a wire, by clamp.
+    Current,
+    /// Discharge shown by the dash ammeter.
+    Discharge,
+    /// Cycles a minute, counted against a watch.
+    CyclesPerMinute,
+    /// Pace of the blades, by eye.
+    Pace,
+    /// Where the blades are when they stand, by eye.
+    Rest,
+    /// Whether blades move, from wherever one is.
+    Blades,
+    /// Pitch of the motor, by ear.
+    Pitch,
+    /// Hum of a motor that has current but does not turn, by ear.
+    Hum,
+    /// Clicks of the breaker, by ear.
+    Clicks,
+    /// What of shaft, crank and links turns, by eye.
+    Follows,
+    /// Warmth of a component, by hand.
+    Warmth,
+    /// Torque needed to swing an arm, by hand.
+    ArmTorque,
+    /// How well another consumer works.
+    Strength,
+}
+
+/// How a value is read.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Scale {
+    /// On a numeric display.
+    Display(Display),
+    /// By the senses, as one of a few words.
+    Words(Words),
+}
+
+/// A numeric display with ranges: `± (share of reading + counts)` at two standard deviations.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Display {
+    /// Unit as shown.
+    pub unit: &'static str,
+    /// Ranges: largest magnitude and power of ten of one count, smallest first.
+    pub ranges: &'static [(f64, i8)],
+    /// How many units of that power one count is (2 for a scale marked in twos).
+    pub step: u8,
+    /// Error as a share of the reading.
+    pub share: f64,
+    /// Error in counts.
+    pub counts: f64,
+}
+
+/// Words for a value: those below each cut, and one more.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Words {
+    /// The values at which one word gives way to the next.
+    pub cuts: &'static [f64],
+    /// One word more than there are cuts.
+    pub words: &'static [&'static str],
+    /// Standard deviation of what is perceived: a fixed part.
+    pub sd: f64,
+    /// And a share of the value.
+    pub share: f64,
+}
+
+/// Accuracy of the meter's volts ranges: 0.5 % + 2 counts (typical handheld; from memory).
+pub(super) const VOLTS: Display = Display {
+    unit: "V",
+    ranges: &[(0.4, -4), (4.0, -3), (40.0, -2), (400.0, -1)],
+    step: 1,
+    share: 0.005,
+    counts: 2.0,
+};
+/// Accuracy of the meter's ohms ranges: 0.9 % + 2 counts (typical handheld; from memory).
+pub(super) const OHMS: Display = Display {
+    unit: "ohm",
+    ranges: &[
+        (400.0, -1),
+        (4e3, 0),
+        (4e4, 1),
+        (4e5, 2),
+        (4e6, 3),
+        (4e7, 4),
+    ],
+    step: 1,
+    share: 0.009,
+    counts: 2.0,
+};
+/// A clamp meter: 2 % + 2 counts of 0.1 A (judgement).
+pub(super) const CLAMP: Display = Display {
+    unit: "A",
+    ranges: &[(400.0, -1)],
+    step: 1,
+    share: 0.02,
+    counts: 2.0,
+};
+/// The dash ammeter: marked in twos, read to about half a mark (judgement).
+pub(super) const DASH: Display = Display {
+    unit: "A",
+    ranges: &[(60.0, 0)],
+    step: 2,
+    share: 0.05,
+    counts: 0.5,
+};
+/// Counting whole cycles over a minute.
+pub(super) const COUNT: Display = Display {
+    unit: "/min",
+    ranges: &[(400.0, 0)],
+    step: 1,
+    share: 0.0,
+    counts: 1.0,
+};
+
+/// Pace by eye, cycles a minute. Cuts and errors of all senses are judgement, no published source.
+pub(super) const PACE: Words = Words {
+    cuts: &[1.0, 12.0, 33.0, 57.0],
+    words: &["still", "creeping", "slow", "at a steady pace", "fast"],
+    sd: 0.3,
+    share: 0.07,
+};
+/// Resting place by eye, millimetres of blade tip from where it should rest.
+pub(super) const REST: Words = Words {
+    cuts: &[90.0, 300.0],
+    words: &[
+        "at their rest",
+        "a little off their rest",
+        "out on the glass",
+    ],
+    sd: 10.0,
+    share: 0.05,
+};
+/// Blades from wherever one is: 0 at rest, 1 standing elsewhere, 2 moving.
+pub(super) const BLADES: Words = Words {
+    cuts: &[0.5, 1.5],
+    words: &["at rest", "standing on the glass", "moving"],
+    sd: 0.1,
+    share: 0.0,
+};
+/// Pitch by ear, shaft rad/s.
+pub(super) const PITCH: Words = Words {
+    cuts: &[5.0, 180.0, 370.0, 470.0],
+    words: &[
+        "no motor is heard",
+        "a low, labouring note",
+        "a steady note",
+        "a high note",
+        "a racing note",
+    ],
+    sd: 1.0,
+    share: 0.05,
+};
+/// Hum by ear, amperes in a motor that stands.
+pub(super) const HUM: Words = Words {
+    cuts: &[1.5],
+    words: &["no hum", "the motor hums"],
+    sd: 0.3,
+    share: 0.05,
+};
+/// Clicks of the breaker in the time one listens.
+pub(super) const CLICKS: Words = Words {
+    cuts: &[0.5],
+    words: &["no click", "the breaker clicks"],
+    sd: 0.1,
+    share: 0.0,
+};
+/// What turns: 0 nothing, 1 the wheel's shaft only, 2 crank and links too.
+pub(super) const FOLLOWS: Words = Words {
+    cuts: &[0.5, 1.5],
+    words: &[
+        "nothing turns",
+        "the gear's shaft turns, the crank stays",
+        "crank and links move",
+    ],
+    sd: 0.1,
+    share: 0.0,
+};
+/// Warmth by hand, watts lost in the component.
+pub(super) const WARMTH: Words = Words {
+    cuts: &[1.5, 6.0],
+    words: &["cold", "warm", "hot"],
+    sd: 0.2,
+    share: 0.1,
+};
+/// Torque by hand, newton metres.
+pub(super) const ARM_TORQUE: Words = Words {
+    cuts: &[0.7, 1.5, 20.0, 500.0],
+    words: &[
+        "swings freely",
+        "drags a little",
+        "is stiff",
+        "will not move",
+        "is held by the gear, only play is felt",
+    ],
+    sd: 0.05,
+    share: 0.1,
+};
+/// Strength of another consumer, as a share of its rated voltage.
+pub(super) const STRENGTH: Words = Words {
+    cuts: &[0.15, 0.8],
+    words: &["dead", "weak", "as it should be"],
+    sd: 0.03,
+    share: 0.0,
+};
+
+/// What an arm that the worm holds is felt as, newton metres: beyond any hand.
+pub(super) const HELD_NM: f64 = 1000.0;
+
+/// A quantity as the vehicle has it, and the scale it is read on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Observable {
+    /// What is observed.
+    pub quantity: Quantity,
+    /// Of what: points or a component, in words.
+    pub subject: String,
+    /// Mean over the window of observation, in the scale's unit.
+    pub value: f64,
+    /// Smallest over the window.
+    pub min: f64,
+    /// Largest over the window.
+    pub max: f64,
+    /// How it is read.
+    pub scale: Scale,
+}
+
+/// A number on a display, in whole counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Shown {
+    /// Value in units of `10^exponent`.
+    pub counts: i64,
+    /// Power of ten.
+    pub exponent: i8,
+}
+
+impl Shown {
+    /// The number.
+    #[must_use]
+    pub fn value(self) -> f64 {
+        #[expect(
+            clippy::cast_precision_loss,
+            reason = "counts of a display have at most nine digits"
+        )]
+        let counts = self.counts as f64;
+        // Divided, not multiplied by a hundredth: the nearest double to what the display shows.
+        if self.exponent < 0 {
+            counts / ten_to(-self.exponent)
+        } else {
+            counts * ten_to(self.exponent)
+        }
+    }
+}
+
+impl std::fmt::Display for Shown {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let decimals = usize::from(self.exponent.min(0).unsigned_abs());
+        write!(out, "{:.decimals$}", self.value())
+    }
+}
+
+/// What a person gets.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Observation {
+    /// A number on a display.
+    Reading {
+        /// What is observed.
+        quantity: Quantity,
+        /// Of what.
+        subject: String,
+        /// Unit as shown.
+        unit: &'static str,
+        /// Mean, smallest and largest; `None` when the display shows overrange.
+        shown: Option<[Shown; 3]>,
+        /// One count, in the unit.
+        resolution: f64,
+    },
+    /// A word for what the senses tell.
+    Perception {
+        /// What is observed.
+        quantity: Quantity,
+        /// Of what.
+        subject: String,
+        /// Position among the scale's words.
+        level: usize,
+        /// The word.
+        word: &'static str,
+    },
+}
+
+const fn ten_to(exponent: i8) -> f64 {
+    match exponent {
+        -4 => 1e-4,
+        -3 => 1e-3,
+        -2 => 1e-2,
+        -1 => 1e-1,
+        1 => 1e1,
+        2 => 1e2,
+        3 => 1e3,
+        4 => 1e4,
+        _ => 1.0,
+    }
+}
+
+impl Display {
+    /// The power of ten of one count on the range that `value` is shown on; `None` beyond the last.
+    fn exponent(&self, value: f64) -> Option<i8> {
+        self.ranges
+            .iter()
+            .find(|(limit, _)| value.abs() < *limit)
+            .map(|(_, exponent)| *exponent)
+    }
+
+    fn resolution(&self, exponent: i8) -> f64 {
+        ten_to(exponent) * f64::from(self.step)
+    }
+
+    /// Standard deviation of the error at a value, without the rounding.
+    #[must_use]
+    pub fn sd(&self, value: f64) -> f64 {
+        let last = self.ranges.last().map_or(0, |(_, exponent)| *exponent);
+        let resolution = self.resolution(self.exponent(value).unwrap_or(last));
+        0.5 * (self.share * value.abs() + self.counts * resolution)
+    }
+
+    fn show(&self, value: f64) -> Option<Shown> {
+        let exponent = self.exponent(value)?;
+        let step = i64::from(self.step);
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "the range bounds the count to five digits"
+        )]
+        let counts = (value / self.resolution(exponent)).round() as i64 * step;
+        Some(Shown { counts, exponent })
+    }
+}
+
+impl Words {
+    /// Standard deviation of what is perceived of a value.
+    #[must_use]
+    pub fn spread(&self, value: f64) -> f64 {
+        self.sd + self.share * value.abs()
+    }
+
+    fn level(&self, value: f64) -> usize {
+        self.cuts.iter().filter(|cut| value >= **cut).count()
+    }
+}
+
+impl Observable {
+    /// An observable that did not vary over its window.
+    #[must_use]
+    pub fn steady(quantity: Quantity, subject: String, value: f64, scale: Scale) -> Self {
+        Self {
+            quantity,
+            subject,
+            value,
+            min: value,
+            max: value,
+            scale,
+        }
+    }
+
+    /// The observation of this with a standard normal `error`.
+    #[must_use]
+    pub fn observe(&self, error: f64) -> Observation {
+        let (quantity, subject) = (self.quantity, self.subject.clone());
+        match &self.scale {
+            Scale::Display(display) => {
+                let shown = [self.value, self.min, self.max]
+                    .map(|v| display.show(v + error * display.sd(v)));
+                let resolution = shown[0].map_or(0.0, |shown| display.resolution(shown.exponent));
+                let shown = match shown {
+                    [Some(mean), Some(min), Some(max)] => Some([mean, min, max]),
+                    _ => None,
+                };
+                Observation::Reading {
+                    quantity,
+                    subject,
+                    unit: display.unit,
+                    shown,
+                    resolution,
+                }
+            }
+            Scale::Words(words) => {
+                let level = words.level(self.value + error * words.spread(self.value));
+                Observation::Perception {
+                    quantity,
+                    subject,
+                    level,
+                    word: words.words[level],
+                }
+            }
+        }
+    }
+
+    /// Logarithm of the likelihood of an observation if this is what the vehicle has; `spread` is a
+    /// standard deviation in the value itself that comes on top of the instrument's (a severity cell's
+    /// width).
+    #[must_use]
+    pub fn log_likelihood(&self, seen: &Observation, spread: f64) -> f64 {
+        match (&self.scale, seen) {
+            (
+                Scale::Display(display),
+                Observation::Reading {
+                    shown: Some(shown),
+                    resolution,
+                    ..
+                },
+            ) => {
+                let widened = |value: f64| {
+                    let sd = display.sd(value);
+                    math::sqrt(sd * sd + spread * spread + resolution * resolution / 12.0)
+                };
+                if display.exponent(self.value).is_none() {
+                    return LOG_ALMOST_NEVER;
+                }
+                let mean = log_normal(shown[0].value() - self.value, widened(self.value));
+                // The swing tells of ripple and of changes; its error is taken thrice, as it hangs on
+                // the moment of the window.
+                let swing = shown[2].value() - shown[1].value();
+                let expected = self.max - self.min;
+                mean + log_normal(
+                    swing - expected,
+                    3.0 * widened(self.max.abs().max(self.min.abs())),
+                )
+            }
+            (Scale::Display(display), Observation::Reading { shown: None, .. }) => {
+                let over = [self.value, self.min, self.max]
+                    .iter()
+                    .any(|v| display.exponent(*v).is_none());
+                if over { 0.0 } else { LOG_ALMOST_NEVER }
+            }
+            (Scale::Words(words), Observation::Perception { level, .. }) => {
+                let own = words.spread(self.value);
+                let sd = math::sqrt(own * own + spread * spread);
+                let below = |cut: f64| math::normal_cdf((cut - self.value) / sd);
+                let high = words.cuts.get(*level).map_or(1.0, |cut| below(*cut));
+                let low = if *level == 0 {
+                    0.0
+                } else {
+                    below(words.cuts[*level - 1])
+                };
+                math::log((high - low).max(ALMOST_NEVER))
+            }
+            _ => LOG_ALMOST_NEVER,
+        }
+    }
+}
+
+/// Likelihood that is given to what a model says cannot be: lapses of hand and eye.
+const ALMOST_NEVER: f64 = 1e-6;
+const LOG_ALMOST_NEVER: f64 = -13.815_510_557_964_274;
+
+/// Logarithm of a normal density at `miss` in units of `sd`, never below that of a lapse.
+///
+/// It is normalised to its own peak times the width, so that display and words mix in one belief.
+fn log_normal(miss: f64, sd: f64) -> f64 {
+    let z = miss / sd;
+    (-0.5 * z * z).max(LOG_ALMOST_NEVER) - math::log(sd)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn volts(value: f64) -> Observable {
+        Observable::steady(
+            Quantity::Voltage,
+            "a to b".to_owned(),
+            value,
+            Scale::Display(VOLTS),
+        )
+    }
+
+    #[test]
+    fn a_display_shows_counts_of_its_range() {
+        let text = |value: f64| match volts(value).observe(0.0) {
+            Observation::Reading {
+                shown: Some([mean, ..]),
+                ..
+            } => mean.to_string(),
+            other => format!("{other:?}"),
+        };
+        assert_eq!(text(12.6), "12.60");
+        assert_eq!(text(1.2345), "1.234");
+        assert_eq!(text(-0.01237), "-0.0124");
+    }
+
+    #[test]
+    fn the_dash_ammeter_is_read_in_twos() {
+        let seen = Observable::steady(
+            Quantity::Discharge,
+            String::new(),
+            3.3,
+            Scale::Display(DASH),
+        )
+        .observe(0.0);
+        assert!(
+            matches!(
+                seen,
+                Observation::Reading {
+                    shown: Some([
+                        Shown {
+                            counts: 4,
+                            exponent: 0
+                        },
+                        ..
+                    ]),
+                    ..
+                }
+            ),
+            "{seen:?}"
+        );
+    }
+
+    #[test]
+    fn overrange_is_not_a_number() {
+        let open = Observable::steady(
+            Quantity::Resistance,
+            String::new(),
+            1e10,
+            Scale::Display(OHMS),
+        )
+        .observe(0.0);
+        assert!(matches!(open, Observation::Reading { shown: None, .. }));
+    }
+
+    #[test]
+    fn the_likelihood_prefers_what_the_vehicle_has() {
+        let seen = volts(10.0).observe(0.3);
+        assert!(
+            volts(10.0).log_likelihood(&seen, 0.0) > volts(10.5).log_likelihood(&seen, 0.0) + 5.0
+        );
+        assert!(volts(10.5).log_likelihood(&seen, 0.5) > volts(10.5).log_likelihood(&seen, 0.0));
+    }
+
+    #[test]
+    fn words_have_probabilities_that_sum_to_one() {
+        let pace = Observable::steady(Quantity::Pace, String::new(), 31.0, Scale::Words(PACE));
+        let sum: f64 = (0..PACE.words.len())
+            .map(|level| {
+                let seen = Observation::Perception {
+                    quantity: Quantity::Pace,
+                    subject: String::new(),
+                    level,
+                    word: PACE.words[level],
+                };
+                math::exp(pace.log_likelihood(&seen, 0.0))
+            })
+            .sum();
+        assert!((sum - 1.0).abs() < 1e-4, "{sum}");
+    }
+}

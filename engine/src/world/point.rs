@@ -1,0 +1,83 @@
+//! An operating point: the vehicle held still in time, for `solve`, `netlist` and checks from outside.
+
+use std::sync::Arc;
+
+use super::motion::Motion;
+use super::{Conditions, World, WorldError};
+use crate::quantity::{Angle, AngularVelocity};
+use crate::scenario::Glass;
+use crate::vehicle::{ComponentId, Instrument, Response, Setting, Vehicle};
+
+/// What the shaft does.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Shaft {
+    /// Held still.
+    Held,
+    /// Turning at the speed at which the winding's torque meets friction and load at this crank angle.
+    Running,
+}
+
+/// The circuit's solution at one operating point.
+#[derive(Clone, Debug)]
+pub struct OperatingPoint {
+    /// Which paths conduct.
+    pub setting: Setting,
+    /// Shaft speed.
+    pub speed: AngularVelocity,
+    /// The circuit's answer.
+    pub response: Arc<Response>,
+}
+
+/// What an operating point is asked for.
+#[derive(Clone, Debug)]
+pub struct PointQuery {
+    /// Position of each control, by component index.
+    pub positions: Vec<(ComponentId, usize)>,
+    /// Connectors that are unplugged.
+    pub unplugged: Vec<ComponentId>,
+    /// Crank angle from the line crank centre to pivot; park when `None`.
+    pub crank: Option<Angle>,
+    /// What the shaft does.
+    pub shaft: Shaft,
+    /// The state of the glass.
+    pub glass: Glass,
+    /// Meters on the circuit.
+    pub instruments: Vec<Instrument>,
+}
+
+impl OperatingPoint {
+    /// Solves `vehicle` at an operating point, breakers closed.
+    ///
+    /// # Errors
+    /// [`WorldError`] when the mechanics cannot move or the circuit has no solution.
+    pub fn of(vehicle: &Arc<Vehicle>, query: &PointQuery) -> Result<Self, WorldError> {
+        let conditions = Conditions {
+            glass: query.glass,
+            helper: false,
+        };
+        let mut world = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions)?;
+        let handling = world.handling(None);
+        let motion: &mut Motion = &mut world.motion;
+        for &(control, position) in &query.positions {
+            motion.setting.positions[control.index()] = position;
+        }
+        for connector in &query.unplugged {
+            motion.setting.unplugged[connector.index()] = true;
+        }
+        if let Some(crank) = query.crank {
+            motion.set_crank(crank);
+        }
+        motion.connect(query.instruments.clone());
+        let speed = match query.shaft {
+            Shaft::Held => 0.0,
+            Shaft::Running => motion.balance_speed(&handling)?,
+        };
+        let response = motion.response()?;
+        let speed = AngularVelocity::from_radians_per_second(speed);
+        Ok(Self {
+            setting: motion.setting.clone(),
+            speed,
+            response,
+        })
+    }
+}

@@ -1,0 +1,96 @@
+//! What a driver notices: the vehicle run through its positions, and that compared with a sound one.
+
+use super::World;
+use super::motion::Span;
+use super::observation::REST;
+use crate::network::SolveError;
+use crate::scenario::Symptom;
+
+/// Cycles a minute below which blades are said not to wipe.
+const STILL_PER_MIN: f64 = 3.0;
+/// Share of the sound pace below which wiping is called slow (judgement).
+const SLOW_SHARE: f64 = 0.85;
+/// Seconds a driver wipes in one position.
+const DRIVE_S: f64 = 150.0;
+
+/// How a vehicle wipes and parks.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Signature {
+    /// Cycles a minute in each running position of the wiper switch, at first: LOW, HIGH.
+    pub pace: [f64; 2],
+    /// Whether the motor turned in any position.
+    pub motor_turned: bool,
+    /// Whether the protection opened in any position.
+    pub cut_out: bool,
+    /// Whether the blades went on after OFF.
+    pub runs_on: bool,
+    /// Farthest from rest that the blades stopped after OFF, millimetres at the tip.
+    pub off_rest_mm: f64,
+}
+
+impl Signature {
+    /// Runs a vehicle that has just come in through LOW, OFF and HIGH, and OFF at three moments of the
+    /// wipe. The world is consumed: what a driver does is not part of an attempt.
+    ///
+    /// # Errors
+    /// [`SolveError`] when the circuit has no solution.
+    pub fn of(mut world: World) -> Result<Self, SolveError> {
+        let mut signature = Self {
+            pace: [0.0; 2],
+            motor_turned: false,
+            cut_out: false,
+            runs_on: false,
+            off_rest_mm: 0.0,
+        };
+        let Some((key, wiper)) = world.key_and_wiper() else {
+            return Ok(signature);
+        };
+        world.motion.setting.positions[key.index()] = world.last_position(key);
+        for position in [1, 2] {
+            let first = world.drive(wiper.index(), position, 10.0)?;
+            let rest = world.drive(wiper.index(), position, DRIVE_S)?;
+            signature.pace[position - 1] = first.crank_turns * 60.0 / first.seconds;
+            signature.cut_out |= first.clicks + rest.clicks > 0;
+            signature.motor_turned |= first.shaft_turns.abs() > 1.0;
+            world.drive(wiper.index(), 0, 10.0)?;
+        }
+        for seconds in [9.0, 9.4, 9.8] {
+            world.drive(wiper.index(), 1, seconds)?;
+            world.drive(wiper.index(), 0, 8.0)?;
+            let after = world.drive(wiper.index(), 0, 4.0)?;
+            signature.runs_on |= after.crank_turns > 0.01;
+            signature.off_rest_mm = signature.off_rest_mm.max(world.off_rest_mm());
+        }
+        Ok(signature)
+    }
+}
+
+impl World {
+    fn drive(&mut self, control: usize, position: usize, seconds: f64) -> Result<Span, SolveError> {
+        self.motion.setting.positions[control] = position;
+        let handling = self.handling(None);
+        self.motion.run(seconds, &[], &handling)
+    }
+}
+
+/// The most striking symptom of a vehicle beside a sound one; `None` when a driver would not come.
+#[must_use]
+pub fn symptom(of: &Signature, sound: &Signature) -> Option<Symptom> {
+    let [low, high] = of.pace.map(|pace| pace >= STILL_PER_MIN);
+    let slow = of
+        .pace
+        .iter()
+        .zip(sound.pace)
+        .any(|(pace, sound)| *pace < SLOW_SHARE * sound);
+    Some(match (low, high) {
+        (false, false) if of.motor_turned => Symptom::BladesStill,
+        (false, false) => Symptom::Dead,
+        (false, true) => Symptom::NoLow,
+        (true, false) => Symptom::NoHigh,
+        (true, true) if of.runs_on => Symptom::RunsOn,
+        (true, true) if of.cut_out => Symptom::CutsOut,
+        (true, true) if of.off_rest_mm > REST.cuts[0] => Symptom::DoesNotPark,
+        (true, true) if slow => Symptom::Slow,
+        (true, true) => return None,
+    })
+}
