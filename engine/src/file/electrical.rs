@@ -1,0 +1,335 @@
+//! Reads the insides of what conducts: battery, conductors, connectors, switches, breaker, grounds,
+//! consumers.
+
+use super::component::{Inside, Roster, path};
+use super::finding::{Code, quoted};
+use super::kind::{KindWord, PART_CHARS_MAX, PARTS_MAX};
+use super::section::Section;
+use super::value::{Limits, Value};
+use crate::ident::Name;
+use crate::machines::copper;
+use crate::quantity::{Area, Current, Interval, Length, Voltage};
+use crate::vehicle::{
+    BreakerData, ComponentId, ConsumerData, Emf, Gate, Kind, Node, Path, Terminal, WireData,
+};
+
+/// Any resistance in a vehicle, ohms; what is higher is an open.
+pub(super) const OHMS: Limits = Limits::above(0.0, 1e6);
+
+/// Resistance of one pin of a connector where the file does not say it, ohms (judgement: a clean pin).
+const PIN_OHM: f64 = 0.005;
+
+/// Letter codes of colours, in the order in which IEC 60757 joins them.
+const COLOURS: [&str; 14] = [
+    "BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "GD", "TQ", "SR",
+];
+
+/// Reads what the electrical component at `index` is made of.
+pub(super) fn inside(
+    roster: &Roster<'_>,
+    index: usize,
+    section: &mut Section<'_>,
+) -> Option<Inside> {
+    let entry = &roster.entries[index];
+    match entry.kind {
+        KindWord::Battery => battery(&entry.terminals, section),
+        KindWord::Wire => wire(roster, section),
+        KindWord::Strap => strap(roster, section),
+        KindWord::Connector => connector(roster, index, section),
+        KindWord::FusibleLink => two_ended(&entry.terminals, section, "link", Kind::FusibleLink),
+        KindWord::Ammeter => two_ended(&entry.terminals, section, "shunt", Kind::Ammeter),
+        KindWord::Switch => switch(&entry.terminals, section),
+        KindWord::Breaker => breaker(&entry.terminals, section),
+        KindWord::Body => Some(Inside {
+            kind: Kind::Body,
+            paths: Vec::new(),
+        }),
+        KindWord::GroundPoint => ground_point(roster, &entry.terminals, section),
+        KindWord::Consumer => consumer(&entry.terminals, section),
+        // Mechanical kinds go the other way.
+        _ => None,
+    }
+}
+
+/// Nodes of a component's first two terminals.
+fn ends(terminals: &[Terminal]) -> Option<(Node, Node)> {
+    match terminals {
+        [first, second, ..] => Some((first.node, second.node)),
+        _ => None,
+    }
+}
+
+fn battery(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
+    let volts = section.number("open_circuit_v", Limits::above(0.0, 60.0));
+    let ohms = section.number("internal_resistance_ohm", OHMS);
+    let (pos, neg) = ends(terminals)?;
+    let mut cells = path("cells", pos, neg, ohms)?;
+    cells.emf = Emf::Constant(Voltage::from_volts(volts));
+    Some(Inside {
+        kind: Kind::Battery,
+        paths: vec![cells],
+    })
+}
+
+fn two_ended(
+    terminals: &[Terminal],
+    section: &mut Section<'_>,
+    name: &str,
+    kind: Kind,
+) -> Option<Inside> {
+    let ohms = section.number("resistance_ohm", OHMS);
+    let (p, n) = ends(terminals)?;
+    Some(Inside {
+        kind,
+        paths: vec![path(name, p, n, ohms)?],
+    })
+}
+
+fn wire(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
+    let colour = section.need("colour").and_then(|value| colour(&value));
+    let supply_side = section
+        .may("supply_side")
+        .map_or(Some(true), |value| value.boolean());
+    let (data, paths) = conductor(roster, section)?;
+    Some(Inside {
+        kind: Kind::Wire {
+            data,
+            colour: colour?,
+            supply_side: supply_side?,
+        },
+        paths,
+    })
+}
+
+fn strap(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
+    let (data, paths) = conductor(roster, section)?;
+    Some(Inside {
+        kind: Kind::Strap(data),
+        paths,
+    })
+}
+
+fn conductor(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<(WireData, Vec<Path>)> {
+    let length = Length::from_metres(section.number("length_m", Limits::above(0.0, 50.0)));
+    let section_mm2 = section.number("section_mm2", Limits::from(0.05, 200.0));
+    let data = WireData {
+        length,
+        section: Area::from_square_millimetres(section_mm2),
+    };
+    let codes = (Code::DanglingWire, Code::DanglingWire);
+    let from = section
+        .need("from")
+        .and_then(|value| roster.point(&value, codes));
+    let end = section.need("to");
+    let to = end.as_ref().and_then(|value| roster.point(value, codes));
+    let (from, to) = (from?, to?);
+    if from == to {
+        end?.error(
+            Code::DanglingWire,
+            "is the terminal that it comes from",
+            None,
+        );
+        return None;
+    }
+    let ohms = copper(data.length, data.section, roster.ambient).ohms();
+    Some((data, vec![path("conductor", from, to, ohms)?]))
+}
+
+/// A colour: codes of IEC 60757 joined in its order, or `GNYE`, its one exception.
+fn colour(value: &Value<'_>) -> Option<String> {
+    let text = value.line()?;
+    let mut places = text
+        .as_bytes()
+        .chunks(2)
+        .map(|code| COLOURS.iter().position(|known| known.as_bytes() == code));
+    let mut last = None;
+    let in_order = places.all(|place| {
+        let rises = place.is_some() && place > last;
+        last = place;
+        rises
+    });
+    if in_order || text == "GNYE" {
+        return Some(text);
+    }
+    let help = format!(
+        "IEC 60757 codes, joined in this order: {}; or GNYE",
+        COLOURS.join(" ")
+    );
+    value.error(
+        Code::BadColour,
+        format_args!("is {} here", quoted(&text)),
+        Some(help),
+    );
+    None
+}
+
+fn connector(roster: &Roster<'_>, index: usize, section: &mut Section<'_>) -> Option<Inside> {
+    let ohms = match section.may("pin_resistance_ohm") {
+        Some(value) => value.number(OHMS),
+        None => Some(PIN_OHM),
+    };
+    let entry = &roster.entries[index];
+    let mate = section.may("mates");
+    let far_side: Vec<Option<Node>> = match &mate {
+        Some(value) => {
+            let mate = roster.component(value)?;
+            let far = |pin| terminal_of_mate(roster, mate, value, pin);
+            entry.pins.iter().map(far).collect()
+        }
+        None => entry
+            .terminals
+            .iter()
+            .skip(entry.pins.len())
+            .map(|terminal| Some(terminal.node))
+            .collect(),
+    };
+    let mated = match &mate {
+        Some(value) => roster.component(value),
+        None => None,
+    };
+    let mut paths = Vec::new();
+    for ((pin, near), far) in entry.pins.iter().zip(&entry.terminals).zip(far_side) {
+        let mut pin = path(pin.as_str(), near.node, far?, ohms?)?;
+        pin.gate = Gate::Mated;
+        paths.push(pin);
+    }
+    Some(Inside {
+        kind: Kind::Connector {
+            mates: mated.map(ComponentId),
+        },
+        paths,
+    })
+}
+
+fn terminal_of_mate(
+    roster: &Roster<'_>,
+    mate: usize,
+    value: &Value<'_>,
+    pin: &Name,
+) -> Option<Node> {
+    let mate = &roster.entries[mate];
+    let found = mate.terminals.iter().find(|terminal| terminal.name == *pin);
+    if found.is_none() {
+        value.error(
+            Code::UnknownTerminal,
+            format_args!("is `{}`, which has no terminal for pin `{pin}`", mate.id),
+            None,
+        );
+    }
+    found.map(|terminal| terminal.node)
+}
+
+fn switch(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
+    let positions = section
+        .need("positions")
+        .and_then(|value| value.names(2..=PARTS_MAX, PART_CHARS_MAX));
+    let contacts = section.named_sections("contacts", PARTS_MAX);
+    if contacts.is_empty() {
+        section.error(Code::MissingKey, "needs `contacts`", None);
+    }
+    let positions = positions?;
+    let paths: Option<Vec<Path>> = contacts
+        .into_iter()
+        .map(|(name, section)| contact(&name, section, terminals, &positions))
+        // Every contact is read before the first bad one drops the switch.
+        .collect::<Vec<_>>()
+        .into_iter()
+        .collect();
+    Some(Inside {
+        kind: Kind::Switch { positions },
+        paths: paths?,
+    })
+}
+
+fn contact(
+    name: &Name,
+    mut section: Section<'_>,
+    terminals: &[Terminal],
+    positions: &[Name],
+) -> Option<Path> {
+    if name.as_str().len() > PART_CHARS_MAX {
+        section.error(
+            Code::BadName,
+            &format!("has a name longer than {PART_CHARS_MAX} characters"),
+            None,
+        );
+    }
+    let ohms = section.number("resistance_ohm", OHMS);
+    let among = |value: Option<Value<'_>>, count, words: &[&Name]| -> Option<Vec<usize>> {
+        let words: Vec<&str> = words.iter().map(|name| name.as_str()).collect();
+        let places: Vec<_> = value?
+            .list(count)?
+            .iter()
+            .map(|entry| entry.one_of(&words))
+            .collect();
+        places.into_iter().collect()
+    };
+    let ends: Vec<&Name> = terminals.iter().map(|terminal| &terminal.name).collect();
+    let between = among(section.need("between"), 2..=2, &ends);
+    let closed = among(
+        section.need("closed_in"),
+        1..=PARTS_MAX,
+        &positions.iter().collect::<Vec<_>>(),
+    );
+    section.close();
+    let [p, n] = between?.try_into().ok()?;
+    let mut closed = closed?;
+    closed.sort_unstable();
+    closed.dedup();
+    let mut path = path(name.as_str(), terminals[p].node, terminals[n].node, ohms)?;
+    path.gate = if closed.len() == positions.len() {
+        Gate::Always
+    } else {
+        Gate::Position(closed)
+    };
+    Some(path)
+}
+
+fn breaker(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
+    let data = BreakerData {
+        ultimate: Current::from_amperes(section.number("ultimate_a", Limits::above(0.0, 200.0))),
+        time_constant: Interval::from_seconds(
+            section.number("time_constant_s", Limits::from(0.1, 3600.0)),
+        ),
+        reclose: section.number("reclose", Limits::from(0.01, 0.99)),
+    };
+    let mut inside = two_ended(terminals, section, "contact", Kind::Breaker(data))?;
+    for path in &mut inside.paths {
+        path.gate = Gate::Untripped;
+    }
+    Some(inside)
+}
+
+fn ground_point(
+    roster: &Roster<'_>,
+    terminals: &[Terminal],
+    section: &mut Section<'_>,
+) -> Option<Inside> {
+    let ohms = section.number("resistance_ohm", OHMS);
+    // A vehicle without a body has been reported already.
+    let metal = roster
+        .of_kind(KindWord::Body)
+        .next()?
+        .terminals
+        .first()?
+        .node;
+    let stud = terminals.first()?.node;
+    Some(Inside {
+        kind: Kind::GroundPoint,
+        paths: vec![path("joint", stud, metal, ohms)?],
+    })
+}
+
+fn consumer(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
+    let rated = Voltage::from_volts(section.number("rated_v", Limits::above(0.0, 60.0)));
+    let mut inside = two_ended(
+        terminals,
+        section,
+        "load",
+        Kind::Consumer(ConsumerData { rated }),
+    )?;
+    for path in &mut inside.paths {
+        path.gate = Gate::Position(vec![1]);
+    }
+    Some(inside)
+}

@@ -1,0 +1,190 @@
+//! The kinds of component as files write them, and the terminals that each kind has.
+
+use super::finding::Code;
+use super::section::Section;
+use crate::ident::Name;
+use crate::vehicle::Region;
+
+/// Longest name of a terminal, pin or contact: failure modes put up to 16 characters behind it, and a
+/// name has at most 40.
+pub(super) const PART_CHARS_MAX: usize = 20;
+
+/// Most terminals, pins or contacts of a component.
+pub(super) const PARTS_MAX: usize = 60;
+
+/// A kind of component: the word its tables stand under.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum KindWord {
+    Battery,
+    Wire,
+    Strap,
+    Connector,
+    FusibleLink,
+    Ammeter,
+    Switch,
+    Breaker,
+    Motor,
+    ParkContact,
+    Gear,
+    CrankNut,
+    Linkage,
+    ConnectingLink,
+    Pivot,
+    Arm,
+    Body,
+    GroundPoint,
+    Consumer,
+}
+
+impl KindWord {
+    pub(super) const ALL: [Self; 19] = [
+        Self::Battery,
+        Self::Wire,
+        Self::Strap,
+        Self::Connector,
+        Self::FusibleLink,
+        Self::Ammeter,
+        Self::Switch,
+        Self::Breaker,
+        Self::Motor,
+        Self::ParkContact,
+        Self::Gear,
+        Self::CrankNut,
+        Self::Linkage,
+        Self::ConnectingLink,
+        Self::Pivot,
+        Self::Arm,
+        Self::Body,
+        Self::GroundPoint,
+        Self::Consumer,
+    ];
+
+    pub(super) const fn word(self) -> &'static str {
+        match self {
+            Self::Battery => "battery",
+            Self::Wire => "wire",
+            Self::Strap => "strap",
+            Self::Connector => "connector",
+            Self::FusibleLink => "fusible-link",
+            Self::Ammeter => "ammeter",
+            Self::Switch => "switch",
+            Self::Breaker => "breaker",
+            Self::Motor => "motor",
+            Self::ParkContact => "park-contact",
+            Self::Gear => "gear",
+            Self::CrankNut => "crank-nut",
+            Self::Linkage => "linkage",
+            Self::ConnectingLink => "connecting-link",
+            Self::Pivot => "pivot",
+            Self::Arm => "arm",
+            Self::Body => "body",
+            Self::GroundPoint => "ground-point",
+            Self::Consumer => "consumer",
+        }
+    }
+
+    /// The region of a verdict; `None` where the file must say it.
+    pub(super) const fn region(self) -> Option<Region> {
+        match self {
+            Self::Battery | Self::FusibleLink | Self::Ammeter | Self::Breaker => {
+                Some(Region::Supply)
+            }
+            Self::Switch => None,
+            Self::Wire
+            | Self::Strap
+            | Self::Connector
+            | Self::Body
+            | Self::GroundPoint
+            | Self::Consumer => Some(Region::Wiring),
+            Self::Motor | Self::ParkContact | Self::Gear => Some(Region::Motor),
+            Self::CrankNut | Self::Linkage | Self::ConnectingLink | Self::Pivot | Self::Arm => {
+                Some(Region::Linkage)
+            }
+        }
+    }
+
+    /// Whether it belongs to what moves the blades.
+    pub(super) const fn is_mechanical(self) -> bool {
+        matches!(self.region(), Some(Region::Motor | Region::Linkage))
+    }
+
+    /// Names of a component's terminals, and the pins of a connector.
+    pub(super) fn terminals(self, section: &mut Section<'_>) -> (Vec<Name>, Vec<Name>) {
+        let terminals = match self {
+            Self::Battery => names(&["pos", "neg"]),
+            Self::FusibleLink | Self::Ammeter | Self::Breaker => names(&["in", "out"]),
+            Self::Body => names(&["metal"]),
+            Self::GroundPoint => names(&["stud"]),
+            Self::Consumer => names(&["feed", "ground"]),
+            Self::Motor => motor_terminals(section),
+            Self::Switch => parts(section, "terminals"),
+            Self::Connector => return connector_terminals(section),
+            Self::Wire
+            | Self::Strap
+            | Self::ParkContact
+            | Self::Gear
+            | Self::CrankNut
+            | Self::Linkage
+            | Self::ConnectingLink
+            | Self::Pivot
+            | Self::Arm => Vec::new(),
+        };
+        (terminals, Vec::new())
+    }
+}
+
+fn names(words: &[&str]) -> Vec<Name> {
+    words
+        .iter()
+        .filter_map(|word| Name::new(word).ok())
+        .collect()
+}
+
+fn parts(section: &mut Section<'_>, key: &'static str) -> Vec<Name> {
+    section
+        .need(key)
+        .and_then(|value| value.names(1..=PARTS_MAX, PART_CHARS_MAX))
+        .unwrap_or_default()
+}
+
+/// Every motor has its two supply brushes and the common one; leads of a park contact come on top.
+fn motor_terminals(section: &mut Section<'_>) -> Vec<Name> {
+    let mut terminals = names(&["53", "53b", "31"]);
+    let Some(value) = section.may("extra_terminals") else {
+        return terminals;
+    };
+    for extra in value
+        .names(0..=PARTS_MAX, PART_CHARS_MAX)
+        .unwrap_or_default()
+    {
+        if terminals.contains(&extra) {
+            value.error(
+                Code::DuplicateId,
+                format_args!("names `{extra}`, which every motor has"),
+                None,
+            );
+        } else {
+            terminals.push(extra);
+        }
+    }
+    terminals
+}
+
+/// A connector on a component has its pins as terminals, the loom's side; one in the run of a loom has
+/// them once for each face.
+fn connector_terminals(section: &mut Section<'_>) -> (Vec<Name>, Vec<Name>) {
+    let pins = parts(section, "pins");
+    if section.has("mates") {
+        return (pins.clone(), pins);
+    }
+    let faces = section
+        .need("faces")
+        .and_then(|value| value.names(2..=2, PART_CHARS_MAX - 1))
+        .unwrap_or_default();
+    let terminal = |face: &Name, pin: &Name| Name::new(&format!("{pin}-{face}")).ok();
+    let terminals = faces
+        .iter()
+        .flat_map(|face| pins.iter().filter_map(move |pin| terminal(face, pin)))
+        .collect();
+    (terminals, pins)
+}

@@ -1,0 +1,171 @@
+//! Reads the insides of motor, park contact and gear, and of what they move.
+
+use super::component::{Inside, Roster, path};
+use super::electrical::OHMS;
+use super::finding::Code;
+use super::kind::KindWord;
+use super::section::Section;
+use super::value::Limits;
+use crate::machines::{FourBar, RingWinding};
+use crate::quantity::{Angle, EmfConstant, Force, Inertia, Length, Resistance, Torque};
+use crate::vehicle::{
+    ArmData, CamData, ComponentId, Emf, Gate, GearData, Kind, LinkageData, MotorData, Path,
+};
+
+const LENGTH_M: Limits = Limits::above(0.0, 5.0);
+
+/// Reads what the mechanical component at `index` is made of.
+pub(super) fn inside(
+    roster: &mut Roster<'_>,
+    index: usize,
+    section: &mut Section<'_>,
+) -> Option<Inside> {
+    match roster.entries[index].kind {
+        KindWord::Motor => motor(roster, index, section),
+        KindWord::ParkContact => park_contact(roster, section),
+        KindWord::Gear => Some(Inside::mechanical(gear(section))),
+        KindWord::CrankNut => Some(Inside::mechanical(Kind::CrankNut { slip: None })),
+        KindWord::Linkage => linkage(section),
+        KindWord::ConnectingLink => Some(Inside::mechanical(Kind::ConnectingLink)),
+        KindWord::Pivot => Some(Inside::mechanical(Kind::Pivot {
+            friction: Torque::from_newton_metres(
+                section.number("friction_nm", Limits::from(0.0, 100.0)),
+            ),
+        })),
+        KindWord::Arm => arm(roster, section),
+        // Electrical kinds go the other way.
+        _ => None,
+    }
+}
+
+fn motor(roster: &mut Roster<'_>, index: usize, section: &mut Section<'_>) -> Option<Inside> {
+    let data = MotorData {
+        inertia: Inertia::from_kilogram_square_metres(
+            section.number("inertia_kgm2", Limits::above(0.0, 1.0)),
+        ),
+        coulomb: Torque::from_newton_metres(section.number("coulomb_nm", Limits::from(0.0, 10.0))),
+        viscous_nms: section.number("viscous_nms", Limits::from(0.0, 1.0)),
+    };
+    let winding = RingWinding {
+        ring: Resistance::from_ohms(section.number("ring_resistance_ohm", OHMS)),
+        emf: EmfConstant::from_volt_seconds(
+            section.number("emf_constant_vs", Limits::above(0.0, 10.0)),
+        ),
+        third_brush: Angle::from_degrees(
+            section.number("third_brush_deg", Limits::from(1.0, 179.0)),
+        ),
+    };
+    let brush = section.number("brush_ohm", OHMS);
+    let limiter = section.number("low_limiter_ohm", Limits::from(0.0, 1e3));
+    let paths = windings(roster, index, &winding, brush, limiter)?;
+    Some(Inside {
+        kind: Kind::Motor(data),
+        paths,
+    })
+}
+
+/// The three brushes, from their terminals to the taps of the ring, and its three arcs.
+fn windings(
+    roster: &mut Roster<'_>,
+    index: usize,
+    winding: &RingWinding,
+    brush: f64,
+    limiter: f64,
+) -> Option<Vec<Path>> {
+    let entry = &roster.entries[index];
+    let id = entry.id.clone();
+    let [t53, t53b, t31, ..] = entry.terminals.as_slice() else {
+        return None;
+    };
+    let (t53, t53b, t31) = (t53.node, t53b.node, t31.node);
+    let [low, high, common] =
+        ["low-tap", "high-tap", "common-tap"].map(|tap| roster.add_node(format!("{id} {tap}")));
+    let mut paths = vec![
+        path("low-brush", t53, low, limiter + brush)?,
+        path("high-brush", t53b, high, brush)?,
+        path("common-brush", common, t31, brush)?,
+    ];
+    let taps = [
+        ("arc-low-high", low, high),
+        ("arc-high-common", high, common),
+        ("arc-low-common", low, common),
+    ];
+    for ((name, p, n), arc) in taps.into_iter().zip(winding.arcs()) {
+        let mut path = path(name, p, n, arc.resistance.ohms())?;
+        path.emf = Emf::PerSpeed(arc.emf);
+        paths.push(path);
+    }
+    Some(paths)
+}
+
+/// The change-over contact: [`crate::vehicle::failure`] counts on feed first, ground second.
+fn park_contact(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
+    let cam = CamData {
+        centre: Angle::from_degrees(section.number("centre_deg", Limits::from(0.0, 360.0))),
+        half_width: Angle::from_degrees(section.number("half_width_deg", Limits::above(0.0, 90.0))),
+    };
+    let ohms = section.number("contact_ohm", OHMS);
+    let codes = (Code::UnknownComponent, Code::UnknownTerminal);
+    let [common, feed, ground] = ["common", "feed", "ground"].map(|key| {
+        section
+            .need(key)
+            .and_then(|value| roster.point(&value, codes))
+    });
+    let mut to_feed = path("feed", feed?, common?, ohms)?;
+    to_feed.gate = Gate::Cam { inside: false };
+    let mut to_ground = path("ground", common?, ground?, ohms)?;
+    to_ground.gate = Gate::Cam { inside: true };
+    Some(Inside {
+        kind: Kind::ParkContact(cam),
+        paths: vec![to_feed, to_ground],
+    })
+}
+
+fn gear(section: &mut Section<'_>) -> Kind {
+    Kind::Gear(GearData {
+        ratio: section.number("ratio", Limits::from(1.0, 1000.0)),
+        // A worm above this is not self-locking, and the law of its friction would not hold.
+        efficiency: section.number("efficiency", Limits::above(0.0, 0.5)),
+        stripped: false,
+    })
+}
+
+fn linkage(section: &mut Section<'_>) -> Option<Inside> {
+    let errors = section.findings.errors();
+    let [crank, coupler, rocker, frame] = ["crank_m", "coupler_m", "rocker_m", "frame_m"]
+        .map(|key| Length::from_metres(section.number(key, LENGTH_M)));
+    let four_bar = FourBar {
+        crank,
+        coupler,
+        rocker,
+        frame,
+    };
+    if section.findings.errors() == errors
+        && let Err(error) = four_bar.check()
+    {
+        section.error(Code::BadLinkage, &format!("cannot work: {error}"), None);
+    }
+    Some(Inside::mechanical(Kind::Linkage(LinkageData { four_bar })))
+}
+
+fn arm(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
+    let data = ArmData {
+        force: Force::from_newtons(section.number("force_n", Limits::above(0.0, 200.0))),
+        radius: Length::from_metres(section.number("radius_m", LENGTH_M)),
+        tip: Length::from_metres(section.number("tip_m", LENGTH_M)),
+    };
+    let value = section.need("pivot")?;
+    let pivot = roster.component(&value)?;
+    if roster.entries[pivot].kind != KindWord::Pivot {
+        value.error(
+            Code::WrongKind,
+            format_args!("is `{}`, which is no pivot", roster.entries[pivot].id),
+            None,
+        );
+        return None;
+    }
+    Some(Inside::mechanical(Kind::Arm {
+        data,
+        pivot: ComponentId(pivot),
+    }))
+}

@@ -1,0 +1,241 @@
+//! Reads a scenario file, and checks a scenario against its vehicle.
+
+use super::document;
+use super::finding::{Code, Finding, Findings, did_you_mean, quoted};
+use super::section::Section;
+use super::value::{Limits, Value};
+use super::vehicle::format_is_known;
+use crate::ident::Name;
+use crate::scenario::{Glass, Scenario, Selector, Symptom};
+use crate::vehicle::{Region, Vehicle};
+use toml::de::DeTable;
+
+const GLASSES: [Glass; 3] = [Glass::Dry, Glass::Wet, Glass::Streaming];
+const REGIONS: [Region; 5] = [
+    Region::Supply,
+    Region::Switch,
+    Region::Wiring,
+    Region::Motor,
+    Region::Linkage,
+];
+
+/// Most entries of a fault pool.
+const POOL_MAX: usize = 500;
+/// Most skills.
+const SKILLS_MAX: usize = 20;
+
+/// Reads a scenario file.
+///
+/// A pool entry is a region word, a component's id, or `component.mode`. A region's word means the
+/// region even if a component has the same id; such a component is selected mode by mode.
+///
+/// # Errors
+/// All findings, in the order of the file, when the text is not a valid scenario.
+pub fn read_scenario(text: &str) -> Result<Scenario, Vec<Finding>> {
+    let findings = Findings::new(text);
+    let scenario =
+        document(text, &findings).and_then(|table| scenario_of(table.get_ref(), &findings));
+    findings.conclude(scenario).map(|(scenario, _)| scenario)
+}
+
+/// Checks a scenario against its vehicle: whether it is the right one, and whether every pool entry
+/// selects a fault of it. `text` is the scenario's file, for the places of the findings.
+#[must_use]
+pub fn check_scenario(scenario: &Scenario, text: &str, vehicle: &Vehicle) -> Vec<Finding> {
+    let findings = Findings::new(text);
+    if let Some(table) = document(text, &Findings::new(text)) {
+        let spans = Spans::of(table.get_ref(), &findings);
+        spans.check(scenario, vehicle, &findings);
+    }
+    findings.into_list()
+}
+
+fn scenario_of<'t>(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Option<Scenario> {
+    let mut file = Section::new(findings, root, "the file".to_owned(), 0..0);
+    if !format_is_known(&mut file) {
+        return None;
+    }
+    let complaints = complaints(&mut file);
+    let section = file.section("scenario");
+    file.close();
+    let mut section = section?;
+    let id = section.name("id").map(|id| id.name);
+    let vehicle = section.name("vehicle").map(|id| id.name);
+    let glass = section
+        .need("glass")
+        .and_then(|value| value.one_of(&GLASSES.map(Glass::word)));
+    let title = section.line("title");
+    let objective = section.text("objective");
+    let skills = section
+        .may("skills")
+        .and_then(|value| value.list(0..=SKILLS_MAX))
+        .unwrap_or_default();
+    let skills = skills.iter().filter_map(Value::line).collect();
+    let unit = section.line("unit");
+    let history = section.text("history");
+    let weather = section.text("weather");
+    let pool = pool(&mut section);
+    let helper = section
+        .need("helper")
+        .and_then(|value| value.boolean())
+        .unwrap_or_default();
+    let allowance = section.minutes("allowance_min");
+    let shop_rate = section.number("shop_rate", Limits::above(0.0, 1e4));
+    section.close();
+    Some(Scenario {
+        id: id?,
+        title,
+        objective,
+        skills,
+        vehicle: vehicle?,
+        unit,
+        history,
+        weather,
+        glass: GLASSES[glass?],
+        complaints,
+        pool,
+        helper,
+        allowance,
+        shop_rate,
+    })
+}
+
+fn complaints(file: &mut Section<'_>) -> Vec<(Symptom, String)> {
+    let Some(mut section) = file.section("complaints") else {
+        return Vec::new();
+    };
+    let mut complaints = Vec::new();
+    for symptom in Symptom::ALL {
+        if let Some(text) = section.may(symptom.word()) {
+            complaints.extend(text.text().map(|text| (symptom, text)));
+        }
+    }
+    if complaints.is_empty() {
+        let help = Some(format!(
+            "a line for at least one of {}",
+            Symptom::ALL.map(Symptom::word).join(", ")
+        ));
+        section.error(Code::MissingKey, "has no complaint", help);
+    }
+    section.close();
+    complaints
+}
+
+fn pool_entries<'t>(section: &mut Section<'t>) -> Vec<Value<'t>> {
+    section
+        .may("pool")
+        .and_then(|value| value.list(0..=POOL_MAX))
+        .unwrap_or_default()
+}
+
+fn pool(section: &mut Section<'_>) -> Vec<Selector> {
+    pool_entries(section).iter().filter_map(selector).collect()
+}
+
+fn selector(value: &Value<'_>) -> Option<Selector> {
+    let text = value.line()?;
+    if let Some(region) = REGIONS.into_iter().find(|region| region.word() == text) {
+        return Some(Selector::Region(region));
+    }
+    let parts: Result<Vec<Name>, _> = text.splitn(2, '.').map(Name::new).collect();
+    match parts.as_deref() {
+        Ok([component]) => Some(Selector::Component(component.clone())),
+        Ok([component, mode]) => Some(Selector::Mode(component.clone(), mode.clone())),
+        _ => {
+            let help = "a region, a component, or component.mode".to_owned();
+            value.error(
+                Code::BadName,
+                format_args!("is {} here", quoted(&text)),
+                Some(help),
+            );
+            None
+        }
+    }
+}
+
+/// Where the parts of a scenario stand that can be wrong for a vehicle.
+struct Spans<'t> {
+    vehicle: Option<Value<'t>>,
+    pool: Vec<Value<'t>>,
+}
+
+impl<'t> Spans<'t> {
+    fn of(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Self {
+        let mut file = Section::new(findings, root, "the file".to_owned(), 0..0);
+        let Some(mut section) = file.section("scenario") else {
+            return Self {
+                vehicle: None,
+                pool: Vec::new(),
+            };
+        };
+        Self {
+            vehicle: section.may("vehicle"),
+            pool: pool_entries(&mut section),
+        }
+    }
+
+    fn check(&self, scenario: &Scenario, vehicle: &Vehicle, findings: &Findings<'_>) {
+        if scenario.vehicle != vehicle.id {
+            let span = self.vehicle.as_ref().map_or(0..0, Value::span);
+            let message = format!(
+                "the scenario is for vehicle `{}`, not for `{}`",
+                scenario.vehicle, vehicle.id
+            );
+            findings.error(Code::WrongVehicle, span, message, None);
+            return;
+        }
+        for (index, selector) in scenario.pool.iter().enumerate() {
+            if let Some((message, help)) = unmatched(selector, vehicle) {
+                let span = self.pool.get(index).map_or(0..0, Value::span);
+                findings.error(Code::NoSuchFault, span, message, help);
+            }
+        }
+    }
+}
+
+/// What is wrong with a selector that selects no fault of the vehicle.
+fn unmatched(selector: &Selector, vehicle: &Vehicle) -> Option<(String, Option<String>)> {
+    let faults = vehicle.faults();
+    let no_component = |id: &Name| {
+        let ids = vehicle
+            .components
+            .iter()
+            .map(|component| component.id.as_str());
+        (
+            format!("there is no component `{id}`"),
+            did_you_mean(id.as_str(), ids),
+        )
+    };
+    match selector {
+        Selector::Region(region) => {
+            let none = faults
+                .iter()
+                .all(|(component, _, _)| vehicle.component(*component).region != *region);
+            none.then(|| {
+                (
+                    format!("nothing in the region `{}` can fail", region.word()),
+                    None,
+                )
+            })
+        }
+        Selector::Component(id) => match vehicle.find(id.as_str()) {
+            None => Some(no_component(id)),
+            Some(_) => {
+                let none = faults
+                    .iter()
+                    .all(|(component, _, _)| vehicle.component(*component).id != *id);
+                none.then(|| (format!("`{id}` is a component that does not fail"), None))
+            }
+        },
+        Selector::Mode(id, mode) => match vehicle.find(id.as_str()) {
+            None => Some(no_component(id)),
+            Some(component) => {
+                let modes = vehicle.component(component).modes();
+                let names = || modes.iter().map(|mode| mode.name.as_str());
+                let none = names().all(|name| name != mode.as_str());
+                let help = did_you_mean(mode.as_str(), names());
+                none.then(|| (format!("`{id}` has no failure mode `{mode}`"), help))
+            }
+        },
+    }
+}

@@ -1,0 +1,249 @@
+//! Reads a vehicle file: header, places, covers, charges, book, and one table of tables for each kind
+//! of component (`[wire.motor-53]`).
+//!
+//! Components are read twice. The first reading gives every component its id and its terminals with
+//! their nodes; the second reads what is inside, and can then refer to any other.
+
+use super::check;
+use super::component::{Roster, read_component};
+use super::finding::{Code, Finding, Findings};
+use super::kind::KindWord;
+use super::section::Section;
+use super::value::{Limits, Named};
+use super::{COMPONENTS_MAX, FORMAT, NODES_MAX, document};
+use crate::ident::Name;
+use crate::quantity::Temperature;
+use crate::vehicle::{BookEntry, Charges, Cover, Layout, Place, PlaceId, Vehicle};
+use toml::de::{DeTable, DeValue};
+
+/// Most places and most covers.
+const PLACES_MAX: usize = 50;
+/// Most entries of the book.
+const BOOK_MAX: usize = 100;
+/// Oldest vehicle, years.
+const AGE_MAX: u32 = 100;
+
+/// Reads a vehicle file: the vehicle with warnings, or every finding if any is an error.
+///
+/// ```
+/// let findings = groundside_engine::file::read_vehicle("format = 1\nvehicel = 3").unwrap_err();
+/// assert_eq!(findings[0].to_string(), "1:1: error [missing-key]: the file needs `vehicle`");
+/// ```
+///
+/// # Errors
+/// All findings, in the order of the file, when the text is not a valid vehicle.
+pub fn read_vehicle(text: &str) -> Result<(Vehicle, Vec<Finding>), Vec<Finding>> {
+    let findings = Findings::new(text);
+    let vehicle =
+        document(text, &findings).and_then(|table| vehicle_of(table.get_ref(), &findings));
+    findings.conclude(vehicle)
+}
+
+/// Whether the file says that it has the format this engine reads.
+pub(super) fn format_is_known(file: &mut Section<'_>) -> bool {
+    let Some(value) = file.need("format") else {
+        return false;
+    };
+    match value.integer(1..=i64::MAX) {
+        Some(FORMAT) => true,
+        Some(_) => {
+            let help = format!("this engine reads format {FORMAT}");
+            value.error(
+                Code::UnsupportedFormat,
+                "is not a version that is read here",
+                Some(help),
+            );
+            false
+        }
+        None => false,
+    }
+}
+
+struct Header {
+    id: Option<Name>,
+    title: String,
+    age_years: u32,
+    ambient: Temperature,
+}
+
+fn vehicle_of<'t>(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Option<Vehicle> {
+    let mut file = Section::new(findings, root, "the file".to_owned(), 0..0);
+    if !format_is_known(&mut file) {
+        return None;
+    }
+    let header_span = file.key_span("vehicle");
+    let header = header(&mut file);
+    let layout = layout(&mut file);
+    let book = book(&mut file);
+    let tables = component_tables(&mut file);
+    file.close_as(|value| {
+        if matches!(value, DeValue::Table(_)) {
+            Code::UnknownKind
+        } else {
+            Code::UnknownKey
+        }
+    });
+
+    let mut roster = Roster::new(findings, layout, header.ambient);
+    let sections: Vec<Section<'_>> = tables
+        .into_iter()
+        .map(|(kind, id, section)| roster.enlist(kind, id, section))
+        .collect();
+    if roster.node_names.len() > NODES_MAX {
+        let message = format!(
+            "the circuit has {} nodes; at most {NODES_MAX} are read",
+            roster.node_names.len()
+        );
+        findings.error(Code::TooLarge, header_span, message, None);
+        return None;
+    }
+    let body = check::battery_and_body(&roster, &header_span);
+    let components = sections
+        .into_iter()
+        .enumerate()
+        .map(|(index, section)| read_component(&mut roster, index, section))
+        .collect();
+    let vehicle = Vehicle {
+        id: header.id?,
+        title: header.title,
+        age_years: header.age_years,
+        ambient: header.ambient,
+        components,
+        node_names: roster.node_names.clone(),
+        body: body?,
+        layout: roster.layout.clone(),
+        book,
+    };
+    check::whole(&vehicle, &roster);
+    Some(vehicle)
+}
+
+fn header(file: &mut Section<'_>) -> Header {
+    let mut read = Header {
+        id: None,
+        title: String::new(),
+        age_years: 0,
+        ambient: Temperature::from_degrees_celsius(20.0),
+    };
+    let Some(mut section) = file.section("vehicle") else {
+        return read;
+    };
+    read.id = section.name("id").map(|id| id.name);
+    read.title = section.line("title");
+    read.age_years = section
+        .need("age_years")
+        .and_then(|value| value.count(AGE_MAX))
+        .unwrap_or_default();
+    read.ambient = Temperature::from_degrees_celsius(
+        section.number("ambient_degc", Limits::from(-60.0, 80.0)),
+    );
+    section.close();
+    read
+}
+
+fn layout(file: &mut Section<'_>) -> Layout {
+    let mut places = Vec::new();
+    for (id, mut section) in file.named_sections("place", PLACES_MAX) {
+        places.push(Place {
+            title: section.title(&id),
+            id,
+        });
+        section.close();
+    }
+    if places.is_empty() {
+        file.error(
+            Code::MissingKey,
+            "needs at least one place",
+            Some("for example [place.cab]".to_owned()),
+        );
+    }
+    let mut covers = Vec::new();
+    for (id, mut section) in file.named_sections("cover", PLACES_MAX) {
+        covers.push(Cover {
+            title: section.title(&id),
+            place: section
+                .name("place")
+                .and_then(|named| place(&section, &places, &named))
+                .unwrap_or(PlaceId(0)),
+            off: section.minutes("off_min"),
+            on: section.minutes("on_min"),
+            id,
+        });
+        section.close();
+    }
+    Layout {
+        places,
+        covers,
+        charges: charges(file),
+    }
+}
+
+/// The place with a name.
+pub(super) fn place(section: &Section<'_>, places: &[Place], named: &Named) -> Option<PlaceId> {
+    let ids = places.iter().map(|place| place.id.as_str());
+    section.position(named, "place", ids).map(PlaceId)
+}
+
+fn charges(file: &mut Section<'_>) -> Charges {
+    // Without the table each charge would be reported as missing, so an empty one stands in.
+    let mut section = file.section("charges");
+    let mut minutes = |key| {
+        section
+            .as_mut()
+            .map(|section| section.minutes(key))
+            .unwrap_or_default()
+    };
+    let charges = Charges {
+        walk: minutes("walk_min"),
+        control: minutes("control_min"),
+        helper: minutes("helper_min"),
+        sense: minutes("sense_min"),
+        count: minutes("count_min"),
+        wet_glass: minutes("wet_glass_min"),
+        meter_out: minutes("meter_out_min"),
+        reading: minutes("reading_min"),
+        plug: minutes("plug_min"),
+        arm: minutes("arm_min"),
+        nut_off: minutes("nut_off_min"),
+        nut_on: minutes("nut_on_min"),
+    };
+    if let Some(section) = section {
+        section.close();
+    }
+    charges
+}
+
+fn book(file: &mut Section<'_>) -> Vec<BookEntry> {
+    let mut entries = Vec::new();
+    for mut section in file.repeated_sections("book", BOOK_MAX) {
+        entries.push(BookEntry {
+            topic: section.line("topic"),
+            text: section.text("text"),
+        });
+        section.close();
+    }
+    entries
+}
+
+/// The tables of all components, in the order of the file.
+fn component_tables<'t>(file: &mut Section<'t>) -> Vec<(KindWord, Name, Section<'t>)> {
+    let mut tables = Vec::new();
+    for kind in KindWord::ALL {
+        let sections = file.named_sections(kind.word(), COMPONENTS_MAX);
+        tables.extend(
+            sections
+                .into_iter()
+                .map(|(id, section)| (kind, id, section)),
+        );
+    }
+    tables.sort_by_key(|(_, _, section)| section.span.start);
+    if tables.len() > COMPONENTS_MAX {
+        let message = format!(
+            "has {} components; at most {COMPONENTS_MAX} are read",
+            tables.len()
+        );
+        file.error(Code::TooLarge, &message, None);
+        tables.truncate(COMPONENTS_MAX);
+    }
+    tables
+}
