@@ -155,10 +155,16 @@ impl<'t> Section<'t> {
         node: &'t Spanned<DeValue<'t>>,
     ) -> Option<(Name, Self)> {
         let text = name.get_ref();
-        let section = Value::new(self.findings, quoted(text), node)
-            .section(format!("{key} {text}"), name.span());
+        let DeValue::Table(table) = node.get_ref() else {
+            let message = format!("{} is not a table under `{key}`", quoted(text));
+            let help = format!("each {key} has a name and a table of its own, as in [{key}.NAME]");
+            self.findings
+                .error(Code::WrongType, name.span(), message, Some(help));
+            return None;
+        };
+        let section = Self::new(self.findings, table, format!("{key} {text}"), name.span());
         match Name::new(text) {
-            Ok(name) => Some((name, section?)),
+            Ok(name) => Some((name, section)),
             Err(error) => {
                 let message = format!("{} cannot name a {key}", quoted(text));
                 self.findings
