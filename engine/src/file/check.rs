@@ -47,10 +47,11 @@ pub(super) fn whole(vehicle: &Vehicle, roster: &Roster<'_>) {
         connections(vehicle, roster);
         grounds(vehicle, roster);
     }
+    let matters = |kind: KindWord| kind.is_mechanical() || kind == KindWord::Switch;
     if roster
         .entries
         .iter()
-        .all(|entry| entry.sound || !entry.kind.is_mechanical())
+        .all(|entry| entry.sound || !matters(entry.kind))
     {
         drive(vehicle, roster);
     }
@@ -193,7 +194,27 @@ fn reached(vehicle: &Vehicle, counts: impl Fn(&Component) -> bool) -> Vec<bool> 
     reached
 }
 
+/// A motor needs what it moves, and the two controls that the engine works it by.
 fn drive(vehicle: &Vehicle, roster: &Roster<'_>) {
+    if let Some(motor) = roster.of_kind(KindWord::Motor).next() {
+        let wiper = vehicle.control("wiper").map(|id| vehicle.component(id));
+        let wiper_ok = wiper.is_some_and(|wiper| wiper.positions() == ["off", "low", "high"]);
+        let key = vehicle.control("key").map(|id| vehicle.component(id));
+        let key_ok = key.is_some_and(|key| matches!(key.kind, Kind::Switch { .. }));
+        let wanted = [
+            (
+                wiper_ok,
+                "a switch worked by `wiper` with positions off, low, high",
+            ),
+            (key_ok, "a switch worked by `key`, on in its last position"),
+        ];
+        for (_, what) in wanted.iter().filter(|(ok, _)| !ok) {
+            let message = format!("a motor needs {what}");
+            roster
+                .findings
+                .error(Code::BadDrive, motor.span.clone(), message, None);
+        }
+    }
     let Err(error) = vehicle.drive_train() else {
         return;
     };

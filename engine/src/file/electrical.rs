@@ -169,23 +169,19 @@ fn connector(roster: &Roster<'_>, index: usize, section: &mut Section<'_>) -> Op
         None => Some(PIN_OHM),
     };
     let entry = &roster.entries[index];
-    let mate = section.may("mates");
-    let far_side: Vec<Option<Node>> = match &mate {
+    let (mates, far_side): (_, Vec<Option<Node>>) = match section.may("mates") {
         Some(value) => {
-            let mate = roster.component(value)?;
-            let far = |pin| terminal_of_mate(roster, mate, value, pin);
-            entry.pins.iter().map(far).collect()
+            let mate = roster.component(&value)?;
+            let far = |pin| terminal_of_mate(roster, mate, &value, pin);
+            (
+                Some(ComponentId(mate)),
+                entry.pins.iter().map(far).collect(),
+            )
         }
-        None => entry
-            .terminals
-            .iter()
-            .skip(entry.pins.len())
-            .map(|terminal| Some(terminal.node))
-            .collect(),
-    };
-    let mated = match &mate {
-        Some(value) => roster.component(value),
-        None => None,
+        None => {
+            let far_face = entry.terminals.iter().skip(entry.pins.len());
+            (None, far_face.map(|terminal| Some(terminal.node)).collect())
+        }
     };
     let mut paths = Vec::new();
     for ((pin, near), far) in entry.pins.iter().zip(&entry.terminals).zip(far_side) {
@@ -194,9 +190,7 @@ fn connector(roster: &Roster<'_>, index: usize, section: &mut Section<'_>) -> Op
         paths.push(pin);
     }
     Some(Inside {
-        kind: Kind::Connector {
-            mates: mated.map(ComponentId),
-        },
+        kind: Kind::Connector { mates },
         paths,
     })
 }

@@ -254,6 +254,13 @@ fn each_mistake_is_one_finding_with_its_place() {
             "motor 57",
         ),
         (
+            "control = \"wiper\"",
+            "control = \"wipers\"",
+            "[motor.motor]",
+            Code::BadDrive,
+            "worked by `wiper`",
+        ),
+        (
             "[body.body]",
             "[bdoy.body]",
             "[vehicle]",
