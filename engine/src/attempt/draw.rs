@@ -114,6 +114,7 @@ pub fn world_of(
         conditions(scenario),
     )?;
     world.set_shaft(shaft);
+    world.arrive()?;
     Ok(world)
 }
 

@@ -107,8 +107,7 @@ impl Attempt {
             Some(fault) => draw_chosen(sound, scenario, *seed, *fault)?,
             None => draw(sound, scenario, *seed)?,
         };
-        let mut world = world_of(sound, &draw.fault, draw.shaft, scenario)?;
-        world.arrive()?;
+        let world = world_of(sound, &draw.fault, draw.shaft, scenario)?;
         Ok(Self {
             assignment,
             draw: Hidden::new(draw),

@@ -10,7 +10,7 @@ use crate::ident::Name;
 use crate::machines::copper;
 use crate::quantity::{Area, Current, Interval, Length, Voltage};
 use crate::vehicle::{
-    BreakerData, ComponentId, ConsumerData, Emf, Gate, Kind, Node, Path, Terminal, WireData,
+    TripData, ComponentId, ConsumerData, Emf, Gate, Kind, Node, Path, Terminal, WireData,
 };
 
 /// Any resistance in a vehicle, ohms; what is higher is an open.
@@ -36,7 +36,7 @@ pub(super) fn inside(
         KindWord::Wire => wire(roster, section),
         KindWord::Strap => strap(roster, section),
         KindWord::Connector => connector(roster, index, section),
-        KindWord::FusibleLink => two_ended(&entry.terminals, section, "link", Kind::FusibleLink),
+        KindWord::FusibleLink => fusible_link(&entry.terminals, section),
         KindWord::Ammeter => two_ended(&entry.terminals, section, "shunt", Kind::Ammeter),
         KindWord::Switch => switch(&entry.terminals, section),
         KindWord::Breaker => breaker(&entry.terminals, section),
@@ -280,14 +280,28 @@ fn contact(
 }
 
 fn breaker(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
-    let data = BreakerData {
-        ultimate: Current::from_amperes(section.number("ultimate_a", Limits::above(0.0, 200.0))),
+    let mut data = trip(section);
+    data.reclose = Some(section.number("reclose", Limits::from(0.01, 0.99)));
+    tripping(two_ended(terminals, section, "contact", Kind::Breaker(data))?)
+}
+
+fn fusible_link(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
+    let kind = Kind::FusibleLink(trip(section));
+    tripping(two_ended(terminals, section, "link", kind)?)
+}
+
+/// What opens by its own heat, and stays open.
+fn trip(section: &mut Section<'_>) -> TripData {
+    TripData {
+        ultimate: Current::from_amperes(section.number("ultimate_a", Limits::above(0.0, 500.0))),
         time_constant: Interval::from_seconds(
             section.number("time_constant_s", Limits::from(0.1, 3600.0)),
         ),
-        reclose: section.number("reclose", Limits::from(0.01, 0.99)),
-    };
-    let mut inside = two_ended(terminals, section, "contact", Kind::Breaker(data))?;
+        reclose: None,
+    }
+}
+
+fn tripping(mut inside: Inside) -> Option<Inside> {
     for path in &mut inside.paths {
         path.gate = Gate::Untripped;
     }

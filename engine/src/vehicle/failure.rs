@@ -370,7 +370,7 @@ impl Component {
                     );
                 }
             }
-            Kind::FusibleLink | Kind::Ammeter => modes.joint("", PriorGroup::Links, "replace", 0),
+            Kind::FusibleLink(_) | Kind::Ammeter => modes.joint("", PriorGroup::Links, "replace", 0),
             Kind::Switch { .. } => {
                 for (path, contact) in self.paths.iter().enumerate() {
                     modes.joint(contact.name.as_str(), PriorGroup::Switches, "replace", path);

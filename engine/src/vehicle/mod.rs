@@ -25,6 +25,10 @@ use crate::quantity::{
 /// meter does (0.01 V). Engineering estimate, no published source.
 pub const OPEN: Resistance = Resistance::from_ohms(1e10);
 
+/// Friction of a pivot beyond which oil and working it to and fro do not free it, newton metres
+/// (judgement).
+const FREED_NM_MAX: f64 = 20.0;
+
 /// Which component of a vehicle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ComponentId(pub(crate) usize);
@@ -123,16 +127,17 @@ pub struct Path {
     pub to_body: Option<Resistance>,
 }
 
-/// Data of a self-resetting bimetal breaker: first-order heat, opens at 1 and closes again at `reclose`
-/// of the trip rise. SAE J553 type 1; the law is that of IEC 60255-8.
+/// Data of what opens by its own heat: first order, opens at 1. A self-resetting breaker (SAE J553
+/// type 1) closes again at `reclose` of the trip rise, a fusible link never. The law is that of
+/// [IEC 60255-8]; for a link it is an approximation of its melting.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct BreakerData {
+pub struct TripData {
     /// Largest current that never trips it.
     pub ultimate: Current,
     /// Thermal time constant.
     pub time_constant: Interval,
-    /// Fraction of the trip rise at which it closes again.
-    pub reclose: f64,
+    /// Fraction of the trip rise at which it closes again; `None` for what melts.
+    pub reclose: Option<f64>,
 }
 
 /// Mechanical data of a motor; its winding is in the component's paths.
@@ -222,7 +227,7 @@ pub enum Kind {
         mates: Option<ComponentId>,
     },
     /// A fusible link.
-    FusibleLink,
+    FusibleLink(TripData),
     /// A dash ammeter.
     Ammeter,
     /// A switch with named positions.
@@ -231,7 +236,7 @@ pub enum Kind {
         positions: Vec<Name>,
     },
     /// A self-resetting bimetal breaker.
-    Breaker(BreakerData),
+    Breaker(TripData),
     /// A permanent-magnet motor with a third brush.
     Motor(MotorData),
     /// The park contact in a motor's gear housing.
@@ -613,16 +618,27 @@ impl Vehicle {
         }
     }
 
-    /// Puts `component`, and what is built into it, back to the values of `sound`: what a repair does.
-    pub(crate) fn restore(&mut self, component: ComponentId, sound: &Self) {
-        for (id, (mine, theirs)) in self
-            .components
-            .iter_mut()
-            .zip(&sound.components)
-            .enumerate()
-        {
-            if id == component.0 || theirs.part_of == Some(component) {
-                mine.clone_from(theirs);
+    /// Puts `component` back to the values of `sound`, as far as a repair by this name reaches: new
+    /// brushes are brushes only, freeing reaches what is not seized, and whatever else is replaced or
+    /// mended is sound again with all that is built into it.
+    pub(crate) fn restore(&mut self, component: ComponentId, repair: &str, sound: &Self) {
+        let theirs = &sound.components[component.0];
+        let mine = &mut self.components[component.0];
+        match (repair, &mut mine.kind) {
+            ("brushes", _) => {
+                for (path, sound) in mine.paths.iter_mut().zip(&theirs.paths) {
+                    if sound.name.as_str().ends_with("-brush") {
+                        path.clone_from(sound);
+                    }
+                }
+            }
+            ("free", Kind::Pivot { friction }) if friction.newton_metres() > FREED_NM_MAX => {}
+            _ => {
+                for (id, theirs) in sound.components.iter().enumerate() {
+                    if id == component.0 || theirs.part_of == Some(component) {
+                        self.components[id].clone_from(theirs);
+                    }
+                }
             }
         }
     }

@@ -343,9 +343,10 @@ impl World {
                 self.control(*component, *position, *at_mid_glass, minutes)?;
                 Ok(Vec::new())
             }
-            Action::Repair { component, .. } => {
+            Action::Repair { component, way } => {
                 self.spend(minutes, None)?;
-                self.repair(*component);
+                let repair = self.sound.component(*component).repairs[*way].name.clone();
+                self.repair(*component, repair.as_str());
                 self.note_change(action);
                 Ok(Vec::new())
             }
@@ -389,7 +390,7 @@ impl World {
             && matches!(self.vehicle.component(*part).kind, Kind::CrankNut { .. })
         {
             // Done up again it is tight, and the crank goes on by its mark.
-            self.repair(*part);
+            self.repair(*part, "tighten");
         }
     }
 
@@ -424,16 +425,16 @@ impl World {
         Ok(())
     }
 
-    fn repair(&mut self, component: ComponentId) {
+    fn repair(&mut self, component: ComponentId, repair: &str) {
         let mut vehicle = Vehicle::clone(&self.vehicle);
-        vehicle.restore(component, &self.sound);
+        vehicle.restore(component, repair, &self.sound);
         self.vehicle = Arc::new(vehicle);
         // The sound values of one component cannot break a linkage that turned before.
         if let Ok(drive) = self.vehicle.drive_train() {
             self.drive = drive;
         }
-        self.motion
-            .rebuild(Arc::clone(&self.vehicle), self.drive.clone());
+        self.motion.rebuild(Arc::clone(&self.vehicle), self.drive.clone());
+        self.motion.renew(component);
         if matches!(
             self.vehicle.component(component).kind,
             Kind::CrankNut { .. }

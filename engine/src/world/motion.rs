@@ -17,8 +17,8 @@ use crate::math;
 use crate::network::SolveError;
 use crate::quantity::{Angle, Current, Interval, Torque};
 use crate::vehicle::{
-    Affine, BreakerData, Circuit, ComponentId, DriveTrain, Instrument, Kind, Node, Response,
-    Setting, Vehicle,
+    Affine, Circuit, ComponentId, DriveTrain, Instrument, Kind, Node, Response,
+    Setting, TripData, Vehicle,
 };
 
 /// Length of a step, seconds.
@@ -27,6 +27,8 @@ const STEP_S: f64 = 1e-3;
 const PERIODIC: f64 = 1e-10;
 /// Angle, radians, below which an edge counts as just passed.
 const EDGE: f64 = 1e-9;
+/// The last angle before a whole turn.
+const TURN_END: f64 = std::f64::consts::TAU - EDGE * 0.5;
 
 /// What a probe follows while the vehicle runs.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -87,7 +89,7 @@ pub(crate) struct Span {
 struct BreakerState {
     component: ComponentId,
     path: usize,
-    data: BreakerData,
+    data: TripData,
     law: Bimetal,
     heat: f64,
 }
@@ -137,6 +139,7 @@ struct Regime {
 }
 
 /// The result of one step, all of it within one setting.
+#[derive(Default)]
 struct Step {
     seconds: f64,
     /// Angle the shaft turned, radians.
@@ -144,6 +147,10 @@ struct Step {
     speed_before: f64,
     crank_turns: f64,
     wheel_turns: f64,
+    /// Whether cam or brush moved at its end.
+    passed_edge: bool,
+    /// Whether the wheel passed its zero at its end.
+    turned: bool,
 }
 
 /// What is added up over a span.
@@ -199,7 +206,7 @@ impl Motion {
         self.breakers = vehicle
             .ids()
             .filter_map(|component| match vehicle.component(component).kind {
-                Kind::Breaker(data) => {
+                Kind::Breaker(data) | Kind::FusibleLink(data) => {
                     let law = Bimetal {
                         ultimate: data.ultimate,
                         time_constant: data.time_constant,
@@ -295,11 +302,21 @@ impl Motion {
             .goal)
     }
 
-    /// Lets breakers cool right down, as over a night.
+    /// Lets breakers cool right down, as over a night; what has melted stays melted.
     pub(crate) fn cool(&mut self) {
         for breaker in &mut self.breakers {
             breaker.heat = 0.0;
-            self.setting.tripped[breaker.component.index()] = false;
+            if breaker.data.reclose.is_some() {
+                self.setting.tripped[breaker.component.index()] = false;
+            }
+        }
+    }
+
+    /// Puts a new protection in place of one that was repaired.
+    pub(crate) fn renew(&mut self, component: ComponentId) {
+        for breaker in self.breakers.iter_mut().filter(|breaker| breaker.component == component) {
+            breaker.heat = 0.0;
+            self.setting.tripped[component.index()] = false;
         }
     }
 
@@ -399,17 +416,16 @@ impl Motion {
         let mut regime = self.regime(probes)?;
         let drive = self.drive.clone();
         while left > 0.0 && !stop(self) {
-            let before = (self.setting.clone(), self.wheel);
             let step = match &drive {
                 Some(drive) if !self.stays_at_rest(drive, &regime, handling) => {
-                    self.step(drive, &regime, left.min(STEP_S), handling)
+                    self.step(drive, &regime, self.longest(drive, &regime, left), handling)
                 }
                 _ => self.rest(&regime, left),
             };
             tally.add(&step, self.speed, &regime.probes);
             left -= step.seconds;
-            self.heat(&regime, &step, &mut tally);
-            if self.setting != before.0 {
+            let moved = self.heat(&regime, &step, &mut tally);
+            if moved || step.passed_edge {
                 regime = self.regime(probes)?;
             }
             if let Some(mark) = &mut mark {
@@ -417,7 +433,7 @@ impl Motion {
                     *peak = peak.max(breaker.heat);
                 }
             }
-            if self.wheel < before.1 && self.speed > 0.0 {
+            if step.turned {
                 if let Some(earlier) = mark {
                     self.leap(&earlier, &mut left, &mut tally);
                 }
@@ -468,22 +484,33 @@ impl Motion {
 
     /// Time at rest until something happens: a breaker moves, or the span ends.
     fn rest(&self, regime: &Regime, left: f64) -> Step {
+        Step { seconds: self.until_trip(regime, left), ..Step::default() }
+    }
+
+    /// Time until a breaker opens or closes while the speed stays as it is, at most `left`.
+    fn until_trip(&self, regime: &Regime, left: f64) -> f64 {
         let mut seconds = left;
         for (breaker, current) in self.breakers.iter().zip(&regime.breakers) {
             let tripped = self.setting.tripped[breaker.component.index()];
-            let level = if tripped { breaker.data.reclose } else { 1.0 };
-            let current = Current::from_amperes(current.at_rest);
-            if let Some(time) = breaker.law.time_to(level, breaker.heat, current) {
+            let level = if tripped { breaker.data.reclose } else { Some(1.0) };
+            let current = Current::from_amperes(current.at(self.speed));
+            let time = level.and_then(|level| breaker.law.time_to(level, breaker.heat, current));
+            if let Some(time) = time {
                 seconds = seconds.min(time.seconds());
             }
         }
-        Step {
-            seconds,
-            travel: 0.0,
-            speed_before: 0.0,
-            crank_turns: 0.0,
-            wheel_turns: 0.0,
+        seconds
+    }
+
+    /// How long a step may be: a motor that drives nothing and has reached its speed goes on as it is.
+    fn longest(&self, drive: &DriveTrain, regime: &Regime, left: f64) -> f64 {
+        if drive.gear.stripped && self.arcs.is_empty() {
+            let goal = self.decay(drive, regime, self.speed.signum(), 0.0).goal;
+            if (self.speed - goal).abs() <= PERIODIC * goal.abs() {
+                return self.until_trip(regime, left);
+            }
         }
+        left.min(STEP_S)
     }
 
     /// One step of a shaft that turns or is about to.
@@ -537,11 +564,13 @@ impl Motion {
         self.shaft = math::wrap_turn(self.shaft + travel);
         self.wheel = math::wrap_turn(self.wheel + wheel);
         self.crank = math::wrap_turn(self.crank + crank);
+        let turned = matches!(edge, Some(Edge::Turn));
         match edge {
             Some(Edge::Cam) => self.setting.cam_inside = !self.setting.cam_inside,
             Some(Edge::Brush(brush)) => {
                 self.setting.brushes_up[brush] = !self.setting.brushes_up[brush]
             }
+            Some(Edge::Turn) => self.wheel = if sign > 0.0 { 0.0 } else { TURN_END },
             None => {}
         }
         let turn = std::f64::consts::TAU;
@@ -551,6 +580,8 @@ impl Motion {
             speed_before,
             crank_turns: crank / turn,
             wheel_turns: wheel / turn,
+            passed_edge: edge.is_some() && !turned,
+            turned,
         }
     }
 
@@ -593,6 +624,7 @@ impl Motion {
                 ahead(centre + sign * out * half, self.wheel) / per_wheel,
                 Edge::Cam,
             );
+            offer(ahead(0.0, self.wheel) / per_wheel, Edge::Turn);
         }
         for (brush, arc) in self.arcs.iter().enumerate() {
             let leaving_up = self.setting.brushes_up[brush] == (sign > 0.0);
@@ -602,29 +634,29 @@ impl Motion {
         nearest
     }
 
-    /// Carries the breakers' heat over a step and lets them open or close.
-    fn heat(&mut self, regime: &Regime, step: &Step, tally: &mut Tally) {
-        let speed = if step.seconds > 0.0 {
-            step.travel / step.seconds
-        } else {
-            self.speed
-        };
+    /// Carries the breakers' heat over a step and lets them open or close; whether one did.
+    fn heat(&mut self, regime: &Regime, step: &Step, tally: &mut Tally) -> bool {
+        let speed = if step.seconds > 0.0 { step.travel / step.seconds } else { self.speed };
         let span = Interval::from_seconds(step.seconds);
+        let mut moved = false;
         for (breaker, current) in self.breakers.iter_mut().zip(&regime.breakers) {
             let current = Current::from_amperes(current.at(speed));
             breaker.heat = breaker.law.after(breaker.heat, current, span);
             let tripped = &mut self.setting.tripped[breaker.component.index()];
             // The margin lets a leap that ends exactly on the level count as having reached it.
-            let moves = if *tripped {
-                breaker.heat <= breaker.data.reclose + 1e-12
-            } else {
-                breaker.heat >= 1.0 - 1e-12
+            let moves = match breaker.data.reclose {
+                Some(reclose) if *tripped => breaker.heat <= reclose + 1e-12,
+                None if *tripped => false,
+                _ => breaker.heat >= 1.0 - 1e-12,
             };
             if moves {
                 *tripped = !*tripped;
-                tally.span.clicks += 1;
+                moved = true;
+                // A bimetal clicks; a link melts without a sound.
+                tally.span.clicks += u32::from(breaker.data.reclose.is_some());
             }
         }
+        moved
     }
 
     fn mark(&self, left_s: f64, tally: &Tally) -> Mark {
@@ -677,10 +709,12 @@ impl Motion {
     }
 }
 
-/// What passes under cam or brush.
+/// What the shaft or the wheel turns past.
 #[derive(Clone, Copy, Debug)]
 enum Edge {
     Cam,
+    /// The wheel's zero, met exactly so that one turn can be held against the next.
+    Turn,
     Brush(usize),
 }
 

@@ -10,6 +10,8 @@ use crate::scenario::Symptom;
 const STILL_PER_MIN: f64 = 3.0;
 /// Share of the sound pace below which wiping is called slow (judgement).
 const SLOW_SHARE: f64 = 0.85;
+/// Shaft turns in ten seconds from which a motor is heard to run; a stalled one may creep a few.
+const HEARD_TURNS: f64 = 60.0;
 /// Seconds a driver wipes in one position.
 const DRIVE_S: f64 = 150.0;
 
@@ -51,7 +53,7 @@ impl Signature {
             let rest = world.drive(wiper.index(), position, DRIVE_S)?;
             signature.pace[position - 1] = first.crank_turns * 60.0 / first.seconds;
             signature.cut_out |= first.clicks + rest.clicks > 0;
-            signature.motor_turned |= first.shaft_turns.abs() > 1.0;
+            signature.motor_turned |= first.shaft_turns.abs() > HEARD_TURNS;
             world.drive(wiper.index(), 0, 10.0)?;
         }
         for seconds in [9.0, 9.4, 9.8] {
