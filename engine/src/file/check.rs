@@ -10,7 +10,7 @@ use super::finding::{Code, did_you_mean};
 use super::kind::KindWord;
 use crate::vehicle::{Component, DriveTrainError, Kind, Node, Vehicle};
 
-/// The body's node; reports if there is not one battery and one body.
+/// The body's node, if there are a battery and a body; reports if there is not one of each.
 pub(super) fn battery_and_body(roster: &Roster<'_>, vehicle: &Range<usize>) -> Option<Node> {
     for (kind, example) in [
         (KindWord::Battery, "[battery.battery]"),
@@ -31,6 +31,7 @@ pub(super) fn battery_and_body(roster: &Roster<'_>, vehicle: &Range<usize>) -> O
                 .error(Code::DuplicateId, more.span.clone(), message, None);
         }
     }
+    roster.of_kind(KindWord::Battery).next()?;
     roster
         .of_kind(KindWord::Body)
         .next()?
@@ -39,11 +40,11 @@ pub(super) fn battery_and_body(roster: &Roster<'_>, vehicle: &Range<usize>) -> O
         .map(|terminal| terminal.node)
 }
 
-/// Checks a vehicle whose components have been read.
-pub(super) fn whole(vehicle: &Vehicle, roster: &Roster<'_>) {
+/// Checks a vehicle whose components have been read; `grounded` if there are a battery and a body.
+pub(super) fn whole(vehicle: &Vehicle, roster: &Roster<'_>, grounded: bool) {
     controls(vehicle, roster);
     repairs(vehicle, roster);
-    if roster.entries.iter().all(|entry| entry.sound) {
+    if grounded && roster.entries.iter().all(|entry| entry.sound) {
         connections(vehicle, roster);
         grounds(vehicle, roster);
     }

@@ -10,7 +10,7 @@ use crate::ident::Name;
 use crate::machines::copper;
 use crate::quantity::{Area, Current, Interval, Length, Voltage};
 use crate::vehicle::{
-    TripData, ComponentId, ConsumerData, Emf, Gate, Kind, Node, Path, Terminal, WireData,
+    ComponentId, ConsumerData, Emf, Gate, Kind, Node, Path, Terminal, TripData, WireData,
 };
 
 /// Any resistance in a vehicle, ohms; what is higher is an open.
@@ -282,7 +282,12 @@ fn contact(
 fn breaker(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
     let mut data = trip(section);
     data.reclose = Some(section.number("reclose", Limits::from(0.01, 0.99)));
-    tripping(two_ended(terminals, section, "contact", Kind::Breaker(data))?)
+    tripping(two_ended(
+        terminals,
+        section,
+        "contact",
+        Kind::Breaker(data),
+    )?)
 }
 
 fn fusible_link(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {

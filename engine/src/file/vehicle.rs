@@ -13,7 +13,7 @@ use super::value::{Limits, Named};
 use super::{COMPONENTS_MAX, FORMAT, NODES_MAX, document};
 use crate::ident::Name;
 use crate::quantity::Temperature;
-use crate::vehicle::{BookEntry, Charges, Cover, Layout, Place, PlaceId, Vehicle};
+use crate::vehicle::{BookEntry, Charges, Cover, Layout, Node, Place, PlaceId, Vehicle};
 use toml::de::{DeTable, DeValue};
 
 /// Most places and most covers.
@@ -104,17 +104,18 @@ fn vehicle_of<'t>(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Option<V
         .map(|(index, section)| read_component(&mut roster, index, section))
         .collect();
     let vehicle = Vehicle {
-        id: header.id?,
+        // Stand-ins after an error, so that the checks below still run.
+        id: header.id.or_else(|| Name::new("unnamed").ok())?,
         title: header.title,
         age_years: header.age_years,
         ambient: header.ambient,
         components,
         node_names: roster.node_names.clone(),
-        body: body?,
+        body: body.unwrap_or(Node::REFERENCE),
         layout: roster.layout.clone(),
         book,
     };
-    check::whole(&vehicle, &roster);
+    check::whole(&vehicle, &roster, body.is_some());
     Some(vehicle)
 }
 

@@ -337,6 +337,32 @@ fn all_mistakes_are_told_at_once_in_the_order_of_the_file() {
 }
 
 #[test]
+fn a_bad_id_hides_no_other_mistake() {
+    let text =
+        edited("id = \"van-case-ground\"", "id = \"Van\"").replace(", brushes = {", ", brush = {");
+    let codes: Vec<Code> = findings_of(&text)
+        .iter()
+        .map(|finding| finding.code)
+        .collect();
+    assert_eq!(codes, [Code::BadName, Code::MissingKey]);
+}
+
+#[test]
+fn a_vehicle_without_a_battery_is_told_so_once() {
+    let text = edited("[battery.battery]", "[consumer.battery]");
+    let missing = findings_of(&text)
+        .iter()
+        .filter(|finding| finding.code == Code::MissingGround)
+        .count();
+    assert_eq!(missing, 1);
+    assert!(
+        findings_of(&text)
+            .iter()
+            .all(|finding| finding.code != Code::FloatingNode)
+    );
+}
+
+#[test]
 fn a_table_given_twice_is_a_duplicate_not_a_riddle() {
     let findings = findings_of(&format!("{VAN}\n[wire.motor-53]\nlength_m = 3\n"));
     assert_eq!(findings[0].code, Code::DuplicateId, "{}", listed(&findings));
