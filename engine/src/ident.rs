@@ -9,7 +9,9 @@ pub struct Name(String);
 
 /// Why a text is not a [`Name`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("a name is lower-case letters and digits, words joined by single hyphens, at most 40 characters")]
+#[error(
+    "a name is lower-case letters and digits, words joined by single hyphens, at most 40 characters"
+)]
 pub struct NotAName;
 
 impl Name {
@@ -19,7 +21,10 @@ impl Name {
     /// [`NotAName`] when it is empty, too long or has other characters.
     pub fn new(text: &str) -> Result<Self, NotAName> {
         let word_ok = |word: &str| {
-            !word.is_empty() && word.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit())
+            !word.is_empty()
+                && word
+                    .bytes()
+                    .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit())
         };
         if text.len() <= 40 && text.split('-').all(word_ok) {
             Ok(Self(text.to_owned()))
@@ -58,7 +63,11 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
         .collect();
     scored.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
     scored.dedup_by(|a, b| a.1 == b.1);
-    scored.into_iter().take(3).map(|(_, candidate)| candidate).collect()
+    scored
+        .into_iter()
+        .take(3)
+        .map(|(_, candidate)| candidate)
+        .collect()
 }
 
 #[cfg(test)]
@@ -70,7 +79,16 @@ mod tests {
         for good in ["53b", "motor", "body-front-2"] {
             assert!(Name::new(good).is_ok(), "{good}");
         }
-        for bad in ["", "-", "a--b", "Motor", "a_b", "a b", "x\u{1b}", &"a".repeat(41)] {
+        for bad in [
+            "",
+            "-",
+            "a--b",
+            "Motor",
+            "a_b",
+            "a b",
+            "x\u{1b}",
+            &"a".repeat(41),
+        ] {
             assert_eq!(Name::new(bad), Err(NotAName), "{bad}");
         }
     }

@@ -38,7 +38,11 @@ pub fn wrap_turn(angle: f64) -> f64 {
 #[must_use]
 pub fn wrap_half_turn(angle: f64) -> f64 {
     let wrapped = wrap_turn(angle);
-    if wrapped > std::f64::consts::PI { wrapped - std::f64::consts::TAU } else { wrapped }
+    if wrapped > std::f64::consts::PI {
+        wrapped - std::f64::consts::TAU
+    } else {
+        wrapped
+    }
 }
 
 /// The `x` in `[low, high]` with `f(x) = target` for a rising `f`, by 60 halvings.

@@ -359,6 +359,9 @@ mod tests {
     fn minutes_print_without_needless_digits_and_never_go_negative() {
         assert_eq!(Minutes::from_hundredths(50).to_string(), "0.5");
         assert_eq!(Minutes::from_hundredths(1225).to_string(), "12.25");
-        assert_eq!(Minutes::ZERO.less(Minutes::from_hundredths(5)), Minutes::ZERO);
+        assert_eq!(
+            Minutes::ZERO.less(Minutes::from_hundredths(5)),
+            Minutes::ZERO
+        );
     }
 }

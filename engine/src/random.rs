@@ -87,7 +87,11 @@ impl Stream {
         }
         let mut left = self.unit() * total;
         let mut last = None;
-        for (index, &weight) in weights.iter().enumerate().filter(|(_, weight)| **weight > 0.0) {
+        for (index, &weight) in weights
+            .iter()
+            .enumerate()
+            .filter(|(_, weight)| **weight > 0.0)
+        {
             if left < weight {
                 return Some(index);
             }
@@ -107,7 +111,10 @@ mod tests {
         let draw = |purpose, key| Stream::keyed(Seed(7), purpose, key).0.next_u64();
         assert_eq!(draw(Purpose::Severity, "a"), draw(Purpose::Severity, "a"));
         assert_ne!(draw(Purpose::Severity, "a"), draw(Purpose::Severity, "b"));
-        assert_ne!(draw(Purpose::Severity, "a"), draw(Purpose::ReadingError, "a"));
+        assert_ne!(
+            draw(Purpose::Severity, "a"),
+            draw(Purpose::ReadingError, "a")
+        );
     }
 
     #[test]
@@ -116,7 +123,10 @@ mod tests {
         let draws: Vec<f64> = (0..20_000).map(|_| stream.normal()).collect();
         let mean = draws.iter().sum::<f64>() / 20_000.0;
         let variance = draws.iter().map(|x| math::square(x - mean)).sum::<f64>() / 20_000.0;
-        assert!(mean.abs() < 0.03 && (variance - 1.0).abs() < 0.05, "mean {mean}, variance {variance}");
+        assert!(
+            mean.abs() < 0.03 && (variance - 1.0).abs() < 0.05,
+            "mean {mean}, variance {variance}"
+        );
     }
 
     #[test]

@@ -1,3 +1,69 @@
-//! x
+//! Marking: what a learner's own readings said, and how well each action was chosen.
+//!
+//! It is the attempt's fold again, in parallel: one world for each hypothesis ([`hypothesis`]), the
+//! learner's actions in all of them, and the likelihood of what was actually read ([`belief`]). What
+//! another check would have told comes from a dictionary of predictions ([`dictionary`],
+//! [`information`]). The truth enters in two places only: the kinship of the verdict, and whether the
+//! vehicle was put right.
+//!
+//! First version: prices are minutes and bits one step ahead, the reference is the rule 'most bits a
+//! minute' on this very vehicle, and candidates are priced with all plugs mated. Weights and bands stand
+//! in [`weights`].
+
+mod belief;
+mod case;
 mod debrief;
+mod dictionary;
+mod hypothesis;
+mod information;
+mod lines;
+mod parallel;
+mod reference;
+mod score;
+pub mod weights;
+
 pub use debrief::{Better, CheckLine, Debrief, RouteStep, Score, Suspect, VerdictLevel};
+
+use crate::attempt::Attempt;
+use crate::network::SolveError;
+use crate::vehicle::DriveTrainError;
+use crate::world::WorldError;
+
+/// Why an attempt cannot be marked.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum MarkingError {
+    /// It is not over yet.
+    #[error("the attempt is not over; hand over or give up first")]
+    NotOver,
+    /// A vehicle with one of the hypotheses cannot be run.
+    #[error(transparent)]
+    World(#[from] WorldError),
+}
+
+impl From<SolveError> for MarkingError {
+    fn from(error: SolveError) -> Self {
+        Self::World(error.into())
+    }
+}
+
+impl From<DriveTrainError> for MarkingError {
+    fn from(error: DriveTrainError) -> Self {
+        Self::World(error.into())
+    }
+}
+
+/// Marks an attempt that is over, and says what there is to say of it.
+///
+/// # Errors
+/// [`MarkingError`] when it is not over, or a vehicle cannot be run.
+pub fn debrief(attempt: &Attempt) -> Result<Debrief, MarkingError> {
+    if !attempt.is_over() {
+        return Err(MarkingError::NotOver);
+    }
+    let mut case = case::Case::open(attempt)?;
+    // The reference first: the lines change the classes as repairs are made.
+    let reference = reference::reference(&case)?;
+    let lines = lines::lines(&mut case, attempt)?;
+    score::score(&case, attempt, lines, reference)
+}

@@ -11,6 +11,7 @@ mod motion;
 mod observation;
 mod permit;
 mod point;
+mod snapshot;
 mod symptom;
 
 use std::sync::Arc;
@@ -22,6 +23,7 @@ pub use hazard::{Gravity, Hazard};
 pub use observation::{Display, Observable, Observation, Quantity, Scale, Shown, Words};
 pub use permit::{Permitted, Refusal};
 pub use point::{OperatingPoint, PointQuery, Shaft};
+pub use snapshot::Snapshot;
 pub use symptom::{Signature, symptom};
 
 use crate::math;
@@ -251,6 +253,15 @@ impl World {
         }
     }
 
+    /// A link that has melted, if one has.
+    #[must_use]
+    pub fn melted(&self) -> Option<ComponentId> {
+        let melted = |id: &ComponentId| {
+            matches!(self.vehicle.component(*id).kind, Kind::FusibleLink(_)) && self.motion.setting.tripped[id.index()]
+        };
+        self.vehicle.ids().find(melted)
+    }
+
     /// Carries out what was permitted: the vehicle runs for its minutes.
     ///
     /// # Errors
@@ -264,7 +275,7 @@ impl World {
 
     fn try_carry_out(&mut self, permitted: &Permitted) -> Result<Outcome, SolveError> {
         let cost = permitted.cost();
-        self.reach(permitted);
+        self.bench.reach(permitted);
         self.spend(cost.access, None)?;
         let hazards = permitted.hazards().to_vec();
         let mut observables = self.work(permitted.action(), cost.work)?;
@@ -274,17 +285,6 @@ impl World {
             observables,
             hazards,
         })
-    }
-
-    /// Puts the person where the work is, with the covers off.
-    fn reach(&mut self, permitted: &Permitted) {
-        if let Some(place) = permitted.place() {
-            self.bench.place = place;
-        }
-        for cover in permitted.covers() {
-            self.bench.covers_off[cover.index()] = true;
-        }
-        self.bench.meter_out |= permitted.takes_meter();
     }
 
     /// Lets the vehicle run for some minutes without being watched.
@@ -360,21 +360,7 @@ impl World {
 
     /// Writes down what an action changes about the bench, and works the circuit accordingly.
     fn note_change(&mut self, action: &Action) {
-        let bench = &mut self.bench;
-        match action {
-            Action::Go(place) => bench.place = *place,
-            Action::Remove(cover) => bench.covers_off[cover.index()] = true,
-            Action::Fit(cover) => bench.covers_off[cover.index()] = false,
-            Action::Clip { red, black } => bench.clip = Some((*red, *black)),
-            Action::Unclip => bench.clip = None,
-            Action::Unplug(connector) => bench.unplugged[connector.index()] = true,
-            Action::Plug(connector) => bench.unplugged[connector.index()] = false,
-            Action::Loosen(part) => bench.undone[part.index()] = true,
-            Action::Tighten(part) => bench.undone[part.index()] = false,
-            Action::WetGlass => bench.wet_until = bench.now.plus_micros(WET_S * 1_000_000),
-            Action::Repair { component, way } => bench.repairs.push((*component, *way)),
-            _ => {}
-        }
+        self.bench.note(action);
         self.motion
             .setting
             .unplugged
@@ -579,30 +565,13 @@ impl World {
                 )])
             }
             Sense::Ammeter => {
-                let Some(ammeter) = self.ammeter() else {
-                    return Ok(Vec::new());
-                };
-                let span =
-                    self.watch(minutes, METER_WINDOW_S, &[Probe::Current(ammeter, 0)], None)?;
-                // The needle is damped: it shows the mean.
-                let trace = span.traces[0];
-                let subject = name(self, ammeter);
-                Ok(vec![Observable::steady(
-                    Quantity::Discharge,
-                    subject,
-                    trace.mean,
-                    Scale::Display(DASH),
-                )])
+                let Some(ammeter) = self.ammeter() else { return Ok(Vec::new()) };
+                let span = self.watch(minutes, METER_WINDOW_S, &[Probe::Current(ammeter, 0)], None)?;
+                Ok(vec![self.discharge(ammeter, span.traces[0])])
             }
             Sense::Count => {
                 let span = self.watch(minutes, COUNT_WINDOW_S, &[], None)?;
-                let rate = span.crank_turns * 60.0 / span.seconds;
-                Ok(vec![Observable::steady(
-                    Quantity::CyclesPerMinute,
-                    "blades".to_owned(),
-                    rate,
-                    Scale::Display(COUNT),
-                )])
+                Ok(vec![count(&span)])
             }
             Sense::Try(consumer) => self.try_consumer(consumer, minutes),
         }
@@ -666,47 +635,47 @@ impl World {
         )
     }
 
+    /// Probes on the resistive paths of the motor: what its brushes carry.
+    fn brush_probes(&self) -> Vec<Probe> {
+        let motor = self.motor();
+        let paths = motor.map_or(&[][..], |motor| &self.vehicle.component(motor).paths);
+        (0..paths.len())
+            .filter(|&path| paths[path].emf == Emf::None)
+            .filter_map(|path| motor.map(|motor| Probe::Current(motor, path)))
+            .collect()
+    }
+
+    fn motor(&self) -> Option<ComponentId> {
+        self.vehicle.ids().find(|&id| matches!(self.vehicle.component(id).kind, Kind::Motor(_)))
+    }
+
     fn listen(&mut self, minutes: Minutes) -> Result<Vec<Observable>, SolveError> {
-        let Some(motor) = self
-            .vehicle
-            .ids()
-            .find(|&id| matches!(self.vehicle.component(id).kind, Kind::Motor(_)))
-        else {
-            self.spend(minutes, None)?;
-            return Ok(Vec::new());
-        };
-        let brushes: Vec<Probe> = (0..self.vehicle.component(motor).paths.len())
-            .filter(|&path| self.vehicle.component(motor).paths[path].emf == Emf::None)
-            .map(|path| Probe::Current(motor, path))
-            .collect();
+        let brushes = self.brush_probes();
         let span = self.watch(minutes, SENSE_WINDOW_S, &brushes, None)?;
-        let pitch = if span.turning_s > 0.0 {
-            span.shaft_turns * std::f64::consts::TAU / span.turning_s
-        } else {
-            0.0
-        };
-        let standing = span.seconds - span.turning_s;
-        let current = span
-            .traces
-            .iter()
-            .map(|trace| trace.max.abs().max(trace.min.abs()))
-            .fold(0.0, f64::max);
-        let hum = if standing > 0.5 * span.seconds {
-            current
-        } else {
-            0.0
-        };
-        let motor = || self.vehicle.component(motor).id.to_string();
-        Ok(vec![
-            Observable::steady(Quantity::Pitch, motor(), pitch.abs(), Scale::Words(PITCH)),
-            Observable::steady(Quantity::Hum, motor(), hum, Scale::Words(HUM)),
-            Observable::steady(
-                Quantity::Clicks,
-                "breaker".to_owned(),
-                f64::from(span.clicks),
-                Scale::Words(CLICKS),
-            ),
-        ])
+        Ok(self.heard(&span, &span.traces))
+    }
+
+    /// Pitch, hum and clicks of a span in which the brushes carried what their traces say.
+    fn heard(&self, span: &Span, brushes: &[Trace]) -> Vec<Observable> {
+        let turning = span.turning_s > 0.0;
+        let pitch = if turning { span.shaft_turns * std::f64::consts::TAU / span.turning_s } else { 0.0 };
+        let largest = |trace: &Trace| trace.max.abs().max(trace.min.abs());
+        let current = brushes.iter().map(largest).fold(0.0, f64::max);
+        let standing = span.seconds - span.turning_s > 0.5 * span.seconds;
+        let hum = if standing { current } else { 0.0 };
+        let motor = self.motor().map_or_else(String::new, |id| self.vehicle.component(id).id.to_string());
+        let clicks = f64::from(span.clicks);
+        vec![
+            Observable::steady(Quantity::Pitch, motor.clone(), pitch.abs(), Scale::Words(PITCH)),
+            Observable::steady(Quantity::Hum, motor, hum, Scale::Words(HUM)),
+            Observable::steady(Quantity::Clicks, "breaker".to_owned(), clicks, Scale::Words(CLICKS)),
+        ]
+    }
+
+    /// What the dash ammeter shows: the needle is damped, so the mean.
+    fn discharge(&self, ammeter: ComponentId, trace: Trace) -> Observable {
+        let subject = self.vehicle.component(ammeter).id.to_string();
+        Observable::steady(Quantity::Discharge, subject, trace.mean, Scale::Display(DASH))
     }
 
     /// Watts lost in a component's resistances, EMFs apart.
@@ -726,60 +695,53 @@ impl World {
     }
 
     fn arm_torque(&self, arm: ComponentId) -> Observable {
-        let subject = self.vehicle.component(arm).id.to_string();
-        let handling = self.handling(None);
-        let torque = self.drive.as_ref().map_or(0.0, |drive| {
-            let place = drive
-                .pivots
-                .iter()
-                .position(|pivot| pivot.arm == arm)
-                .unwrap_or(0);
-            let held = !handling.crank_off && !drive.gear.stripped;
-            if held && (place == 0 || !handling.link_off) {
-                return HELD_NM;
-            }
-            let moved = drive
-                .pivots
-                .iter()
-                .enumerate()
-                .filter(|(other, _)| *other == place || !handling.link_off);
-            moved.map(|(_, pivot)| pivot.friction.newton_metres()).sum()
-        });
-        Observable::steady(
-            Quantity::ArmTorque,
-            subject,
-            torque,
-            Scale::Words(ARM_TORQUE),
-        )
+        self.arm_torque_under(arm, &self.handling(None))
     }
 
-    fn try_consumer(
-        &mut self,
-        consumer: ComponentId,
-        minutes: Minutes,
-    ) -> Result<Vec<Observable>, SolveError> {
-        let (Kind::Consumer(data), Some(path)) = (
-            self.vehicle.component(consumer).kind.clone(),
-            self.vehicle.component(consumer).paths.first().cloned(),
-        ) else {
-            return Ok(Vec::new());
+    /// What an arm would feel like with only these parts undone.
+    pub(crate) fn arm_torque_with(&self, arm: ComponentId, undone: &[ComponentId]) -> Observable {
+        let mut world = self.clone();
+        for id in world.vehicle.ids() {
+            world.bench.undone[id.index()] = undone.contains(&id);
+        }
+        world.arm_torque(arm)
+    }
+
+    fn arm_torque_under(&self, arm: ComponentId, handling: &Handling) -> Observable {
+        let subject = self.vehicle.component(arm).id.to_string();
+        let torque = self.drive.as_ref().map_or(0.0, |drive| {
+            let place = drive.pivots.iter().position(|pivot| pivot.arm == arm).unwrap_or(0);
+            let held = !handling.crank_off && !drive.gear.stripped;
+            if held && (place == 0 || !handling.link_off) {
+                // A loose nut lets the crank slip under the hand.
+                return drive.crank_slip.map_or(HELD_NM, |slip| slip.newton_metres() + felt(drive, place, handling));
+            }
+            felt(drive, place, handling)
+        });
+        Observable::steady(Quantity::ArmTorque, subject, torque, Scale::Words(ARM_TORQUE))
+    }
+
+    fn try_consumer(&mut self, consumer: ComponentId, minutes: Minutes) -> Result<Vec<Observable>, SolveError> {
+        let handling = self.handling(None);
+        self.motion.run(seconds(minutes) - TRY_WINDOW_S, &[], &handling)?;
+        let strength = self.consumer_strength(consumer)?;
+        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        Ok(strength.into_iter().collect())
+    }
+
+    /// How well a consumer works when it is switched on for a moment; `None` for what is none.
+    fn consumer_strength(&mut self, consumer: ComponentId) -> Result<Option<Observable>, SolveError> {
+        let component = self.vehicle.component(consumer).clone();
+        let (Kind::Consumer(data), Some(path)) = (&component.kind, component.paths.first()) else {
+            return Ok(None);
         };
         let before = std::mem::replace(&mut self.motion.setting.positions[consumer.index()], 1);
-        let span = self.watch(
-            minutes,
-            TRY_WINDOW_S,
-            &[Probe::Voltage(path.p, path.n)],
-            None,
-        )?;
+        let handling = self.handling(None);
+        let span = self.motion.run(TRY_WINDOW_S, &[Probe::Voltage(path.p, path.n)], &handling);
         self.motion.setting.positions[consumer.index()] = before;
-        let strength = span.traces[0].mean / data.rated.volts();
-        let subject = self.vehicle.component(consumer).id.to_string();
-        Ok(vec![Observable::steady(
-            Quantity::Strength,
-            subject,
-            strength,
-            Scale::Words(STRENGTH),
-        )])
+        let strength = span?.traces[0].mean / data.rated.volts();
+        let subject = component.id.to_string();
+        Ok(Some(Observable::steady(Quantity::Strength, subject, strength, Scale::Words(STRENGTH))))
     }
 
     /// What the voltmeter that was left connected saw during the action: nothing when no time passed.
@@ -793,6 +755,17 @@ impl World {
             Scale::Display(VOLTS),
         ))
     }
+}
+
+/// Torque of the pivots that move along with an arm, newton metres.
+fn felt(drive: &DriveTrain, place: usize, handling: &Handling) -> f64 {
+    let along = drive.pivots.iter().enumerate().filter(|(other, _)| *other == place || !handling.link_off);
+    along.map(|(_, pivot)| pivot.friction.newton_metres()).sum()
+}
+
+fn count(span: &Span) -> Observable {
+    let rate = span.crank_turns * 60.0 / span.seconds;
+    Observable::steady(Quantity::CyclesPerMinute, "blades".to_owned(), rate, Scale::Display(COUNT))
 }
 
 fn follows(span: &Span) -> Observable {

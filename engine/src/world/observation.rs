@@ -463,6 +463,56 @@ impl Observable {
     }
 }
 
+impl Observable {
+    /// How far two observables of one quantity are apart, in standard deviations of reading them;
+    /// `spread` is a standard deviation that comes on top.
+    #[must_use]
+    pub fn apart(&self, other: &Self, spread: f64) -> f64 {
+        let own = match &self.scale {
+            Scale::Display(display) => display.sd(self.value),
+            Scale::Words(words) => words.spread(self.value),
+        };
+        (self.value - other.value).abs() / math::sqrt(own * own + spread * spread)
+    }
+
+    /// Whether an observation is of this quantity and subject.
+    #[must_use]
+    pub fn is_of(&self, seen: &Observation) -> bool {
+        let (quantity, subject) = seen.what();
+        self.quantity == quantity && self.subject == subject
+    }
+}
+
+impl Observation {
+    /// Quantity and subject.
+    #[must_use]
+    pub fn what(&self) -> (Quantity, &str) {
+        match self {
+            Self::Reading { quantity, subject, .. } | Self::Perception { quantity, subject, .. } => {
+                (*quantity, subject)
+            }
+        }
+    }
+
+    /// Logarithm of the likelihood of this if nothing is known of the vehicle: uniform over what the
+    /// scale can show, on the footing of [`Observable::log_likelihood`].
+    #[must_use]
+    pub fn log_chance(&self) -> f64 {
+        match self {
+            Self::Reading { quantity: Quantity::Voltage, .. } => 2.0 * (LOG_ROOT_TAU - math::log(14.0)),
+            Self::Reading { quantity: Quantity::Current | Quantity::Discharge, .. } => {
+                2.0 * (LOG_ROOT_TAU - math::log(20.0))
+            }
+            Self::Reading { quantity: Quantity::CyclesPerMinute, .. } => 2.0 * (LOG_ROOT_TAU - math::log(80.0)),
+            Self::Reading { .. } => 2.0 * (LOG_ROOT_TAU - math::log(1000.0)),
+            Self::Perception { .. } => -math::log(4.0),
+        }
+    }
+}
+
+/// Logarithm of the square root of a whole turn, which [`log_normal`] leaves out.
+const LOG_ROOT_TAU: f64 = 0.918_938_533_204_672_7;
+
 /// Likelihood that is given to what a model says cannot be: lapses of hand and eye.
 const ALMOST_NEVER: f64 = 1e-6;
 const LOG_ALMOST_NEVER: f64 = -13.815_510_557_964_274;

@@ -5,7 +5,7 @@
 
 use super::action::{Action, Cost, Sense, TEXT_MAX, WAIT_MAX_S};
 use super::hazard::{self, Hazard};
-use super::{Bench, World};
+use super::{Bench, WET_S, World};
 use crate::quantity::Minutes;
 use crate::vehicle::{ComponentId, CoverId, Kind, Node, PlaceId, Point, Vehicle};
 
@@ -172,23 +172,25 @@ impl World {
     /// # Errors
     /// [`Refusal`] when it cannot.
     pub fn permit(&self, action: &Action) -> Result<Permitted, Refusal> {
-        let vehicle = self.sound.as_ref();
-        let bench = &self.bench;
-        refuse(action, bench, vehicle, self.conditions.helper)?;
+        self.bench.permit(action, &self.sound, self.conditions.helper)
+    }
+}
+
+impl Bench {
+    /// Whether an action can be done from here on a vehicle with this layout, and at what cost.
+    ///
+    /// # Errors
+    /// [`Refusal`] when it cannot.
+    pub fn permit(&self, action: &Action, vehicle: &Vehicle, helper: bool) -> Result<Permitted, Refusal> {
+        refuse(action, self, vehicle, helper)?;
         let needs = needs(action, vehicle);
-        let takes_meter = !bench.meter_out
-            && matches!(
-                action,
-                Action::Measure { .. } | Action::Clamp(_) | Action::Clip { .. }
-            );
-        let covers: Vec<CoverId> = needs
-            .covers
-            .into_iter()
-            .filter(|cover| !bench.covers_off[cover.index()])
-            .collect();
+        let measures = matches!(action, Action::Measure { .. } | Action::Clamp(_) | Action::Clip { .. });
+        let takes_meter = !self.meter_out && measures;
+        let covers: Vec<CoverId> =
+            needs.covers.into_iter().filter(|cover| !self.covers_off[cover.index()]).collect();
         let charges = &vehicle.layout.charges;
         let mut access = Minutes::ZERO;
-        let mut at = bench.place;
+        let mut at = self.place;
         for &place in &needs.places {
             if place != at {
                 access = access.plus(charges.walk);
@@ -203,15 +205,51 @@ impl World {
         }
         Ok(Permitted {
             action: action.clone(),
-            cost: Cost {
-                access,
-                work: work(action, vehicle),
-            },
-            place: (at != bench.place).then_some(at),
+            cost: Cost { access, work: work(action, vehicle) },
+            place: (at != self.place).then_some(at),
             covers,
             takes_meter,
-            hazards: hazard::hazards(action, bench, vehicle),
+            hazards: hazard::hazards(action, self, vehicle),
         })
+    }
+
+    /// Puts the person where an action is done, with the covers off.
+    pub(super) fn reach(&mut self, permitted: &Permitted) {
+        if let Some(place) = permitted.place {
+            self.place = place;
+        }
+        for cover in &permitted.covers {
+            self.covers_off[cover.index()] = true;
+        }
+        self.meter_out |= permitted.takes_meter;
+    }
+
+    /// Writes down what an action changes.
+    pub(super) fn note(&mut self, action: &Action) {
+        match action {
+            Action::Go(place) => self.place = *place,
+            Action::Remove(cover) => self.covers_off[cover.index()] = true,
+            Action::Fit(cover) => self.covers_off[cover.index()] = false,
+            Action::Control { component, position, .. } => self.positions[component.index()] = *position,
+            Action::Clip { red, black } => self.clip = Some((*red, *black)),
+            Action::Unclip => self.clip = None,
+            Action::Unplug(connector) => self.unplugged[connector.index()] = true,
+            Action::Plug(connector) => self.unplugged[connector.index()] = false,
+            Action::Loosen(part) => self.undone[part.index()] = true,
+            Action::Tighten(part) => self.undone[part.index()] = false,
+            Action::WetGlass => self.wet_until = self.now.plus_micros(WET_S * 1_000_000),
+            Action::Repair { component, way } => self.repairs.push((*component, *way)),
+            _ => {}
+        }
+    }
+
+    /// The bench after an action, as far as the person's own doing goes; for reckoning costs ahead.
+    #[must_use]
+    pub fn after(&self, permitted: &Permitted) -> Self {
+        let mut bench = self.clone();
+        bench.reach(permitted);
+        bench.note(&permitted.action);
+        bench
     }
 }
 

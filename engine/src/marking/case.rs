@@ -1,0 +1,299 @@
+//! The hypotheses of one attempt, each with a vehicle of its own, and the belief in them.
+
+use super::MarkingError;
+use super::belief::{Belief, by_class};
+use super::debrief::VerdictLevel;
+use super::dictionary::{Candidate, Entry, candidates};
+use super::hypothesis::{Cure, Hypothesis, NONE_OF_THESE, hypotheses};
+use super::information::{Prediction, information};
+use super::parallel;
+use super::weights::{COARSE, REDUNDANT_BITS};
+use crate::attempt::{Assignment, Attempt, Draw, sound_signature, world_of};
+use crate::math;
+use crate::scenario::Symptom;
+use crate::vehicle::{ComponentId, Fault};
+use crate::world::{
+    Action, Bench, Observable, Observation, Permitted, Sense, Signature, World, symptom,
+};
+
+/// Probability that a driver reports the symptom the vehicle has, rather than one of the others.
+const DRIVER_RIGHT: f64 = 0.9;
+/// Probability of a complaint about a vehicle that has none.
+const COMPLAINT_OF_NOTHING: f64 = 0.002;
+/// Hypotheses less likely than this after the complaint are not run: together they are less than a lapse.
+const NOT_RUN: f64 = 2e-5;
+
+/// A hypothesis that is run along.
+struct Run {
+    world: World,
+    entry: Entry,
+}
+
+/// One attempt's hypotheses and the belief in them. 'None of these' is the last of each list.
+pub(super) struct Case<'a> {
+    pub(super) assignment: &'a Assignment,
+    pub(super) truth: &'a Draw,
+    pub(super) list: Vec<Hypothesis>,
+    pub(super) cures: Vec<Cure>,
+    /// Class of each hypothesis; the last class is 'none of these', the one before it 'cured'.
+    pub(super) classes: Vec<usize>,
+    pub(super) candidates: Vec<Candidate>,
+    runs: Vec<Option<Run>>,
+    /// Predictions of each candidate by hypothesis.
+    predictions: Vec<Vec<Prediction>>,
+    /// The belief before the first action, with the complaint taken in.
+    pub(super) start: Belief,
+    /// What the true vehicle and a sound one show.
+    pub(super) true_entry: Entry,
+    pub(super) sound_entry: Entry,
+    pub(super) sound_signature: Signature,
+    /// The link that has melted for the fault, if one has.
+    pub(super) melted: Option<ComponentId>,
+}
+
+impl<'a> Case<'a> {
+    /// Sets up the hypotheses of an attempt and takes in the complaint.
+    pub(super) fn open(attempt: &'a Attempt) -> Result<Self, MarkingError> {
+        let assignment = attempt.assignment();
+        let truth = attempt.truth();
+        let Assignment { sound, scenario, .. } = assignment;
+        let (list, cures) = hypotheses(sound);
+        let sound_signature = sound_signature(sound, scenario)?;
+        let faults = list.iter().map(|hypothesis| hypothesis.fault).collect();
+        let come_in = parallel::each(faults, |fault| -> Result<_, MarkingError> {
+            let world = world_of(sound, &fault, truth.shaft, scenario)?;
+            let shown = symptom(&Signature::of(world.clone())?, &sound_signature);
+            Ok((world, shown))
+        })?;
+
+        let mut prior: Vec<f64> = list.iter().map(|hypothesis| hypothesis.prior).collect();
+        prior.push(NONE_OF_THESE);
+        let told: Vec<f64> = come_in
+            .iter()
+            .map(|(_, shown)| math::log(complaint_likelihood(*shown, truth.symptom)))
+            .chain([math::log((1.0 - DRIVER_RIGHT) / 2.0)])
+            .collect();
+        let mut start = Belief::new(prior);
+        start.update(&told);
+
+        let worlds: Vec<Option<(World, Fault)>> = come_in
+            .into_iter()
+            .zip(&list)
+            .zip(start.probabilities())
+            .map(|(((world, _), hypothesis), p)| (*p > NOT_RUN).then_some((world, hypothesis.fault)))
+            .collect();
+        let runs = parallel::each(worlds, |run| -> Result<_, MarkingError> {
+            let Some((world, fault)) = run else { return Ok(None) };
+            let entry = Entry::of(assignment, Some(&fault), truth.shaft)?;
+            Ok(Some(Run { world, entry }))
+        })?;
+        let mut case = Self {
+            classes: list.iter().map(|hypothesis| hypothesis.class).chain([cures.len() + 1]).collect(),
+            candidates: candidates(sound),
+            predictions: Vec::new(),
+            true_entry: Entry::of(assignment, Some(&truth.fault), truth.shaft)?,
+            sound_entry: Entry::of(assignment, None, truth.shaft)?,
+            assignment,
+            truth,
+            list,
+            cures,
+            runs,
+            start,
+            sound_signature,
+            melted: world_of(sound, &truth.fault, truth.shaft, scenario)?.melted(),
+        };
+        case.predictions = parallel::each((0..case.candidates.len()).collect(), |index: usize| {
+            let candidate = &case.candidates[index];
+            let shown = |run: &Run| run.entry.predict(candidate);
+            Ok::<_, MarkingError>(case.with_spreads(case.runs.iter().map(|run| run.as_ref().map(shown)).collect()))
+        })?;
+        Ok(case)
+    }
+
+    /// Number of classes: the cures, 'cured', and 'none of these'.
+    pub(super) const fn class_count(&self) -> usize {
+        self.cures.len() + 2
+    }
+
+    /// Adds to what each hypothesis shows the spread of its severity's cell: the difference of its
+    /// neighbours' predictions, as a uniform distribution. 'None of these' and what is not run show
+    /// nothing.
+    fn with_spreads(&self, shown: Vec<Option<Vec<Observable>>>) -> Vec<Prediction> {
+        let value = |index: usize, of: &Observable| {
+            let seen = shown[index].as_ref()?;
+            let same = seen.iter().find(|other| other.quantity == of.quantity && other.subject == of.subject);
+            same.map(|other| other.value)
+        };
+        let mut predictions: Vec<Prediction> = (0..self.list.len())
+            .map(|index| {
+                let Hypothesis { cell, cells, .. } = self.list[index];
+                let seen = shown[index].clone().unwrap_or_default();
+                let spread = |of: &Observable| {
+                    let low = if cell > 0 { index - 1 } else { index };
+                    let high = if cell + 1 < cells { index + 1 } else { index };
+                    let (Some(a), Some(b)) = (value(low, of), value(high, of)) else { return 0.0 };
+                    let width = if high > low { (b - a).abs() / f64::from(u8::from(high > index) + u8::from(low < index)) } else { 0.0 };
+                    width / math::sqrt(12.0)
+                };
+                let spreads = seen.iter().map(spread).collect();
+                Prediction { seen, spreads }
+            })
+            .collect();
+        predictions.push(Prediction { seen: Vec::new(), spreads: Vec::new() });
+        predictions
+    }
+
+    /// Carries an action out on every hypothesis's vehicle; what each shows.
+    pub(super) fn act(&mut self, permitted: &Permitted) -> Result<Vec<Prediction>, MarkingError> {
+        let runs: Vec<Option<Run>> = std::mem::take(&mut self.runs);
+        let done = parallel::each(runs, |run| -> Result<_, MarkingError> {
+            let Some(mut run) = run else { return Ok((None, None)) };
+            let outcome = run.world.carry_out(permitted)?;
+            Ok((Some(run), Some(outcome.observables)))
+        })?;
+        let (runs, shown): (Vec<_>, Vec<_>) = done.into_iter().unzip();
+        self.runs = runs;
+        Ok(self.with_spreads(shown))
+    }
+
+    /// Takes a repair into account: where it put the fault right, the class is 'cured' from then on, or
+    /// the replacement of a link that had melted for it.
+    pub(super) fn note_cures(&mut self) {
+        let sound = &self.assignment.sound;
+        for (index, hypothesis) in self.list.iter().enumerate() {
+            let Some(run) = &self.runs[index] else { continue };
+            let component = hypothesis.fault.component;
+            if run.world.vehicle().component(component) != sound.component(component) {
+                continue;
+            }
+            let link = run.world.melted().map(|link| Cure { component: link, way: 0 });
+            let left = link.and_then(|link| self.cures.iter().position(|cure| *cure == link));
+            self.classes[index] = left.unwrap_or(self.cures.len());
+        }
+    }
+
+    /// Kinship of a repair of `component` with the fault of a hypothesis.
+    pub(super) fn kinship(&self, index: usize, component: ComponentId) -> f64 {
+        let sound = &self.assignment.sound;
+        let fault = self.list[index].fault.component;
+        if fault == component || sound.component(fault).part_of == Some(component) {
+            VerdictLevel::Exact.kinship()
+        } else if sound.component(fault).region == sound.component(component).region {
+            VerdictLevel::RightRegion.kinship()
+        } else {
+            VerdictLevel::Wrong.kinship()
+        }
+    }
+
+    /// Whether a hypothesis is likely enough after the complaint to be run along.
+    pub(super) fn is_run(&self, index: usize) -> bool {
+        self.runs[index].is_some()
+    }
+
+    /// For each hypothesis that is run: its prior, and whether operating each position of the wiper
+    /// switch would show by eye that it is not sound.
+    pub(super) fn shown_by_position(&self) -> Vec<(f64, Vec<bool>)> {
+        let looks: Vec<usize> = (0..self.candidates.len())
+            .filter(|&index| self.candidates[index].check == Action::Sense(Sense::LookBlades))
+            .collect();
+        let mut list = Vec::new();
+        for (index, hypothesis) in self.list.iter().enumerate().filter(|(index, _)| self.is_run(*index)) {
+            let shows: Vec<bool> = looks
+                .iter()
+                .map(|&look| {
+                    let sound = self.sound_entry.predict(&self.candidates[look]);
+                    let seen = &self.predictions[look][index].seen;
+                    let words = |seen: &[Observable]| -> Vec<Observation> {
+                        seen.iter().map(|observable| observable.observe(0.0)).collect()
+                    };
+                    words(&sound) != words(seen)
+                })
+                .collect();
+            if shows.contains(&true) {
+                list.push((hypothesis.prior, shows));
+            }
+        }
+        list
+    }
+
+    /// Logarithm of the likelihood of what was read, by hypothesis; `fresh` says which observations are
+    /// not mere repeats of an earlier check in the same state.
+    pub(super) fn log_likelihoods(
+        &self,
+        predictions: &[Prediction],
+        read: &[Observation],
+        fresh: &[bool],
+    ) -> Vec<f64> {
+        let none_of_these = self.list.len();
+        (0..predictions.len())
+            .map(|index| {
+                let prediction = &predictions[index];
+                let each = read.iter().zip(fresh).filter(|(_, fresh)| **fresh).map(|(seen, _)| {
+                    let expected = prediction.seen.iter().zip(&prediction.spreads).find(|(of, _)| of.is_of(seen));
+                    match expected {
+                        Some((of, spread)) => of.log_likelihood(seen, *spread),
+                        None if index == none_of_these || self.runs[index].is_none() => seen.log_chance(),
+                        // One vehicle has something to read there and this one has not.
+                        None => seen.log_chance() - 6.0,
+                    }
+                });
+                each.sum()
+            })
+            .collect()
+    }
+
+    /// Bits that predictions tell under each reading model: fine and coarse.
+    pub(super) fn bits(&self, predictions: &[Prediction], belief: &Belief) -> [f64; 2] {
+        [1.0, COARSE].map(|coarseness| {
+            information(predictions, belief.probabilities(), &self.classes, self.class_count(), coarseness)
+        })
+    }
+
+    /// The candidates that tell anything from a bench, with bits under both models and hundredths of
+    /// minutes, in the order of the list.
+    pub(super) fn offers(&self, belief: &Belief, bench: &Bench) -> Result<Vec<Offer>, MarkingError> {
+        let Assignment { sound, scenario, .. } = self.assignment;
+        let all = parallel::each((0..self.candidates.len()).collect(), |index: usize| {
+            let cost = self.candidates[index].cost(sound, bench, scenario.helper);
+            let bits = self.bits(&self.predictions[index], belief);
+            Ok::<_, MarkingError>(cost.map(|(hundredths, _)| Offer { index, bits, hundredths }))
+        })?;
+        Ok(all.into_iter().flatten().filter(|offer| offer.bits[0] >= REDUNDANT_BITS).collect())
+    }
+
+    /// Predictions of a candidate, by hypothesis.
+    pub(super) fn predictions(&self, candidate: usize) -> &[Prediction] {
+        &self.predictions[candidate]
+    }
+
+    /// Belief in each class.
+    pub(super) fn class_beliefs(&self, belief: &Belief) -> Vec<f64> {
+        by_class(belief.probabilities(), &self.classes, self.class_count())
+    }
+}
+
+/// A check that could be made next.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Offer {
+    pub(super) index: usize,
+    /// Bits under the fine and the coarse reading model.
+    pub(super) bits: [f64; 2],
+    pub(super) hundredths: u32,
+}
+
+impl Offer {
+    /// Bits a minute under a reading model.
+    pub(super) fn rate(&self, model: usize) -> f64 {
+        self.bits[model] / (f64::from(self.hundredths.max(1)) / 100.0)
+    }
+}
+
+fn complaint_likelihood(shown: Option<Symptom>, told: Symptom) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "eight symptoms")]
+    let others = (Symptom::ALL.len() - 1) as f64;
+    match shown {
+        None => COMPLAINT_OF_NOTHING,
+        Some(shown) if shown == told => DRIVER_RIGHT,
+        Some(_) => (1.0 - DRIVER_RIGHT) / others,
+    }
+}

@@ -1,0 +1,169 @@
+//! What every hypothesis would show in every check worth making, from a vehicle that has just come in.
+//!
+//! Checks are enumerated from the vehicle, never listed by an author: looking, listening, the dash
+//! ammeter and counting in each position of the wiper switch; volts from every point to battery
+//! negative and across every path whose ends can be probed; currents by clamp; other consumers; arms
+//! with the crank nut off. One run in each position serves all of them.
+
+use std::sync::Arc;
+
+use super::MarkingError;
+use crate::attempt::{Assignment, world_of};
+use crate::quantity::Angle;
+use crate::vehicle::{ComponentId, Fault, Kind, Node, Point, Vehicle};
+use crate::world::{Action, Bench, Measurement, Observable, Sense, Snapshot, World};
+
+/// A check and the setting it is made in.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Candidate {
+    /// Position of the wiper switch with the key on; `None` with the key off.
+    pub(super) wiper: Option<usize>,
+    /// Nuts and links that must be undone first.
+    pub(super) undone: Vec<ComponentId>,
+    /// The check itself.
+    pub(super) check: Action,
+}
+
+/// All checks of a vehicle, in a fixed order.
+pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
+    let mut list = Vec::new();
+    let Some(wiper) = vehicle.control("wiper") else { return list };
+    let positions = vehicle.component(wiper).positions().len();
+    let Some(negative) = vehicle.point_at(Node::REFERENCE) else { return list };
+    let mut add = |wiper, check| list.push(Candidate { wiper, undone: Vec::new(), check });
+    let consumers = || vehicle.ids().filter(|&id| matches!(vehicle.component(id).kind, Kind::Consumer(_)));
+    for position in 0..positions {
+        let on = Some(position);
+        for sense in [Sense::LookBlades, Sense::Listen, Sense::Ammeter] {
+            add(on, Action::Sense(sense));
+        }
+        if position > 0 {
+            add(on, Action::Sense(Sense::Count));
+            add(on, Action::Sense(Sense::LookLinkage));
+        } else {
+            consumers().for_each(|id| add(on, Action::Sense(Sense::Try(id))));
+        }
+        for (red, black) in point_pairs(vehicle, negative) {
+            add(on, Action::Measure { what: Measurement::Volts, red, black });
+        }
+        for wire in vehicle.ids().filter(|&id| vehicle.component(id).is_conductor()) {
+            add(on, Action::Clamp(wire));
+        }
+    }
+    let all = |wanted: fn(&Kind) -> bool| vehicle.ids().filter(move |&id| wanted(&vehicle.component(id).kind));
+    let nuts: Vec<ComponentId> = all(|kind| matches!(kind, Kind::CrankNut { .. })).collect();
+    let links: Vec<ComponentId> = all(|kind| matches!(kind, Kind::ConnectingLink)).collect();
+    for arm in all(|kind| matches!(kind, Kind::Arm { .. })) {
+        let both = nuts.iter().chain(&links).copied().collect();
+        for undone in [nuts.clone(), both] {
+            list.push(Candidate { wiper: None, undone, check: Action::MoveArm(arm) });
+        }
+    }
+    list
+}
+
+/// Every point against battery negative, and both ends of every path that can be probed.
+fn point_pairs(vehicle: &Vehicle, negative: Point) -> Vec<(Point, Point)> {
+    let mut seen: Vec<(Node, Node)> = Vec::new();
+    let mut pairs = Vec::new();
+    let mut add = |red: Point, black: Point| {
+        let nodes = (vehicle.node(red), vehicle.node(black));
+        if nodes.0 != nodes.1 && !seen.contains(&nodes) {
+            seen.push(nodes);
+            pairs.push((red, black));
+        }
+    };
+    vehicle.points().for_each(|point| add(point, negative));
+    for path in vehicle.components.iter().flat_map(|component| &component.paths) {
+        if let (Some(red), Some(black)) = (vehicle.point_at(path.p), vehicle.point_at(path.n)) {
+            add(red, black);
+        }
+    }
+    pairs
+}
+
+impl Candidate {
+    /// The actions that make the check from a bench: setting first, the check last.
+    pub(super) fn steps(&self, vehicle: &Vehicle, bench: &Bench, helper: bool) -> Vec<Action> {
+        let mut steps = Vec::new();
+        let (Some(key), Some(wiper)) = (vehicle.control("key"), vehicle.control("wiper")) else { return steps };
+        let mut set = |component: ComponentId, position: usize| {
+            if bench.positions[component.index()] != position {
+                let by_helper = helper && bench.place.index() != 0;
+                steps.push(Action::Control { component, position, at_mid_glass: false, by_helper });
+            }
+        };
+        match self.wiper {
+            Some(position) => {
+                set(key, vehicle.component(key).positions().len() - 1);
+                set(wiper, position);
+            }
+            None => set(key, 0),
+        }
+        for &part in &self.undone {
+            if !bench.undone[part.index()] {
+                steps.push(Action::Loosen(part));
+            }
+        }
+        steps.push(self.check.clone());
+        steps
+    }
+
+    /// Hundredths of minutes that the check takes from a bench, and the bench after it.
+    pub(super) fn cost(&self, vehicle: &Vehicle, bench: &Bench, helper: bool) -> Option<(u32, Bench)> {
+        let mut bench = bench.clone();
+        let mut hundredths = 0;
+        for step in self.steps(vehicle, &bench.clone(), helper) {
+            let permitted = bench.permit(&step, vehicle, helper).ok()?;
+            hundredths += permitted.cost().total().hundredths();
+            bench = bench.after(&permitted);
+        }
+        Some((hundredths, bench))
+    }
+
+    /// The check in words, with the setting it is made in.
+    pub(super) fn words(&self, vehicle: &Vehicle) -> String {
+        let check = self.check.words(vehicle);
+        let wiper = vehicle.control("wiper").map(|id| vehicle.component(id).positions());
+        match (self.wiper, wiper) {
+            (Some(position), Some(positions)) => format!("{check} with the wiper switch at {}", positions[position]),
+            _ if self.undone.len() > 1 => format!("{check} with crank nut and link undone"),
+            _ => format!("{check} with the crank nut undone"),
+        }
+    }
+}
+
+/// What one vehicle shows in every setting.
+#[derive(Clone, Debug)]
+pub(super) struct Entry {
+    snapshots: Vec<Snapshot>,
+    arms: World,
+}
+
+impl Entry {
+    /// Runs a vehicle with a fault through the settings.
+    pub(super) fn of(assignment: &Assignment, fault: Option<&Fault>, shaft: Angle) -> Result<Self, MarkingError> {
+        let Assignment { sound, scenario, .. } = assignment;
+        let world = match fault {
+            Some(fault) => world_of(sound, fault, shaft, scenario)?,
+            None => {
+                let mut world = World::new(Arc::clone(sound), Arc::clone(sound), crate::attempt::conditions(scenario))?;
+                world.set_shaft(shaft);
+                world.arrive()?;
+                world
+            }
+        };
+        Ok(Self { snapshots: world.clone().snapshots()?, arms: world })
+    }
+
+    /// What a check shows on this vehicle.
+    pub(super) fn predict(&self, candidate: &Candidate) -> Vec<Observable> {
+        match (candidate.wiper, &candidate.check) {
+            (Some(position), check) => {
+                self.snapshots.get(position).map_or_else(Vec::new, |snapshot| snapshot.predict(check))
+            }
+            (None, Action::MoveArm(arm)) => vec![self.arms.arm_torque_with(*arm, &candidate.undone)],
+            _ => Vec::new(),
+        }
+    }
+}

@@ -1,0 +1,158 @@
+//! How many bits of the needed repair a check is expected to tell.
+//!
+//! Outcomes are bins of what would be read: for a display, the predictions sorted and cut at gaps and
+//! every few standard deviations; for words, the words. A hypothesis falls into each bin with the
+//! probability of its own error law, and `I = H(class) - Σ P(outcome) H(class | outcome)`.
+
+use std::collections::BTreeMap;
+
+use super::belief::{by_class, entropy};
+use crate::math;
+use crate::world::{Observable, Quantity, Scale};
+
+/// Width of a bin and of a gap that cuts, in standard deviations of the instrument.
+const BIN_SD: f64 = 4.0;
+/// Most bins of one quantity.
+const BINS_MAX: usize = 12;
+/// Hypotheses below this probability are left out of the reckoning.
+const NEGLIGIBLE: f64 = 1e-5;
+
+/// What one hypothesis predicts of a check.
+#[derive(Clone, Debug)]
+pub(super) struct Prediction {
+    pub(super) seen: Vec<Observable>,
+    /// Standard deviation that the severity's cell adds, one for each observable.
+    pub(super) spreads: Vec<f64>,
+}
+
+/// The bits a check is expected to tell; `coarseness` multiplies the instrument's error, for a person
+/// who reads coarser than the instrument allows.
+pub(super) fn information(
+    predictions: &[Prediction],
+    probabilities: &[f64],
+    classes: &[usize],
+    class_count: usize,
+    coarseness: f64,
+) -> f64 {
+    let live: Vec<usize> =
+        (0..predictions.len()).filter(|&index| probabilities[index] > NEGLIGIBLE).collect();
+    let outcomes = outcomes(predictions, &live, coarseness);
+    let count = outcomes.first().map_or(0, Vec::len);
+    let masses: Vec<f64> = live.iter().map(|&index| probabilities[index]).collect();
+    let live_classes: Vec<usize> = live.iter().map(|&index| classes[index]).collect();
+    let total: f64 = masses.iter().sum();
+    let before = entropy(&by_class(&masses, &live_classes, class_count));
+    let mut after = 0.0;
+    for outcome in 0..count {
+        let joint: Vec<f64> = masses.iter().zip(&outcomes).map(|(mass, of)| mass * of[outcome]).collect();
+        let share = joint.iter().sum::<f64>() / total;
+        after += share * entropy(&by_class(&joint, &live_classes, class_count));
+    }
+    // What is left of the rest: 'none of these' predicts nothing and is told apart by no bin.
+    (before - after).max(0.0)
+}
+
+/// Probability of each joint outcome under each live hypothesis.
+fn outcomes(predictions: &[Prediction], live: &[usize], coarseness: f64) -> Vec<Vec<f64>> {
+    let mut quantities: BTreeMap<(Quantity, &str), Vec<Option<(&Observable, f64)>>> = BTreeMap::new();
+    for (place, &index) in live.iter().enumerate() {
+        let prediction = &predictions[index];
+        for (seen, spread) in prediction.seen.iter().zip(&prediction.spreads) {
+            let row = quantities.entry((seen.quantity, &seen.subject)).or_insert_with(|| vec![None; live.len()]);
+            row[place] = Some((seen, *spread));
+        }
+    }
+    let mut joint: Vec<Vec<f64>> = vec![vec![1.0]; live.len()];
+    for row in quantities.values() {
+        let edges = edges(row, coarseness);
+        for (outcome, seen) in joint.iter_mut().zip(row) {
+            let single = bins(*seen, &edges, coarseness);
+            *outcome = outcome.iter().flat_map(|a| single.iter().map(move |b| a * b)).collect();
+        }
+    }
+    joint
+}
+
+/// Edges between the bins of a quantity.
+fn edges(row: &[Option<(&Observable, f64)>], coarseness: f64) -> Vec<f64> {
+    let mut values: Vec<f64> = Vec::new();
+    for (seen, _) in row.iter().flatten() {
+        match &seen.scale {
+            Scale::Words(words) => return words.cuts.to_vec(),
+            Scale::Display(_) => values.push(seen.value),
+        }
+    }
+    values.sort_by(f64::total_cmp);
+    let sd = |value: f64| match row.iter().flatten().next() {
+        Some((Observable { scale: Scale::Display(display), .. }, _)) => coarseness * display.sd(value),
+        _ => 0.0,
+    };
+    let mut edges: Vec<f64> = Vec::new();
+    let mut start = values.first().copied().unwrap_or(0.0);
+    for pair in values.windows(2) {
+        let width = BIN_SD * sd(pair[1]);
+        if pair[1] - pair[0] > width || pair[1] - start > width {
+            edges.push(0.5 * (pair[0] + pair[1]));
+            start = pair[1];
+        }
+    }
+    // Too fine: keep every so manyeth edge.
+    let keep = edges.len().div_ceil(BINS_MAX - 1).max(1);
+    edges.into_iter().step_by(keep).collect()
+}
+
+/// Probability of each bin, and of there being nothing to read, last.
+fn bins(seen: Option<(&Observable, f64)>, edges: &[f64], coarseness: f64) -> Vec<f64> {
+    let mut bins = vec![0.0; edges.len() + 2];
+    let Some((seen, spread)) = seen else {
+        bins[edges.len() + 1] = 1.0;
+        return bins;
+    };
+    let own = match &seen.scale {
+        Scale::Display(display) => coarseness * display.sd(seen.value),
+        Scale::Words(words) => coarseness * words.spread(seen.value),
+    };
+    let sd = math::sqrt(own * own + spread * spread);
+    let mut below = 0.0;
+    for (bin, edge) in edges.iter().enumerate() {
+        let up_to = math::normal_cdf((edge - seen.value) / sd);
+        bins[bin] = up_to - below;
+        below = up_to;
+    }
+    bins[edges.len()] = 1.0 - below;
+    bins
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::world::Words;
+
+    const YES_NO: Words = Words { cuts: &[0.5], words: &["no", "yes"], sd: 1e-3, share: 0.0 };
+
+    fn chain(length: usize, probe_after: usize) -> Vec<Prediction> {
+        (0..length)
+            .map(|broken| {
+                let reached = if broken < probe_after { 0.0 } else { 1.0 };
+                let seen = Observable::steady(Quantity::Voltage, String::new(), reached, Scale::Words(YES_NO));
+                Prediction { seen: vec![seen], spreads: vec![0.0] }
+            })
+            .collect()
+    }
+
+    #[test]
+    fn half_split_tells_most_on_a_chain_of_equals() {
+        // Chain of 8 equal parts, one broken: probing after 1..7 tells .544 .811 .954 1 .954 .811 .544 bit.
+        let classes: Vec<usize> = (0..8).collect();
+        for (after, expected) in (1..8).zip([0.544, 0.811, 0.954, 1.0, 0.954, 0.811, 0.544]) {
+            let bits = information(&chain(8, after), &[0.125; 8], &classes, 8, 1.0);
+            assert!((bits - expected).abs() < 6e-4, "after {after}: {bits}");
+        }
+    }
+
+    #[test]
+    fn what_splits_only_severities_tells_nothing() {
+        let bits = information(&chain(4, 2), &[0.25; 4], &[0; 4], 1, 1.0);
+        assert!(bits.abs() < 1e-12);
+    }
+}

@@ -1,0 +1,241 @@
+//! The learner's actions, one after the other, each priced by what was known when it was chosen.
+//!
+//! What prepares a check (going, opening, setting a control) is charged to the check it prepares, and
+//! alternatives are priced from where the preparation began.
+
+use std::collections::BTreeSet;
+
+use super::MarkingError;
+use super::belief::{Belief, entropy};
+use super::case::{Case, Offer};
+use super::debrief::{Better, CheckLine};
+use super::hypothesis::Cure;
+use super::reference::{first_bench, suspects};
+use super::weights::{FOUNDED_MIN, PROVEN, REDUNDANT_BITS, TRIFLE_MIN, VERIFY_MIN};
+use crate::attempt::{Attempt, Event};
+use crate::quantity::Minutes;
+use crate::world::{Action, Bench};
+
+/// How much more a minute another check must tell to be named.
+const MUCH_BETTER: f64 = 1.5;
+/// Bits below which a check is not worth naming as the better one.
+const WORTH_NAMING: f64 = 0.1;
+
+/// Every line of an attempt, and what they add up to.
+pub(super) struct Lines {
+    pub(super) lines: Vec<CheckLine>,
+    /// The belief at the end.
+    pub(super) belief: Belief,
+    /// How well founded each repair was, 0 to 1.
+    pub(super) foundations: Vec<f64>,
+    /// Minutes lost by decisions.
+    pub(super) lost: f64,
+}
+
+/// Minutes of a repair: labour, its price at the shop rate, and operating everything afterwards.
+pub(super) fn repair_minutes(case: &Case<'_>, cure: Cure) -> f64 {
+    let repair = &case.assignment.sound.component(cure.component).repairs[cure.way];
+    repair.labour.as_minutes() + f64::from(repair.price) / case.assignment.scenario.shop_rate + VERIFY_MIN
+}
+
+/// Prices every action of an attempt.
+pub(super) fn lines(case: &mut Case<'_>, attempt: &Attempt) -> Result<Lines, MarkingError> {
+    let bench = first_bench(case)?;
+    let mut walk = Walk {
+        belief: case.start.clone(),
+        from: bench.clone(),
+        bench,
+        preparing: 0.0,
+        seen: BTreeSet::new(),
+        verify_left: None,
+        foundations: Vec::new(),
+        lost: 0.0,
+    };
+    let mut lines = Vec::with_capacity(attempt.events().len());
+    for event in attempt.events() {
+        lines.push(walk.line(case, event)?);
+    }
+    // Preparing for nothing is lost, beyond what verifying and tidying up may take.
+    walk.lost += (walk.preparing - walk.verify_left.unwrap_or(VERIFY_MIN)).max(0.0);
+    Ok(Lines { lines, belief: walk.belief, foundations: walk.foundations, lost: walk.lost })
+}
+
+/// Where the pricing stands.
+struct Walk {
+    belief: Belief,
+    /// The bench when the present preparation began.
+    from: Bench,
+    /// The bench before the next action.
+    bench: Bench,
+    /// Minutes of preparation since then.
+    preparing: f64,
+    /// Checks made, by what was read in which state.
+    seen: BTreeSet<String>,
+    /// Minutes of verification left since the last repair.
+    verify_left: Option<f64>,
+    foundations: Vec<f64>,
+    lost: f64,
+}
+
+impl Walk {
+    fn line(&mut self, case: &mut Case<'_>, event: &Event) -> Result<CheckLine, MarkingError> {
+        let minutes = event.cost.total();
+        let before = suspects(case, &self.belief);
+        let mut line = CheckLine {
+            n: event.n,
+            action: event.action.words(&case.assignment.sound),
+            minutes,
+            is_check: !event.observations.is_empty(),
+            is_repair: matches!(event.action, Action::Repair { .. }),
+            expected_bits: 0.0,
+            bits: 0.0,
+            suspects: [before, before],
+            lost: Minutes::ZERO,
+            efficiency: None,
+            better: None,
+            repair_chance: None,
+            hazards: event.hazards.clone(),
+        };
+        let helper = case.assignment.scenario.helper;
+        let permitted = self.bench.permit(&event.action, &case.assignment.sound, helper);
+        // An event of the attempt was permitted, so this one is; a refusal here would price nothing.
+        if let Ok(permitted) = permitted {
+            self.preparing += minutes.as_minutes();
+            if line.is_repair {
+                self.repair(case, event, &permitted, &mut line)?;
+            } else {
+                let predictions = case.act(&permitted)?;
+                if line.is_check {
+                    self.check(case, event, &predictions, &mut line)?;
+                }
+            }
+        }
+        self.bench = event.bench.clone();
+        if line.is_check || line.is_repair {
+            self.from = event.bench.clone();
+            self.preparing = 0.0;
+        }
+        line.suspects[1] = suspects(case, &self.belief);
+        Ok(line)
+    }
+
+    fn check(
+        &mut self,
+        case: &Case<'_>,
+        event: &Event,
+        predictions: &[super::information::Prediction],
+        line: &mut CheckLine,
+    ) -> Result<(), MarkingError> {
+        let fresh: Vec<bool> = event.keys.iter().map(|key| self.seen.insert(key.clone())).collect();
+        let tells = fresh.contains(&true);
+        let bits = if tells { case.bits(predictions, &self.belief) } else { [0.0, 0.0] };
+        let offers = case.offers(&self.belief, &self.from)?;
+        let entropy_before = entropy(&case.class_beliefs(&self.belief));
+        let likelihoods = case.log_likelihoods(predictions, &event.observations, &fresh);
+        self.belief.update(&likelihoods);
+        line.expected_bits = bits[0];
+        line.bits = entropy_before - entropy(&case.class_beliefs(&self.belief));
+
+        // What verifies a repair is no decision about the fault.
+        if let Some(left) = &mut self.verify_left
+            && *left >= self.preparing
+        {
+            *left -= self.preparing;
+            return Ok(());
+        }
+        let hundredths = hundredths(self.preparing);
+        let own = Offer { index: usize::MAX, bits, hundredths };
+        let efficiency = efficiency(&own, &offers);
+        let lost = self.preparing * (1.0 - efficiency);
+        let efficiency = if lost <= TRIFLE_MIN && bits[0] >= REDUNDANT_BITS { 1.0 } else { efficiency };
+        let lost = self.preparing * (1.0 - efficiency);
+        self.lost += lost;
+        line.lost = Minutes::from_hundredths(self::hundredths(lost));
+        line.efficiency = Some(efficiency);
+        line.better = better(case, &own, &offers, &event.action);
+        Ok(())
+    }
+
+    fn repair(
+        &mut self,
+        case: &mut Case<'_>,
+        event: &Event,
+        permitted: &crate::world::Permitted,
+        line: &mut CheckLine,
+    ) -> Result<(), MarkingError> {
+        let Action::Repair { component, way } = event.action else { return Ok(()) };
+        let offers = case.offers(&self.belief, &self.from)?;
+        let classes_before = case.classes.clone();
+        case.act(permitted)?;
+        case.note_cures();
+        let probabilities = self.belief.probabilities();
+        let chance: f64 = probabilities
+            .iter()
+            .zip(classes_before.iter().zip(&case.classes))
+            .filter(|(_, (before, after))| before != after)
+            .map(|(p, _)| p)
+            .sum();
+        let at_stake = (1.0 - chance) * repair_minutes(case, Cure { component, way });
+        let instead = offers
+            .iter()
+            .filter(|offer| offer.bits[0] >= WORTH_NAMING)
+            .reduce(|best, offer| if offer.rate(0) > best.rate(0) { offer } else { best });
+        let lost = match instead {
+            Some(offer) if chance < PROVEN => (at_stake - f64::from(offer.hundredths) / 100.0).max(0.0),
+            _ => 0.0,
+        };
+        let kinship: f64 = (0..case.list.len()).map(|index| probabilities[index] * case.kinship(index, component)).sum();
+        self.foundations.push(if lost <= FOUNDED_MIN { 1.0 } else { kinship.max(chance) });
+        self.lost += lost;
+        line.lost = Minutes::from_hundredths(hundredths(lost));
+        line.efficiency = Some(if lost <= TRIFLE_MIN { 1.0 } else { chance });
+        line.repair_chance = Some(chance);
+        if lost > FOUNDED_MIN {
+            line.better = instead.map(|offer| named(case, offer));
+        }
+        self.verify_left = Some(VERIFY_MIN);
+        Ok(())
+    }
+}
+
+/// Efficiency of a check beside what else could have been made: the larger of the two reading models.
+fn efficiency(own: &Offer, offers: &[Offer]) -> f64 {
+    if own.bits[0] < REDUNDANT_BITS {
+        return 0.0;
+    }
+    [0, 1]
+        .into_iter()
+        .map(|model| {
+            let best = offers.iter().map(|offer| offer.rate(model)).fold(0.0, f64::max);
+            if best > 0.0 { (own.rate(model) / best).min(1.0) } else { 1.0 }
+        })
+        .fold(0.0, f64::max)
+}
+
+/// The check that would have told much more a minute, if there is one.
+fn better(case: &Case<'_>, own: &Offer, offers: &[Offer], action: &Action) -> Option<Better> {
+    offers
+        .iter()
+        .filter(|offer| offer.bits[0] >= WORTH_NAMING && case.candidates[offer.index].check != *action)
+        .reduce(|best, offer| if offer.rate(0) > best.rate(0) { offer } else { best })
+        .filter(|best| best.rate(0) > MUCH_BETTER * own.rate(0))
+        .map(|best| named(case, best))
+}
+
+fn named(case: &Case<'_>, offer: &Offer) -> Better {
+    Better {
+        check: case.candidates[offer.index].words(&case.assignment.sound),
+        bits: offer.bits[0],
+        minutes: Minutes::from_hundredths(offer.hundredths),
+    }
+}
+
+fn hundredths(minutes: f64) -> u32 {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "minutes of an attempt are bounded and not negative"
+    )]
+    let whole = (minutes.max(0.0) * 100.0).round() as u32;
+    whole
+}

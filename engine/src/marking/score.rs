@@ -1,0 +1,285 @@
+//! From the lines to the marks.
+
+use super::MarkingError;
+use super::case::Case;
+use super::debrief::{Debrief, Score, Suspect, VerdictLevel};
+use super::hypothesis::cure_of;
+use super::lines::Lines;
+use super::reference::Reference;
+use super::weights;
+use crate::attempt::Attempt;
+use crate::quantity::Minutes;
+use crate::vehicle::{ComponentId, Fault};
+use crate::world::{Action, Gravity, Hazard, Quantity, Signature, Verdict, WriteUp, symptom};
+
+/// Largest difference of predictions, in standard deviations, of two faults that no check tells apart.
+const APART_SD: f64 = 3.0;
+
+/// Puts the debrief together.
+pub(super) fn score(
+    case: &Case<'_>,
+    attempt: &Attempt,
+    lines: Lines,
+    reference: Reference,
+) -> Result<Debrief, MarkingError> {
+    let sound = &case.assignment.sound;
+    let fault = case.truth.fault;
+    let written = write_up(attempt);
+    let verdict = written.and_then(|w| w.cause).or_else(|| last_verdict(attempt));
+    let level = verdict.map_or(VerdictLevel::Wrong, |verdict| case.level(verdict));
+    let cured = cured(case, attempt)?;
+    let (coverage, not_seen) = coverage(case, attempt);
+    let faults_of_write_up = write_up_faults(case, attempt, level, cured);
+    let given_up = matches!(attempt.events().last().map(|event| &event.action), Some(Action::GiveUp));
+    let marked = !given_up && case.assignment.chosen.is_none();
+    let (score, cap) = marks(attempt, &lines, &reference, (level, cured, coverage, faults_of_write_up.len()));
+    let repair = cure_of(sound, fault.component, fault.mode);
+    let labour = sound.component(repair.component).repairs[repair.way].labour;
+    let par = reference.avoidable + labour.as_minutes() + weights::VERIFY_MIN;
+    Ok(Debrief {
+        fault,
+        fault_name: sound.fault_name(&fault),
+        region: sound.component(fault.component).region,
+        symptom: case.truth.symptom,
+        verdict,
+        level,
+        cured,
+        needless_repairs: needless(case, attempt),
+        score: marked.then_some(score),
+        cap: cap.filter(|_| marked),
+        band: marked.then(|| weights::band(score.total)),
+        par: minutes(par),
+        minutes: attempt.clock(),
+        lost: minutes(lines.lost),
+        suspects: suspects(case, &lines),
+        lines: lines.lines,
+        coverage,
+        not_seen,
+        write_up: faults_of_write_up,
+        route: reference.route,
+    })
+}
+
+fn minutes(minutes: f64) -> Minutes {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "minutes of an attempt are bounded and not negative"
+    )]
+    let hundredths = (minutes.max(0.0) * 100.0).round() as u32;
+    Minutes::from_hundredths(hundredths)
+}
+
+fn write_up(attempt: &Attempt) -> Option<&WriteUp> {
+    match attempt.events().last().map(|event| &event.action) {
+        Some(Action::HandOver(written)) => Some(written),
+        _ => None,
+    }
+}
+
+fn last_verdict(attempt: &Attempt) -> Option<Verdict> {
+    attempt.events().iter().rev().find_map(|event| match event.action {
+        Action::Conclude(verdict) => Some(verdict),
+        _ => None,
+    })
+}
+
+fn repairs(attempt: &Attempt) -> impl DoubleEndedIterator<Item = ComponentId> + '_ {
+    attempt.events().iter().filter_map(|event| match event.action {
+        Action::Repair { component, .. } => Some(component),
+        _ => None,
+    })
+}
+
+/// Whether a driver would have nothing to say of the vehicle as it is handed over.
+fn cured(case: &Case<'_>, attempt: &Attempt) -> Result<bool, MarkingError> {
+    let shown = Signature::of(attempt.world().clone())?;
+    Ok(symptom(&shown, &case.sound_signature).is_none())
+}
+
+/// Components repaired that were sound: neither the fault's own nor what it is built into, nor a link
+/// that had melted for it.
+fn needless(case: &Case<'_>, attempt: &Attempt) -> Vec<ComponentId> {
+    let sound = &case.assignment.sound;
+    let fault = case.truth.fault.component;
+    let needed = |component: ComponentId| {
+        component == fault || sound.component(fault).part_of == Some(component) || case.melted == Some(component)
+    };
+    let mut list: Vec<ComponentId> = repairs(attempt).filter(|component| !needed(*component)).collect();
+    list.dedup();
+    list
+}
+
+/// Share of what could remain that operating the controls after the last repair would have shown, and
+/// the positions that were not seen.
+fn coverage(case: &Case<'_>, attempt: &Attempt) -> (f64, Vec<String>) {
+    let sound = &case.assignment.sound;
+    let (Some(key), Some(wiper)) = (sound.control("key"), sound.control("wiper")) else { return (1.0, Vec::new()) };
+    let names = sound.component(wiper).positions();
+    let last_repair = attempt.events().iter().rposition(|event| matches!(event.action, Action::Repair { .. }));
+    let mut seen = vec![false; names.len()];
+    let mut ran = false;
+    for event in &attempt.events()[last_repair.map_or(0, |index| index + 1)..] {
+        let key_on = event.bench.positions[key.index()] == sound.component(key).positions().len() - 1;
+        let position = event.bench.positions[wiper.index()];
+        ran |= key_on && position > 0;
+        let blades = event.observations.iter().any(|seen| {
+            matches!(seen.what().0, Quantity::Pace | Quantity::Rest | Quantity::Blades | Quantity::CyclesPerMinute)
+        });
+        // Blades at rest prove nothing of the way there unless they have run before.
+        if key_on && blades && (position > 0 || ran) {
+            seen[position] = true;
+        }
+    }
+    let shares = case.shown_by_position();
+    let total: f64 = shares.iter().map(|(prior, _)| prior).sum();
+    let shown: f64 = shares
+        .iter()
+        .filter(|(_, positions)| positions.iter().zip(&seen).any(|(shows, seen)| *shows && *seen))
+        .map(|(prior, _)| prior)
+        .sum();
+    let coverage = if total > 0.0 { shown / total } else { 1.0 };
+    let not_seen = names.iter().zip(&seen).filter(|(_, seen)| !**seen).map(|(name, _)| (*name).to_owned()).collect();
+    (coverage, not_seen)
+}
+
+/// What of complaint, cause and correction does not fit.
+fn write_up_faults(case: &Case<'_>, attempt: &Attempt, level: VerdictLevel, cured: bool) -> Vec<String> {
+    let written = write_up(attempt).cloned().unwrap_or_default();
+    let mut faults = Vec::new();
+    match written.complaint {
+        None => faults.push("no complaint was written down".to_owned()),
+        Some(symptom) if symptom != case.truth.symptom => {
+            faults.push(format!("the complaint was `{}`, not `{}`", case.truth.symptom.word(), symptom.word()));
+        }
+        Some(_) => {}
+    }
+    if level < VerdictLevel::RightRepair {
+        faults.push("the cause does not fit what was wrong".to_owned());
+    }
+    let last = repairs(attempt).next_back();
+    match written.correction.or(last) {
+        None => faults.push("no correction was written down".to_owned()),
+        Some(component) if !repairs(attempt).any(|repaired| repaired == component) => {
+            faults.push("the correction names something that was not repaired".to_owned());
+        }
+        Some(_) if !cured => faults.push("the correction did not put the vehicle right".to_owned()),
+        Some(_) => {}
+    }
+    faults
+}
+
+fn marks(
+    attempt: &Attempt,
+    lines: &Lines,
+    reference: &Reference,
+    (level, cured, coverage, write_up_faults): (VerdictLevel, bool, f64, usize),
+) -> (Score, Option<&'static str>) {
+    let par = reference.avoidable + weights::PAR_CONSTANT_MIN;
+    let lost = (lines.lost - weights::PAR_SLACK * par).max(0.0);
+    let time = par / (par + lost);
+    let efficiencies: Vec<f64> = lines.lines.iter().filter_map(|line| line.efficiency).collect();
+    #[expect(clippy::cast_precision_loss, reason = "at most 2000 lines")]
+    let order = if efficiencies.is_empty() { 0.0 } else { efficiencies.iter().sum::<f64>() / efficiencies.len() as f64 };
+    // Without a repair nothing was founded; the verdict still counts for what it is.
+    let founded = lines.foundations.iter().copied().reduce(f64::min).unwrap_or(0.0);
+    let correctness = 0.5 * level.kinship() + 0.5 * founded;
+    let hazards: Vec<Hazard> = attempt.events().iter().flat_map(|event| event.hazards.iter().copied()).collect();
+    let major = hazards.iter().any(|hazard| hazard.gravity() == Gravity::Major);
+    let points: f64 = hazards
+        .iter()
+        .map(|hazard| match hazard.gravity() {
+            Gravity::Minor => weights::MINOR_HAZARD,
+            Gravity::Major => weights::MAJOR_HAZARD,
+        })
+        .sum();
+    #[expect(clippy::cast_precision_loss, reason = "three parts of a write-up")]
+    let written = 1.0 - write_up_faults.min(3) as f64 / 3.0;
+    let minor = hazards.iter().filter(|hazard| hazard.gravity() == Gravity::Minor).count();
+    #[expect(clippy::cast_precision_loss, reason = "at most 2000 events")]
+    let minor = minor as f64;
+    let base = 100.0 * (weights::TIME * time + weights::ORDER * order + weights::CORRECTNESS * correctness);
+    let mut total = (base - weights::UNVERIFIED * (1.0 - coverage) - weights::MINOR_HAZARD * minor).max(0.0);
+    let mut cap = None;
+    if major && total > weights::MAJOR_CAP {
+        (total, cap) = (weights::MAJOR_CAP, Some("someone could have been hurt"));
+    }
+    let uncured = weights::UNCURED_CAP * level.kinship();
+    if !cured && total > uncured {
+        (total, cap) = (uncured, Some("the vehicle was not put right"));
+    }
+    let score = Score {
+        correctness: 100.0 * correctness,
+        order: 100.0 * order,
+        time: 100.0 * time,
+        safety: (100.0 - points).max(0.0),
+        hand_over: 100.0 * (0.6 * coverage + 0.4 * written),
+        total,
+    };
+    (score, cap)
+}
+
+/// What was believed at the end, most likely first.
+fn suspects(case: &Case<'_>, lines: &Lines) -> Vec<Suspect> {
+    let probabilities = lines.belief.probabilities();
+    let mut by_fault: Vec<(Fault, f64)> = Vec::new();
+    for (hypothesis, p) in case.list.iter().zip(probabilities) {
+        match by_fault.last_mut() {
+            Some((fault, sum)) if (fault.component, fault.mode) == (hypothesis.fault.component, hypothesis.fault.mode) => {
+                *sum += p;
+            }
+            _ => by_fault.push((hypothesis.fault, *p)),
+        }
+    }
+    by_fault.sort_by(|a, b| b.1.total_cmp(&a.1));
+    by_fault
+        .into_iter()
+        .take(5)
+        .filter(|(_, p)| *p >= 0.01)
+        .map(|(fault, belief)| {
+            let plain = Fault { severity: None, ..fault };
+            Suspect { fault: case.assignment.sound.fault_name(&plain), belief }
+        })
+        .collect()
+}
+
+impl Case<'_> {
+    /// How near a verdict is to the truth. Faults that no check here tells apart count as one.
+    fn level(&self, verdict: Verdict) -> VerdictLevel {
+        let sound = &self.assignment.sound;
+        let fault = self.truth.fault;
+        let (named, true_part) = (sound.component(verdict.component), sound.component(fault.component));
+        let same_component = verdict.component == fault.component;
+        if (same_component && verdict.mode == fault.mode) || self.not_told_apart(verdict) {
+            VerdictLevel::Exact
+        } else if cure_of(sound, verdict.component, verdict.mode) == cure_of(sound, fault.component, fault.mode) {
+            VerdictLevel::RightRepair
+        } else if same_component {
+            VerdictLevel::RightComponent
+        } else if named.region == true_part.region {
+            VerdictLevel::RightRegion
+        } else {
+            VerdictLevel::Wrong
+        }
+    }
+
+    /// Whether, for some severity, no check tells the named fault from the true vehicle.
+    fn not_told_apart(&self, verdict: Verdict) -> bool {
+        (0..self.list.len())
+            .filter(|&index| {
+                let fault = self.list[index].fault;
+                (fault.component, fault.mode) == (verdict.component, verdict.mode)
+            })
+            .any(|index| {
+                self.is_run(index)
+                    && (0..self.candidates.len()).all(|candidate| {
+                        let truth = self.true_entry.predict(&self.candidates[candidate]);
+                        let named = &self.predictions(candidate)[index];
+                        truth.len() == named.seen.len()
+                            && truth.iter().zip(&named.seen).zip(&named.spreads).all(|((a, b), spread)| {
+                                a.quantity == b.quantity && a.apart(b, *spread) < APART_SD
+                            })
+                    })
+            })
+    }
+}

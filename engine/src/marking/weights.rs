@@ -1,0 +1,47 @@
+//! Weights, bands and limits of the mark, all in one place. They are judgement until learners' results
+//! say better.
+
+/// Share of each mark in the total.
+pub const TIME: f64 = 0.5;
+/// Share of each mark in the total.
+pub const ORDER: f64 = 0.3;
+/// Share of each mark in the total.
+pub const CORRECTNESS: f64 = 0.2;
+
+/// Points off the total when nothing of what could remain would have shown at hand-over.
+pub const UNVERIFIED: f64 = 15.0;
+/// Points off safety, and off the total, for each minor hazard.
+pub const MINOR_HAZARD: f64 = 5.0;
+/// Points off safety for each major hazard.
+pub const MAJOR_HAZARD: f64 = 40.0;
+/// The most that the total can be after a major hazard.
+pub const MAJOR_CAP: f64 = 59.0;
+/// The most that the total can be when the vehicle was not put right, times the verdict's kinship.
+pub const UNCURED_CAP: f64 = 40.0;
+
+/// Minutes added to par, so that a trivial case does not turn on one minute.
+pub const PAR_CONSTANT_MIN: f64 = 4.0;
+/// Share of par that may be lost without costing anything.
+pub const PAR_SLACK: f64 = 0.1;
+/// Minutes that an action may lose and still count as fully efficient.
+pub const TRIFLE_MIN: f64 = 0.25;
+/// Bits below which a check is redundant.
+pub const REDUNDANT_BITS: f64 = 0.02;
+/// Minutes an ordered repair may lose and still count as well founded.
+pub const FOUNDED_MIN: f64 = 0.5;
+/// Belief in a repair at which the reference orders it.
+pub const PROVEN: f64 = 0.95;
+/// Minutes of operating all positions and park after a repair, which cost nothing.
+pub const VERIFY_MIN: f64 = 4.0;
+/// Coarseness of the second reading model: a sound expert may read coarser than the meter allows.
+pub const COARSE: f64 = 3.0;
+
+/// Lower limits of the bands and their words, best first.
+pub const BANDS: [(f64, &str); 4] =
+    [(85.0, "shop-ready"), (70.0, "sound"), (55.0, "developing"), (0.0, "redo")];
+
+/// The band of a total.
+#[must_use]
+pub fn band(total: f64) -> &'static str {
+    BANDS.iter().find(|(limit, _)| total >= *limit).map_or("redo", |(_, word)| word)
+}

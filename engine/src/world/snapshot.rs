@@ -1,0 +1,119 @@
+//! All that could be observed in one setting of the controls, from a single run.
+
+use super::motion::{Probe, Span, Trace};
+use super::observation::{CLAMP, Scale, VOLTS};
+use super::{Action, Measurement, Observable, Quantity, Sense, World, count, follows, observable};
+use crate::network::SolveError;
+use crate::vehicle::{ComponentId, Node, Vehicle};
+use std::sync::Arc;
+
+/// Seconds in a position before it is looked at.
+const SETTLE_S: f64 = 12.0;
+/// Seconds it is looked at.
+const LOOK_S: f64 = 10.0;
+
+/// What a vehicle shows in one position of the wiper switch with the key on.
+#[derive(Clone, Debug)]
+pub struct Snapshot {
+    vehicle: Arc<Vehicle>,
+    span: Span,
+    nodes: Vec<Trace>,
+    conductors: Vec<(ComponentId, Trace)>,
+    senses: Vec<(Sense, Vec<Observable>)>,
+}
+
+impl World {
+    /// Runs a vehicle that has come in through every position of its wiper switch, running ones first so
+    /// that OFF is seen after a wipe; by position.
+    ///
+    /// # Errors
+    /// [`SolveError`] when the circuit has no solution.
+    pub fn snapshots(mut self) -> Result<Vec<Snapshot>, SolveError> {
+        let Some((key, wiper)) = self.key_and_wiper() else { return Ok(Vec::new()) };
+        let last = self.last_position(key);
+        self.motion.setting.positions[key.index()] = last;
+        let count = self.vehicle.component(wiper).positions().len();
+        let mut list = Vec::with_capacity(count);
+        // HIGH before LOW before OFF: most switches go that way round.
+        for position in (0..count).rev() {
+            self.motion.setting.positions[wiper.index()] = position;
+            list.push(self.snapshot(position == 0)?);
+        }
+        list.reverse();
+        Ok(list)
+    }
+
+    fn snapshot(&mut self, with_consumers: bool) -> Result<Snapshot, SolveError> {
+        let vehicle = Arc::clone(&self.vehicle);
+        let mut probes: Vec<Probe> =
+            (0..vehicle.node_names.len()).map(|node| Probe::Voltage(Node(node), Node::REFERENCE)).collect();
+        let conductors: Vec<ComponentId> =
+            vehicle.ids().filter(|&id| vehicle.component(id).is_conductor()).collect();
+        probes.extend(conductors.iter().map(|&id| Probe::Current(id, 0)));
+        let brushes = self.brush_probes();
+        let (first_brush, ammeter) = (probes.len(), self.ammeter());
+        probes.extend(&brushes);
+        probes.extend(ammeter.map(|id| Probe::Current(id, 0)));
+
+        let handling = self.handling(None);
+        self.motion.run(SETTLE_S, &[], &handling)?;
+        let span = self.motion.run(LOOK_S, &probes, &handling)?;
+        let traces = &span.traces;
+        let mut senses = vec![
+            (Sense::LookBlades, self.blades_watched(&span)),
+            (Sense::LookLinkage, vec![follows(&span)]),
+            (Sense::Count, vec![count(&span)]),
+            (Sense::Listen, self.heard(&span, &traces[first_brush..first_brush + brushes.len()])),
+        ];
+        if let Some(ammeter) = ammeter {
+            let trace = traces[traces.len() - 1];
+            senses.push((Sense::Ammeter, vec![self.discharge(ammeter, trace)]));
+        }
+        if with_consumers {
+            for id in vehicle.ids() {
+                let seen = self.clone().consumer_strength(id)?;
+                senses.extend(seen.map(|seen| (Sense::Try(id), vec![seen])));
+            }
+        }
+        let nodes = traces[..vehicle.node_names.len()].to_vec();
+        let conductors = conductors.into_iter().zip(traces[nodes.len()..].iter().copied()).collect();
+        Ok(Snapshot { vehicle, span, nodes, conductors, senses })
+    }
+}
+
+impl Snapshot {
+    /// What an action shows in this setting; empty for what is no check.
+    #[must_use]
+    pub fn predict(&self, check: &Action) -> Vec<Observable> {
+        match check {
+            Action::Measure { what: Measurement::Volts, red, black } => {
+                let at = |point| self.nodes[self.vehicle.node(point).index()];
+                let (red_trace, black_trace) = (at(*red), at(*black));
+                // The swing of a difference is not that of its ends; the mean is, and serves.
+                let mean = red_trace.mean - black_trace.mean;
+                let subject = format!("{} to {}", self.vehicle.point_name(*red), self.vehicle.point_name(*black));
+                vec![Observable::steady(Quantity::Voltage, subject, mean, Scale::Display(VOLTS))]
+            }
+            Action::Clamp(wire) => self
+                .conductors
+                .iter()
+                .filter(|(id, _)| id == wire)
+                .map(|(id, trace)| {
+                    let name = self.vehicle.component(*id).id.to_string();
+                    observable(Quantity::Current, name, *trace, Scale::Display(CLAMP))
+                })
+                .collect(),
+            Action::Sense(sense) => {
+                let known = self.senses.iter().find(|(kind, _)| kind == sense);
+                known.map_or_else(Vec::new, |(_, seen)| seen.clone())
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    /// Whether the blades moved.
+    #[must_use]
+    pub fn moved(&self) -> bool {
+        self.span.crank_turns > 0.0
+    }
+}
