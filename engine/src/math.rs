@@ -30,7 +30,10 @@ pub const fn square(x: f64) -> f64 {
 #[must_use]
 pub fn wrap_turn(angle: f64) -> f64 {
     let turn = std::f64::consts::TAU;
-    let wrapped = angle - turn * (angle / turn).floor();
+    if (0.0..turn).contains(&angle) {
+        return angle;
+    }
+    let wrapped = angle - turn * libm::floor(angle / turn);
     if wrapped >= turn { 0.0 } else { wrapped }
 }
 

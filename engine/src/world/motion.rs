@@ -6,7 +6,7 @@
 //! step: second order, with cam and brush edges met exactly. Inertia is the armature's alone (the
 //! linkage's, seen through the worm, is under a hundredth of it); winding inductance is left out (its
 //! time constant is milliseconds against 35 for the speed). Friction is Coulomb, with the same level at
-//! rest. Steps are 1 ms and depend on the state alone; what repeats (a parked motor, a steady cycle) is
+//! rest. Steps are 4 ms and depend on the state alone; what repeats (a parked motor, a steady cycle) is
 //! leapt over, with the heat carried by its own exponential.
 
 use std::collections::BTreeMap;
@@ -21,8 +21,11 @@ use crate::vehicle::{
     Setting, TripData, Vehicle,
 };
 
-/// Length of a step, seconds.
-const STEP_S: f64 = 1e-3;
+/// Length of a whole step, seconds: a tenth of the speed's time constant. Four times shorter ones
+/// change paces and stops in the sixth digit.
+const STEP_S: f64 = 4e-3;
+/// Heat from which a trip is met exactly rather than at the end of a step.
+const NEARLY_TRIPPED: f64 = 0.8;
 /// Relative change of speed from one turn to the next below which a cycle is taken as periodic.
 const PERIODIC: f64 = 1e-10;
 /// Angle, radians, below which an edge counts as just passed.
@@ -91,6 +94,8 @@ struct BreakerState {
     path: usize,
     data: TripData,
     law: Bimetal,
+    /// Share of its distance to the final heat that is left after a whole step.
+    kept: f64,
     heat: f64,
 }
 
@@ -134,6 +139,10 @@ pub(crate) struct Motion {
 /// What the circuit does while a setting stands.
 struct Regime {
     torque: Affine,
+    /// Rate at which the speed nears its goal, per second.
+    rate: f64,
+    /// Share of its distance to the goal that is left after a whole step.
+    kept: f64,
     breakers: Vec<Affine>,
     probes: Vec<Affine>,
 }
@@ -222,6 +231,7 @@ impl Motion {
                         path: 0,
                         data,
                         law,
+                        kept: math::exp(-STEP_S / data.time_constant.seconds()),
                         heat,
                     })
                 }
@@ -366,8 +376,14 @@ impl Motion {
                 .element_of(component, path)
                 .map_or_else(Affine::default, |index| response.current(index))
         };
+        let torque = response.torque();
+        let rate = self.drive.as_ref().map_or(1.0, |drive| {
+            (drive.motor.viscous_nms - torque.per_speed) / drive.motor.inertia.kilogram_square_metres()
+        });
         Ok(Regime {
-            torque: response.torque(),
+            torque,
+            rate,
+            kept: math::exp(-rate * STEP_S),
             breakers: self
                 .breakers
                 .iter()
@@ -510,7 +526,11 @@ impl Motion {
                 return self.until_trip(regime, left);
             }
         }
-        left.min(STEP_S)
+        let nearly = self.breakers.iter().any(|breaker| {
+            breaker.heat > NEARLY_TRIPPED && !self.setting.tripped[breaker.component.index()]
+        });
+        let step = left.min(STEP_S);
+        if nearly { self.until_trip(regime, step) } else { step }
     }
 
     /// One step of a shaft that turns or is about to.
@@ -593,11 +613,8 @@ impl Motion {
             .newton_metres();
         let friction = through_worm + drive.motor.coulomb.newton_metres();
         let damping = drive.motor.viscous_nms - regime.torque.per_speed;
-        Decay {
-            from: self.speed,
-            goal: (regime.torque.at_rest - sign * friction) / damping,
-            rate: damping / drive.motor.inertia.kilogram_square_metres(),
-        }
+        let goal = (regime.torque.at_rest - sign * friction) / damping;
+        Decay { from: self.speed, goal, rate: regime.rate, kept: regime.kept }
     }
 
     /// The next edge of cam or brush the way the shaft turns, and how far the shaft has to turn to it.
@@ -638,10 +655,16 @@ impl Motion {
     fn heat(&mut self, regime: &Regime, step: &Step, tally: &mut Tally) -> bool {
         let speed = if step.seconds > 0.0 { step.travel / step.seconds } else { self.speed };
         let span = Interval::from_seconds(step.seconds);
+        let whole = whole_step(step.seconds);
         let mut moved = false;
         for (breaker, current) in self.breakers.iter_mut().zip(&regime.breakers) {
             let current = Current::from_amperes(current.at(speed));
-            breaker.heat = breaker.law.after(breaker.heat, current, span);
+            breaker.heat = if whole {
+                let goal = breaker.law.final_heat(current);
+                goal + (breaker.heat - goal) * breaker.kept
+            } else {
+                breaker.law.after(breaker.heat, current, span)
+            };
             let tripped = &mut self.setting.tripped[breaker.component.index()];
             // The margin lets a leap that ends exactly on the level count as having reached it.
             let moves = match breaker.data.reclose {
@@ -718,22 +741,30 @@ enum Edge {
     Brush(usize),
 }
 
+/// Whether a span is a whole step, for which exponentials are kept ready.
+const fn whole_step(seconds: f64) -> bool {
+    seconds.to_bits() == STEP_S.to_bits()
+}
+
 /// A speed that nears its goal exponentially.
 struct Decay {
     from: f64,
     goal: f64,
     /// Per second, positive.
     rate: f64,
+    /// What is left of the distance after a whole step.
+    kept: f64,
 }
 
 impl Decay {
     fn speed(&self, seconds: f64) -> f64 {
-        self.goal + (self.from - self.goal) * math::exp(-self.rate * seconds)
+        let kept = if whole_step(seconds) { self.kept } else { math::exp(-self.rate * seconds) };
+        self.goal + (self.from - self.goal) * kept
     }
 
     fn travel(&self, seconds: f64) -> f64 {
-        self.goal * seconds
-            - (self.from - self.goal) * libm::expm1(-self.rate * seconds) / self.rate
+        let gone = if whole_step(seconds) { 1.0 - self.kept } else { -libm::expm1(-self.rate * seconds) };
+        self.goal * seconds + (self.from - self.goal) * gone / self.rate
     }
 
     /// Time at which a shaft that turns the way of `sign` comes to rest.
