@@ -52,9 +52,12 @@ pub(super) fn information(
     (before - after).max(0.0)
 }
 
+/// What each live hypothesis shows of one quantity, with the spread of its cell.
+type Row<'a> = Vec<Option<(&'a Observable, f64)>>;
+
 /// Probability of each joint outcome under each live hypothesis.
 fn outcomes(predictions: &[Prediction], live: &[usize], coarseness: f64) -> Vec<Vec<f64>> {
-    let mut quantities: BTreeMap<(Quantity, &str), Vec<Option<(&Observable, f64)>>> = BTreeMap::new();
+    let mut quantities: BTreeMap<(Quantity, &str), Row<'_>> = BTreeMap::new();
     for (place, &index) in live.iter().enumerate() {
         let prediction = &predictions[index];
         for (seen, spread) in prediction.seen.iter().zip(&prediction.spreads) {

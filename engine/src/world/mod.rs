@@ -28,7 +28,7 @@ pub use symptom::{Signature, symptom};
 
 use crate::math;
 use crate::network::SolveError;
-use crate::quantity::{Angle, Minutes, Resistance, SimTime, Torque, Voltage};
+use crate::quantity::{Angle, AngularVelocity, Minutes, Resistance, SimTime, Torque, Voltage};
 use crate::scenario::Glass;
 use crate::vehicle::{
     ComponentId, DriveTrain, DriveTrainError, Emf, Instrument, Kind, PlaceId, Point, Vehicle,
@@ -176,6 +176,19 @@ impl World {
     #[must_use]
     pub const fn conditions(&self) -> Conditions {
         self.conditions
+    }
+
+    /// Angle of the crank from the line crank centre to pivot. Not an observation: for checks of the
+    /// model from outside.
+    #[must_use]
+    pub const fn crank(&self) -> Angle {
+        self.motion.crank()
+    }
+
+    /// Speed of the shaft. Not an observation: for checks of the model from outside.
+    #[must_use]
+    pub const fn shaft_speed(&self) -> AngularVelocity {
+        AngularVelocity::from_radians_per_second(self.motion.speed())
     }
 
     /// Sets the shaft where the last use left it.

@@ -340,21 +340,11 @@ impl Motion {
         Angle::from_radians(self.crank)
     }
 
-    /// Angle of the wheel.
-    pub(crate) const fn wheel(&self) -> Angle {
-        Angle::from_radians(self.wheel)
-    }
-
     /// Puts wheel and crank at an angle together, for an operating point.
     pub(crate) fn set_crank(&mut self, angle: Angle) {
         self.crank = math::wrap_turn(angle.radians());
         self.wheel = self.crank;
         self.place_edges();
-    }
-
-    /// Holds the shaft at a speed, rad/s, for an operating point.
-    pub(crate) const fn set_speed(&mut self, speed: f64) {
-        self.speed = speed;
     }
 
     /// The circuit's answer in the present setting.

