@@ -1,0 +1,244 @@
+//! Controls and their positions, and commands that begin with no verb, most of which are such.
+
+use groundside_engine::vehicle::ComponentId;
+use groundside_engine::world::{Action, Sense};
+
+use super::names::{Best, EXACT, Named, OTHER_NAME};
+use super::things::is_consumer;
+use super::token::Words;
+use super::words::{ABSENT, CONTROL_NOUNS, MID_GLASS, POSITION_WORDS, is_filler};
+use super::{Command, Language, Problem, listed, names, near_verbs};
+
+impl Language<'_> {
+    /// Reads a control and its position, in any order.
+    pub(super) fn control(
+        &self,
+        words: &Words<'_>,
+        at: usize,
+        by_helper: bool,
+    ) -> Result<Action, Problem> {
+        let mut best = Best::new();
+        let mut refused: Option<(usize, usize, Problem)> = None;
+        for from in at..words.len() {
+            for found in self.controls.at(words.list(), from) {
+                let rest = (at..from)
+                    .chain(found.next..words.len())
+                    .collect::<Vec<usize>>();
+                match self.position(words, found.item, &rest) {
+                    Ok((position, mid)) => best.offer((found.item, position, mid), found.rank),
+                    Err(problem) => {
+                        // The control named with most words is the one that was meant.
+                        let used = found.next - from;
+                        if refused.as_ref().is_none_or(|(_, most, _)| used > *most) {
+                            refused = Some((from, used, problem));
+                        }
+                    }
+                }
+            }
+        }
+        if let (Named::None, None) = (best.clone().named(), &refused) {
+            let rest: Vec<usize> = (at..words.len()).collect();
+            for (id, _) in self.vehicle.controls() {
+                if let Ok((position, mid)) = self.position(words, id, &rest) {
+                    best.offer((id, position, mid), EXACT);
+                }
+            }
+        }
+        match best.named() {
+            Named::One((component, position, at_mid_glass)) => Ok(Action::Control {
+                component,
+                position,
+                at_mid_glass,
+                by_helper,
+            }),
+            Named::Several(all) => {
+                let control = |id: ComponentId| {
+                    let data = self.vehicle.component(id);
+                    data.control.as_ref().unwrap_or(&data.id).to_string()
+                };
+                let named = |&(id, position, _): &(ComponentId, usize, bool)| {
+                    format!(
+                        "{} {}",
+                        control(id),
+                        self.vehicle.component(id).positions()[position]
+                    )
+                };
+                let all: Vec<String> = all.iter().map(named).collect();
+                let message = format!(
+                    "`{}` could be {}.",
+                    words.typed(at..words.len()),
+                    listed(&all, "or")
+                );
+                Err(Problem::at(words, at, message)
+                    .offering(all.iter().map(|way| words.with(at..words.len(), way))))
+            }
+            Named::None => Err(refused.map_or_else(
+                || {
+                    let all = self
+                        .vehicle
+                        .controls()
+                        .filter_map(|(_, c)| c.control.as_ref());
+                    let all: Vec<&str> = all.map(groundside_engine::ident::Name::as_str).collect();
+                    let typed = words.typed(at..words.len());
+                    let message = format!(
+                        "There is no control in `{typed}`; there is {}.",
+                        listed(&all, "and")
+                    );
+                    Problem::at(words, at, message)
+                },
+                |(_, _, problem)| problem,
+            )),
+        }
+    }
+
+    /// The position that words, by number, put a control in, and whether at mid-glass.
+    fn position(
+        &self,
+        words: &Words<'_>,
+        id: ComponentId,
+        rest: &[usize],
+    ) -> Result<(usize, bool), Problem> {
+        let component = self.vehicle.component(id);
+        let control = component.control.as_ref().unwrap_or(&component.id).as_str();
+        let positions = component.positions();
+        let mut chosen: Option<usize> = None;
+        let mut mid = false;
+        let offers = || {
+            positions
+                .iter()
+                .map(|name| words.with(0..words.len(), &format!("{control} {name}")))
+        };
+        let all = || listed(&positions, "or");
+        for &n in rest {
+            let word = words.text(n);
+            let word = match POSITION_WORDS.iter().find(|(typed, _)| *typed == word) {
+                Some((_, meant)) if !positions.contains(&word) => meant,
+                _ => word,
+            };
+            let exact = positions.iter().position(|name| *name == word);
+            let short: Vec<usize> = (0..positions.len())
+                .filter(|&p| names::is_short_for(word, positions[p]))
+                .collect();
+            let found = exact.or(if short.len() == 1 {
+                Some(short[0])
+            } else {
+                None
+            });
+            if MID_GLASS.contains(&word) {
+                mid = true;
+            } else if let Some(found) = found {
+                if chosen.is_some_and(|other| other != found) {
+                    let message =
+                        format!("The {control} stands in one position at a time: {}.", all());
+                    return Err(Problem::at(words, n, message).offering(offers()));
+                }
+                chosen = Some(found);
+            } else if !is_filler(word) && !CONTROL_NOUNS.contains(&word) {
+                let typed = words.typed(n..n + 1);
+                let message = format!("The {control} has no position `{typed}`; it has {}.", all());
+                return Err(Problem::at(words, n, message).offering(offers()));
+            }
+        }
+        match chosen {
+            Some(position) => Ok((position, mid)),
+            None => {
+                let message = format!("The {control} goes to {}.", all());
+                Err(Problem::at(words, words.len(), message).offering(offers()))
+            }
+        }
+    }
+
+    /// Reads a command that begins with no verb: a control, a consumer, a position, a place.
+    pub(super) fn without_verb(&self, words: &Words<'_>, at: usize) -> Result<Command, Problem> {
+        let list = words.list();
+        if at >= words.len() {
+            return Err(Problem::at(
+                words,
+                at,
+                "Say what to do; `help` shows the commands.",
+            ));
+        }
+        let point = self
+            .points(words, at, 1..=1)
+            .ok()
+            .and_then(|points| points.first().copied());
+        let only_a_point = |point| {
+            let name = self.vehicle.point_name(point);
+            let message = format!("Say what to do with {name}, as in `volts {name}`.");
+            let offers = ["volts", "clip", "ohms"].map(|verb| format!("{verb} {name}"));
+            Problem::at(words, at, message).offering(offers)
+        };
+        // One word alone may be a control or consumer as well, and is that first.
+        if let Some(point) = point.filter(|_| words.len() > at + 1) {
+            return Err(only_a_point(point));
+        }
+        let consumer = |id: ComponentId| is_consumer(self.vehicle.component(id));
+        // Behind the name of one, `on` is no filler but its position.
+        let behind = words.text(words.len().saturating_sub(1));
+        if let Named::One(id) = self
+            .components
+            .whole(list, at, |id| consumer(id) && !is_filler(behind))
+        {
+            return Ok(Command::Act(Action::Sense(Sense::Try(id))));
+        }
+        if !self.controls.at(list, at).is_empty() {
+            return self.control(words, at, false).map(Command::Act);
+        }
+        if let Some(found) = self
+            .components
+            .at(list, at)
+            .iter()
+            .find(|f| f.rank <= OTHER_NAME && consumer(f.item))
+        {
+            let id = &self.vehicle.component(found.item).id;
+            let message = format!("The {id} is only tried for a moment: `try {id}`.");
+            return Err(Problem::at(words, found.next, message).offering([format!("try {id}")]));
+        }
+        let position = |word: &str| {
+            self.vehicle
+                .controls()
+                .any(|(_, c)| c.positions().contains(&word))
+        };
+        if position(words.text(at)) {
+            return self.control(words, at, false).map(Command::Act);
+        }
+        if self
+            .places
+            .at(list, at)
+            .iter()
+            .any(|f| f.rank <= OTHER_NAME && f.next == words.len())
+        {
+            return self.go(words, at).map(Command::Act);
+        }
+        for (word, message) in ABSENT {
+            if words.text(at) == word || words.text(at + 1) == word {
+                return Err(Problem::at(words, at, format!("{message}.")));
+            }
+        }
+        if let Some(point) = point {
+            return Err(only_a_point(point));
+        }
+        if let Named::One(id) = self.components.whole(list, at, |_| true) {
+            let id = &self.vehicle.component(id).id;
+            let message = format!("Say what to do with {id}, as in `feel {id}`.");
+            let offers = ["volts", "feel", "repair", "conclude"].map(|verb| format!("{verb} {id}"));
+            return Err(Problem::at(words, at, message).offering(offers));
+        }
+        let controls = self
+            .vehicle
+            .controls()
+            .filter_map(|(_, c)| c.control.as_ref().map(|name| name.as_str()));
+        let near = near_verbs(words.text(at), controls);
+        let typed = words.typed(at..at + 1);
+        let message = if near.is_empty() {
+            format!("`{typed}` is no command here; `help` shows them.")
+        } else {
+            format!(
+                "`{typed}` is no command here; did you mean {}?",
+                listed(&near, "or")
+            )
+        };
+        Err(Problem::at(words, at, message)
+            .offering(near.iter().map(|word| words.with(at..at + 1, word))))
+    }
+}

@@ -1,0 +1,295 @@
+//! The learner's language: one typed line into commands, against a vehicle and a scenario.
+//!
+//! Forgiving trade English: short forms, abbreviations of three letters and more, synonyms, small words
+//! passed over, and "did you mean" when nothing fits. The vocabulary is data ([`verbs`] and the
+//! vehicle's own names), so the reader is a matcher and no grammar.
+//!
+//! Nothing here sees a world. What a line means, how it is refused, completed and hinted at depends on
+//! the sound vehicle, the scenario and the line, so it is the same whatever is wrong with the vehicle.
+
+mod acts;
+mod asking;
+mod complete;
+mod controls;
+mod names;
+mod points;
+mod problem;
+mod repairs;
+mod start;
+mod things;
+mod token;
+mod verdicts;
+mod wires;
+mod words;
+
+#[cfg(test)]
+mod tests;
+
+use groundside_engine::scenario::{Scenario, Symptom};
+use groundside_engine::vehicle::{ComponentId, ModeId, Vehicle};
+use groundside_engine::world::Action;
+
+use names::Lexicon;
+pub use problem::Problem;
+use problem::listed;
+use start::{Start, exact_verb, near_verbs, verb_words};
+pub use token::LINE_MAX;
+use token::Words;
+pub use words::{Does, Verb};
+
+/// Most commands on one line.
+pub const COMMANDS_MAX: usize = 40;
+
+/// What a learner asks for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Command {
+    /// Something done in the world.
+    Act(Action),
+    /// Something read or written beside it, which takes no time.
+    Paper(Paper),
+}
+
+/// What is done beside the world.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Paper {
+    /// Showing the wiring diagram.
+    Diagram,
+    /// Showing the workshop's book: all of it, or what fits some words.
+    Data(Option<String>),
+    /// Showing all readings so far.
+    Readings,
+    /// Showing help: all of it, or a verb's.
+    Help(Option<&'static Verb>),
+    /// Showing place, covers, connectors, controls and minutes.
+    Where,
+    /// Asking for the write-up part by part, then handing over.
+    HandOverForm,
+    /// Leaving with the record kept.
+    Pause,
+}
+
+/// The table of verbs, in the order of the help page.
+#[must_use]
+pub const fn verbs() -> &'static [Verb] {
+    &words::VERBS
+}
+
+/// Reads lines against a vehicle and a scenario.
+#[derive(Clone, Debug)]
+pub struct Language<'a> {
+    vehicle: &'a Vehicle,
+    scenario: &'a Scenario,
+    components: Lexicon<ComponentId>,
+    controls: Lexicon<ComponentId>,
+    places: Lexicon<usize>,
+    covers: Lexicon<usize>,
+    symptoms: Lexicon<Symptom>,
+    /// Failure modes by component and place, with their names; only the engine makes their ids.
+    modes: Vec<Vec<(ModeId, String)>>,
+    /// Every word of the vehicle's names, to put spelling right with.
+    vocabulary: Vec<String>,
+}
+
+impl<'a> Language<'a> {
+    /// The language of the *sound* vehicle in a scenario.
+    #[must_use]
+    pub fn new(vehicle: &'a Vehicle, scenario: &'a Scenario) -> Self {
+        let mut language = Self {
+            vehicle,
+            scenario,
+            components: Lexicon::new(),
+            controls: Lexicon::new(),
+            places: Lexicon::new(),
+            covers: Lexicon::new(),
+            symptoms: Lexicon::new(),
+            modes: vec![Vec::new(); vehicle.components.len()],
+            vocabulary: vocabulary(vehicle),
+        };
+        for (id, component) in vehicle.ids().zip(&vehicle.components) {
+            let (name, title) = (component.id.as_str(), component.title.as_str());
+            if component.is_conductor() {
+                language.components.add_between(id, name, title);
+            } else {
+                language.components.add(id, name);
+                language.components.add_other(id, title);
+            }
+            if let Some(control) = &component.control {
+                let shorts = words::CONTROL_SHORTS;
+                language.controls.add(id, control.as_str());
+                for (short, _) in shorts.iter().filter(|(_, word)| *word == control.as_str()) {
+                    language.controls.add(id, short);
+                }
+                language.controls.add_other(id, name);
+                language.controls.add_other(id, title);
+            }
+        }
+        for (component, mode, data) in vehicle.faults() {
+            language.modes[component.index()].push((mode, data.name.to_string()));
+        }
+        for (at, place) in vehicle.layout.places.iter().enumerate() {
+            language.places.add(at, place.id.as_str());
+            language.places.add_other(at, &place.title);
+        }
+        for (at, cover) in vehicle.layout.covers.iter().enumerate() {
+            language.covers.add(at, cover.id.as_str());
+            language.covers.add_other(at, &cover.title);
+        }
+        for symptom in Symptom::ALL {
+            language.symptoms.add(symptom, symptom.word());
+        }
+        for (phrase, word) in words::SYMPTOM_WORDS {
+            if let Some(symptom) = Symptom::from_word(word) {
+                language.symptoms.add_other(symptom, phrase);
+            }
+        }
+        language
+    }
+
+    /// Reads a line; `last` is the line that `again` stands for, itself without `again`. A line of
+    /// blanks is no command and no problem.
+    ///
+    /// # Errors
+    /// [`Problem`] for the first command on the line that cannot be read. None of the line is to be
+    /// carried out then.
+    pub fn read(&self, line: &str, last: Option<&str>) -> Result<Vec<Command>, Problem> {
+        self.read_line(line, last)
+            .map_err(|problem| problem.keeping(|text| self.read_line(text, last).is_ok()))
+    }
+
+    fn read_line(&self, line: &str, last: Option<&str>) -> Result<Vec<Command>, Problem> {
+        if line.chars().count() > LINE_MAX {
+            return Err(Problem {
+                column: LINE_MAX + 1,
+                message: format!("A line has at most {LINE_MAX} characters."),
+                suggestions: Vec::new(),
+            });
+        }
+        let mut commands = Vec::new();
+        for words in self.commands_of(line) {
+            match (self.start(&words), last) {
+                (Start::Verb(verb, _, next), Some(last)) if verb.does == Does::Again => {
+                    self.nothing_after(&words, verb, next)?;
+                    commands.extend(self.read_line(last, None)?);
+                }
+                (start, _) => {
+                    let command = self.command(&words, start);
+                    commands.push(command.map_err(|problem| self.respelled(&words, problem))?);
+                }
+            }
+            if commands.len() > COMMANDS_MAX {
+                let message = format!("A line has at most {COMMANDS_MAX} commands.");
+                return Err(Problem::at(&words, 0, message));
+            }
+        }
+        Ok(commands)
+    }
+
+    /// The commands of a line.
+    fn commands_of<'t>(&self, line: &'t str) -> Vec<Words<'t>> {
+        let mut commands = self.segments(line);
+        commands.retain(|words| !words.is_empty());
+        commands
+    }
+
+    /// A line cut at semicolons. A note takes the rest of the line, and so does the note of a hand-over;
+    /// parts of a hand-over may stand apart by semicolons as well.
+    fn segments<'t>(&self, line: &'t str) -> Vec<Words<'t>> {
+        let mut segments = Vec::new();
+        let mut from = 0;
+        while from <= line.len() {
+            let mut to = next_semicolon(line, from);
+            let mut words = Words::new(line, from..to);
+            match self.start(&words) {
+                Start::Verb(verb, _, _) if verb.does == Does::Note => {
+                    to = line.len();
+                    words = Words::new(line, from..to);
+                }
+                Start::Verb(verb, _, next) if verb.does == Does::HandOver => {
+                    to = verdicts::hand_over_end(line, &words, next, to);
+                    words = Words::new(line, from..to);
+                }
+                Start::Verb(..) | Start::Several(..) | Start::Other(_) => {}
+            }
+            segments.push(words);
+            from = to + 1;
+        }
+        segments
+    }
+
+    fn command(&self, words: &Words<'_>, start: Start) -> Result<Command, Problem> {
+        match start {
+            Start::Verb(verb, word, next) => self.verb(words, verb, word, next),
+            Start::Several(at, could) => {
+                let typed = words.typed(at..at + 1);
+                let message = format!("`{typed}` could be short for {}.", listed(&could, "or"));
+                let offers = could.iter().map(|word| words.with(at..at + 1, word));
+                Err(Problem::at(words, at, message).offering(offers))
+            }
+            Start::Other(at) => self.without_verb(words, at),
+        }
+    }
+
+    fn nothing_after(&self, words: &Words<'_>, verb: &Verb, next: usize) -> Result<(), Problem> {
+        let (from, to) = names::trimmed(words.list(), next);
+        if from >= to {
+            return Ok(());
+        }
+        let message = format!(
+            "Nothing follows `{}`, so `{}` is too much.",
+            verb.word,
+            words.typed(from..to)
+        );
+        Err(Problem::at(words, from, message).offering([words.with(next..words.len(), "")]))
+    }
+}
+
+/// Where the command that begins at `from` ends, as far as semicolons tell.
+fn next_semicolon(line: &str, from: usize) -> usize {
+    let rest = line.get(from..).and_then(|rest| rest.find(';'));
+    rest.map_or(line.len(), |at| from + at)
+}
+
+/// Words of the names of components, modes, repairs, places, covers and positions, each once.
+fn vocabulary(vehicle: &Vehicle) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    let mut add = |name: &str| {
+        words.extend(
+            names::split(name)
+                .into_iter()
+                .filter(|w| !names::has_digit(w)),
+        )
+    };
+    for component in &vehicle.components {
+        add(component.id.as_str());
+        add(&component.title);
+        component
+            .control
+            .iter()
+            .for_each(|control| add(control.as_str()));
+        component.positions().into_iter().for_each(&mut add);
+        component
+            .modes()
+            .iter()
+            .for_each(|mode| add(mode.name.as_str()));
+        component
+            .repairs
+            .iter()
+            .for_each(|repair| add(repair.name.as_str()));
+    }
+    vehicle
+        .layout
+        .places
+        .iter()
+        .for_each(|place| add(place.id.as_str()));
+    vehicle
+        .layout
+        .covers
+        .iter()
+        .for_each(|cover| add(cover.id.as_str()));
+    Symptom::ALL
+        .into_iter()
+        .for_each(|symptom| add(symptom.word()));
+    words.sort_unstable();
+    words.dedup();
+    words
+}

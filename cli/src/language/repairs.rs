@@ -1,0 +1,136 @@
+//! Repairs: a component and the way it is put right.
+
+use groundside_engine::vehicle::ComponentId;
+use groundside_engine::world::Action;
+
+use super::names::{Best, Named, is_short_for, trimmed};
+use super::token::Words;
+use super::words::is_filler;
+use super::{Language, Problem, listed};
+
+impl Language<'_> {
+    /// Reads a component and how it is put right; the verb may say how (`replace motor`).
+    pub(super) fn repair(
+        &self,
+        words: &Words<'_>,
+        at: usize,
+        verb: &str,
+    ) -> Result<Action, Problem> {
+        let (from, to) = trimmed(words.list(), at);
+        let list = &words.list()[..to];
+        let said = Some(verb).filter(|verb| ["replace", "renew", "mend", "free"].contains(verb));
+        let said = said.map(|verb| if verb == "renew" { "replace" } else { verb });
+        let mut best = Best::new();
+        let mut alone = Best::new();
+        for found in self.components.at(list, from) {
+            let component = found.item;
+            let repairs = &self.vehicle.component(component).repairs;
+            let rest: Vec<&str> = list[found.next..]
+                .iter()
+                .map(|w| w.text.as_str())
+                .chain(said)
+                .collect();
+            let rest: Vec<&str> = rest.into_iter().filter(|word| !is_filler(word)).collect();
+            for (way, repair) in repairs.iter().enumerate() {
+                let name = repair.name.as_str();
+                let fits = rest
+                    .iter()
+                    .all(|word| *word == name || is_short_for(word, name));
+                if fits && (!rest.is_empty() || repairs.len() == 1) {
+                    best.offer((component, way), found.rank);
+                }
+            }
+            if found.next == to {
+                alone.offer(component, found.rank);
+            }
+        }
+        let component = match (best.named(), alone.named()) {
+            (Named::One((component, way)), _) => return Ok(Action::Repair { component, way }),
+            (Named::Several(all), _) => {
+                let all: Vec<ComponentId> = all.into_iter().map(|(id, _)| id).collect();
+                return Err(self.several_repairs(words, from..to, &all));
+            }
+            (Named::None, Named::One(component)) => (component, to),
+            (Named::None, Named::Several(all)) => {
+                return Err(self.several_repairs(words, from..to, &all));
+            }
+            (Named::None, Named::None) => {
+                let mut found = self.components.at(list, from);
+                found.sort_by_key(|f| (f.rank, std::cmp::Reverse(f.next)));
+                match found.first() {
+                    Some(found) => (found.item, found.next),
+                    None => (
+                        self.component(words, at, "component", |c| !c.repairs.is_empty())?,
+                        to,
+                    ),
+                }
+            }
+        };
+        Err(self.which_way(words, component, (from, to), said))
+    }
+
+    fn several_repairs(
+        &self,
+        words: &Words<'_>,
+        at: std::ops::Range<usize>,
+        all: &[ComponentId],
+    ) -> Problem {
+        let ways = |id: &ComponentId| {
+            let component = self.vehicle.component(*id);
+            let named = |way: &str| {
+                format!("repair {} {way}", component.id)
+                    .trim_end()
+                    .to_owned()
+            };
+            match component.repairs.as_slice() {
+                [_] => vec![named("")],
+                ways => ways.iter().map(|way| named(way.name.as_str())).collect(),
+            }
+        };
+        let mut problem = self.several(words, at, all);
+        problem.suggestions = all.iter().flat_map(ways).collect();
+        problem
+    }
+
+    fn which_way(
+        &self,
+        words: &Words<'_>,
+        (id, next): (ComponentId, usize),
+        (from, to): (usize, usize),
+        said: Option<&str>,
+    ) -> Problem {
+        let data = self.vehicle.component(id);
+        let name = &data.id;
+        let ways: Vec<String> = data
+            .repairs
+            .iter()
+            .map(|r| format!("repair {name} {}", r.name))
+            .collect();
+        let (at, message) = if !ways.is_empty() && (next < to || said.is_some()) {
+            let typed = said.map_or_else(|| words.typed(next..to), str::to_owned);
+            (
+                next,
+                format!(
+                    "{name} is not put right by `{typed}`: {}.",
+                    listed(&ways, "or")
+                ),
+            )
+        } else if !ways.is_empty() {
+            (next, format!("Say how: {}.", listed(&ways, "or")))
+        } else if let Some(whole) = data.part_of {
+            let whole = self.vehicle.component(whole);
+            let message = format!(
+                "{name} is built into {}, and put right along with it.",
+                whole.id
+            );
+            let ways = whole
+                .repairs
+                .iter()
+                .map(|r| format!("repair {} {}", whole.id, r.name));
+            return Problem::at(words, from, message).offering(ways);
+        } else {
+            (from, format!("There is nothing to put right on {name}."))
+        };
+        Problem::at(words, at, message).offering(ways)
+    }
+}

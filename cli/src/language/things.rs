@@ -1,0 +1,276 @@
+//! Things by name: places, covers, fasteners, connectors, arms, and the question back when a name is
+//! none or several.
+
+use groundside_engine::ident::nearest;
+use groundside_engine::vehicle::{Component, ComponentId, Kind};
+use groundside_engine::world::Action;
+
+use super::names::{Named, trimmed};
+use super::token::Words;
+use super::words::{ABSENT, is_filler};
+use super::{Does, Language, Problem, listed};
+
+/// Most things of a kind that are all told when none of them is named.
+const FEW: usize = 12;
+
+impl Language<'_> {
+    /// Strict words made of a layout's id, whose number only the engine can make.
+    pub(super) fn strict(
+        &self,
+        words: &Words<'_>,
+        at: usize,
+        strict: &str,
+    ) -> Result<Action, Problem> {
+        Action::from_words(strict, self.vehicle)
+            .map_err(|error| Problem::at(words, at, format!("{error}.")))
+    }
+
+    pub(super) fn go(&self, words: &Words<'_>, at: usize) -> Result<Action, Problem> {
+        let places = &self.vehicle.layout.places;
+        let name = |n: usize| places[n].id.to_string();
+        // `go in the cab`, `go back to the cowl`
+        let small = |n: &usize| {
+            matches!(words.text(*n), "in" | "into" | "back" | "over") || is_filler(words.text(*n))
+        };
+        let at = at + (at..words.len()).take_while(small).count();
+        match self.places.whole(words.list(), at, |_| true) {
+            Named::One(place) => self.strict(words, at, &format!("go {}", name(place))),
+            other => {
+                let all: Vec<&str> = places.iter().map(|place| place.id.as_str()).collect();
+                Err(which(words, at, "place", &other, &all, &name))
+            }
+        }
+    }
+
+    /// A component of some sort, named by all words from `at` on.
+    pub(super) fn component(
+        &self,
+        words: &Words<'_>,
+        at: usize,
+        what: &str,
+        allow: impl Fn(&Component) -> bool,
+    ) -> Result<ComponentId, Problem> {
+        let data = |id: ComponentId| self.vehicle.component(id);
+        match self
+            .components
+            .whole(words.list(), at, |id| allow(data(id)))
+        {
+            Named::One(id) => Ok(id),
+            other => {
+                let (from, to) = trimmed(words.list(), at);
+                for (word, message) in ABSENT {
+                    if (from..to).any(|n| words.text(n) == word) {
+                        return Err(Problem::at(words, from, format!("{message}.")));
+                    }
+                }
+                let all = self
+                    .vehicle
+                    .components
+                    .iter()
+                    .filter(|component| allow(component));
+                let all: Vec<&str> = all.map(|component| component.id.as_str()).collect();
+                Err(which(words, at, what, &other, &all, &|id| {
+                    data(id).id.to_string()
+                }))
+            }
+        }
+    }
+
+    pub(super) fn arm(&self, words: &Words<'_>, at: usize) -> Result<ComponentId, Problem> {
+        let arm = |component: &Component| matches!(component.kind, Kind::Arm { .. });
+        // `left wiper`, `left blade`: all the same arm.
+        let (from, to) = trimmed(words.list(), at);
+        let noun = ["wiper", "blade"].contains(&words.text(to.saturating_sub(1)));
+        if noun && to > from + 1 {
+            let list = &words.list()[..to - 1];
+            if let Named::One(id) = self
+                .components
+                .whole(list, from, |id| arm(self.vehicle.component(id)))
+            {
+                return Ok(id);
+            }
+        }
+        self.component(words, at, "arm", arm)
+    }
+
+    /// Takes off or puts on whatever is named: a cover, a fastener or a connector, the verb's own sort
+    /// before the others.
+    pub(super) fn off_or_on(
+        &self,
+        words: &Words<'_>,
+        at: usize,
+        does: Does,
+        word: &str,
+    ) -> Result<Action, Problem> {
+        let off = matches!(does, Does::Remove | Does::Loosen | Does::Unplug);
+        let order: [Does; 3] = match does {
+            Does::Remove | Does::Fit => [Does::Remove, Does::Loosen, Does::Unplug],
+            Does::Loosen | Does::Tighten => [Does::Loosen, Does::Unplug, Does::Remove],
+            _ => [Does::Unplug, Does::Loosen, Does::Remove],
+        };
+        // Only covers are opened and closed.
+        let sorts = if ["open", "close", "uncover"].contains(&word) {
+            1
+        } else {
+            3
+        };
+        for sort in &order[..sorts] {
+            if let Some(action) = self.thing(words, at, *sort, off)? {
+                return Ok(action);
+            }
+        }
+        if order[0] == Does::Unplug
+            && let Some(action) = self.plug_of(words, at, off)
+        {
+            return Ok(action);
+        }
+        match order[0] {
+            Does::Remove => {
+                let covers = &self.vehicle.layout.covers;
+                let all: Vec<&str> = covers.iter().map(|cover| cover.id.as_str()).collect();
+                let none: Named<usize> = Named::None;
+                for (word, message) in ABSENT {
+                    if words.text(at) == word {
+                        return Err(Problem::at(words, at, format!("{message}.")));
+                    }
+                }
+                Err(which(words, at, "cover", &none, &all, &|n| {
+                    covers[n].id.to_string()
+                }))
+            }
+            Does::Loosen => self
+                .component(words, at, "nut or link", is_fastener)
+                .map(Action::Loosen),
+            _ => self
+                .component(words, at, "connector", is_connector)
+                .map(Action::Unplug),
+        }
+    }
+
+    /// The named thing of one sort, with what is done to it; `None` when there is none.
+    fn thing(
+        &self,
+        words: &Words<'_>,
+        at: usize,
+        sort: Does,
+        off: bool,
+    ) -> Result<Option<Action>, Problem> {
+        let data = |id: ComponentId| self.vehicle.component(id);
+        if sort == Does::Remove {
+            let covers = &self.vehicle.layout.covers;
+            let verb = if off { "remove" } else { "fit" };
+            let name = |n: usize| covers[n].id.to_string();
+            return match self.covers.whole(words.list(), at, |_| true) {
+                Named::None => Ok(None),
+                Named::One(cover) => self
+                    .strict(words, at, &format!("{verb} {}", name(cover)))
+                    .map(Some),
+                several @ Named::Several(_) => Err(which(words, at, "cover", &several, &[], &name)),
+            };
+        }
+        let wanted: fn(&Component) -> bool = if sort == Does::Loosen {
+            is_fastener
+        } else {
+            is_connector
+        };
+        let found = self
+            .components
+            .whole(words.list(), at, |id| wanted(data(id)));
+        match found {
+            Named::None => Ok(None),
+            Named::One(id) => Ok(Some(match (sort, off) {
+                (Does::Loosen, true) => Action::Loosen(id),
+                (Does::Loosen, false) => Action::Tighten(id),
+                (_, true) => Action::Unplug(id),
+                (_, false) => Action::Plug(id),
+            })),
+            Named::Several(all) => Err(self.several(words, at..words.len(), &all)),
+        }
+    }
+
+    /// The plug of what is named: `unplug motor` is said of its plug.
+    fn plug_of(&self, words: &Words<'_>, at: usize, off: bool) -> Option<Action> {
+        let mated = |id: ComponentId| self.connector_of(id).is_some();
+        let Named::One(id) = self.components.whole(words.list(), at, mated) else {
+            return None;
+        };
+        let plug = self.connector_of(id)?;
+        Some(if off {
+            Action::Unplug(plug)
+        } else {
+            Action::Plug(plug)
+        })
+    }
+}
+
+/// A question back: several of a kind, or none.
+fn which<T: Copy>(
+    words: &Words<'_>,
+    at: usize,
+    what: &str,
+    named: &Named<T>,
+    all: &[&str],
+    name: &dyn Fn(T) -> String,
+) -> Problem {
+    let (from, to) = trimmed(words.list(), at);
+    let typed = words.typed(from..to);
+    let owned = |names: &[&str]| {
+        names
+            .iter()
+            .map(|name| (*name).to_owned())
+            .collect::<Vec<String>>()
+    };
+    let (message, offers) = if let Named::Several(could) = named {
+        let could: Vec<String> = could.iter().map(|item| name(*item)).collect();
+        (
+            format!("`{typed}` could be {}.", listed(&could, "or")),
+            could,
+        )
+    } else {
+        let near = nearest(&typed.to_lowercase().replace(' ', "-"), all.iter().copied());
+        if typed.is_empty() {
+            (format!("Which {what}?"), Vec::new())
+        } else if !near.is_empty() {
+            let meant = listed(&near, "or");
+            (
+                format!("There is no {what} `{typed}`; did you mean {meant}?"),
+                owned(&near),
+            )
+        } else if all.is_empty() {
+            (format!("There is no {what} on this vehicle."), Vec::new())
+        } else if all.len() > FEW {
+            (
+                format!("There is no {what} `{typed}` on this vehicle."),
+                Vec::new(),
+            )
+        } else {
+            (
+                format!(
+                    "There is no {what} `{typed}`; there is {}.",
+                    listed(all, "and")
+                ),
+                owned(all),
+            )
+        }
+    };
+    Problem::at(words, from, message).offering(offers.iter().map(|id| words.with(from..to, id)))
+}
+
+pub(super) fn is_consumer(component: &Component) -> bool {
+    matches!(component.kind, Kind::Consumer(_))
+}
+
+pub(super) fn is_fastener(component: &Component) -> bool {
+    matches!(component.kind, Kind::CrankNut { .. } | Kind::ConnectingLink)
+}
+
+pub(super) fn is_connector(component: &Component) -> bool {
+    matches!(component.kind, Kind::Connector { .. })
+}
+
+pub(super) fn is_linkage(component: &Component) -> bool {
+    matches!(
+        component.kind,
+        Kind::Linkage(_) | Kind::CrankNut { .. } | Kind::ConnectingLink | Kind::Pivot { .. }
+    )
+}

@@ -1,0 +1,325 @@
+//! What a learner holds to be wrong and what was done about it: symptoms, verdicts, repairs and the
+//! write-up. Each can also be read from free text, as the hand-over form asks for them one by one.
+
+use groundside_engine::scenario::Symptom;
+use groundside_engine::vehicle::{ComponentId, ModeId};
+use groundside_engine::world::{Action, Verdict, WriteUp};
+
+use super::acts::text;
+use super::names::{Best, Named, Rank, is_short_for, split, trimmed};
+use super::token::{Word, Words};
+use super::words::{MODE_NOUNS, MODE_WORDS, is_filler};
+use super::{Command, Language, Paper, Problem, listed, next_semicolon};
+
+/// Words that leave a part of the write-up open.
+const OPEN: [&str; 3] = ["none", "nothing", "unknown"];
+
+/// The parts of a hand-over on one line, each with the words that begin it.
+const PARTS: [&[&str]; 4] = [
+    &["complaint", "symptom"],
+    &["cause"],
+    &["correction", "corrected", "repaired"],
+    &["note", "text"],
+];
+
+/// Where a hand-over ends whose first words, up to a semicolon at `to`, are `words`: behind the last
+/// stretch that begins with a part, or at the end of the line when one of them is the note.
+pub(super) fn hand_over_end(line: &str, words: &Words<'_>, at: usize, to: usize) -> usize {
+    let note =
+        |words: &Words<'_>, at: usize| (at..words.len()).any(|n| PARTS[3].contains(&words.text(n)));
+    let part = |words: &Words<'_>| PARTS.iter().any(|part| part.contains(&words.text(0)));
+    let mut to = to;
+    if note(words, at) {
+        return line.len();
+    }
+    while to < line.len() {
+        let end = next_semicolon(line, to + 1);
+        let more = Words::new(line, to + 1..end);
+        if !part(&more) {
+            break;
+        }
+        if note(&more, 0) {
+            return line.len();
+        }
+        to = end;
+    }
+    to
+}
+
+impl Language<'_> {
+    /// Reads a symptom from free text: its word, some of it, or how it is commonly put.
+    ///
+    /// # Errors
+    /// [`Problem`] when it names none, or several alike; suggestions are symptoms' words.
+    pub fn read_symptom(&self, text: &str) -> Result<Symptom, Problem> {
+        let words = Words::of(text);
+        self.advised(&words, |words| self.symptom(words, 0))
+    }
+
+    /// Reads a verdict from free text: a component and its failure.
+    ///
+    /// # Errors
+    /// [`Problem`] when it names none, or several alike; suggestions are texts that name one.
+    pub fn read_verdict(&self, text: &str) -> Result<Verdict, Problem> {
+        let words = Words::of(text);
+        self.advised(&words, |words| self.verdict(words, 0))
+    }
+
+    /// Reads a component from free text.
+    ///
+    /// # Errors
+    /// [`Problem`] when it names none, or several alike; suggestions are ids.
+    pub fn read_component(&self, text: &str) -> Result<ComponentId, Problem> {
+        let words = Words::of(text);
+        self.advised(&words, |words| {
+            self.component(words, 0, "component", |_| true)
+        })
+    }
+
+    fn symptom(&self, words: &Words<'_>, at: usize) -> Result<Symptom, Problem> {
+        // Small words may stand anywhere in a phrase: `stops after a while`, `does not park at all`.
+        let small = |word: &Word| {
+            is_filler(&word.text)
+                || ["a", "all", "it", "they", "wipers"].contains(&word.text.as_str())
+        };
+        let list: Vec<Word> = words.list()[at.min(words.len())..]
+            .iter()
+            .filter(|w| !small(w))
+            .cloned()
+            .collect();
+        let typed = words.typed(at..words.len());
+        let (message, offers) = match self.symptoms.whole(&list, 0, |_| true) {
+            Named::One(symptom) => return Ok(symptom),
+            Named::Several(could) => {
+                let could: Vec<&str> = could.into_iter().map(Symptom::word).collect();
+                (
+                    format!("`{typed}` could be {}.", listed(&could, "or")),
+                    could,
+                )
+            }
+            Named::None => {
+                let all: Vec<&str> = Symptom::ALL.into_iter().map(Symptom::word).collect();
+                let message = if typed.is_empty() {
+                    format!("Which symptom: {}?", listed(&all, "or"))
+                } else {
+                    format!("`{typed}` is no symptom; there is {}.", listed(&all, "and"))
+                };
+                (message, all)
+            }
+        };
+        let offers = offers.iter().map(|word| words.with(at..words.len(), word));
+        Err(Problem::at(words, at, message).offering(offers))
+    }
+
+    /// Reads the words from `at` on as a component and one of its failures, in either order.
+    pub(super) fn verdict(&self, words: &Words<'_>, at: usize) -> Result<Verdict, Problem> {
+        let (from, to) = trimmed(words.list(), at);
+        let list = &words.list()[..to];
+        let mut best = Best::new();
+        let mut alone: Best<(ComponentId, usize)> = Best::new();
+        for start in from..to {
+            for found in self.components.at(list, start) {
+                let rest: Vec<&str> = list[from..start]
+                    .iter()
+                    .chain(&list[found.next..])
+                    .map(|w| w.text.as_str())
+                    .collect();
+                let component = found.item;
+                // A component named first is the likelier reading.
+                let rank = found.rank + Rank::from(start > from);
+                for (mode, fits) in self.modes(component, &rest) {
+                    best.offer(Verdict { component, mode }, rank + fits);
+                }
+                let unread = Rank::try_from(rest.len()).unwrap_or(Rank::MAX / 8);
+                let hopeless = Rank::from(self.modes[component.index()].is_empty());
+                alone.offer((component, found.next), rank + hopeless + unread * 4);
+            }
+        }
+        match (best.named(), alone.named()) {
+            (Named::One(verdict), _) => Ok(verdict),
+            (Named::Several(all), _) => Err(self.several_verdicts(words, from..to, &all)),
+            (Named::None, Named::One((component, next))) => {
+                Err(self.which_mode(words, from, to, component, next))
+            }
+            (Named::None, Named::Several(all)) => {
+                let all: Vec<ComponentId> = all.into_iter().map(|(id, _)| id).collect();
+                let end = self
+                    .components
+                    .at(list, from)
+                    .iter()
+                    .map(|f| f.next)
+                    .max()
+                    .unwrap_or(to);
+                Err(self.several(words, from..end, &all))
+            }
+            (Named::None, Named::None) => {
+                // The first word alone is asked about: what follows it is the failure.
+                let first = words.typed(from..(from + 1).min(to));
+                let first = Words::of(&first);
+                let ids = self.component(&first, 0, "component", |c| !c.modes().is_empty());
+                let Err(problem) = ids else {
+                    return Err(Problem::at(
+                        words,
+                        from,
+                        "Name a component and its failure.",
+                    ));
+                };
+                let offers = problem
+                    .suggestions
+                    .iter()
+                    .map(|id| words.with(from..from + 1, id));
+                Err(Problem::at(words, from, problem.message.clone()).offering(offers))
+            }
+        }
+    }
+
+    fn several_verdicts(
+        &self,
+        words: &Words<'_>,
+        at: std::ops::Range<usize>,
+        all: &[Verdict],
+    ) -> Problem {
+        let name = |v: &Verdict| {
+            let modes = self.modes[v.component.index()].iter();
+            let mode = modes
+                .filter(|(mode, _)| *mode == v.mode)
+                .map(|(_, name)| name.as_str());
+            let component = &self.vehicle.component(v.component).id;
+            format!("{component} {}", mode.collect::<String>())
+        };
+        let names: Vec<String> = all.iter().map(name).collect();
+        let message = format!(
+            "`{}` could be {}.",
+            words.typed(at.clone()),
+            listed(&names, "or")
+        );
+        Problem::at(words, at.start, message)
+            .offering(names.iter().map(|name| words.with(at.clone(), name)))
+    }
+
+    fn which_mode(
+        &self,
+        words: &Words<'_>,
+        from: usize,
+        to: usize,
+        component: ComponentId,
+        next: usize,
+    ) -> Problem {
+        let data = self.vehicle.component(component);
+        let names = self.mode_names(component);
+        let id = &data.id;
+        let (at, message) = if names.is_empty() {
+            (from, format!("No failure of {id} is known here."))
+        } else if next >= to {
+            (
+                to,
+                format!("Which failure of {id}: {}?", listed(&names, "or")),
+            )
+        } else {
+            let typed = words.typed(next..to);
+            (
+                next,
+                format!(
+                    "No failure of {id} is `{typed}`; there is {}.",
+                    listed(&names, "and")
+                ),
+            )
+        };
+        let offers = names
+            .iter()
+            .map(|name| words.with(from..to, &format!("{id} {name}")));
+        Problem::at(words, at, message).offering(offers)
+    }
+
+    /// Names of a component's failure modes.
+    pub(super) fn mode_names(&self, component: ComponentId) -> Vec<&str> {
+        self.modes[component.index()]
+            .iter()
+            .map(|(_, name)| name.as_str())
+            .collect()
+    }
+
+    /// The modes of a component that these words name, in any order.
+    fn modes(&self, component: ComponentId, typed: &[&str]) -> Vec<(ModeId, Rank)> {
+        let modes = self.modes[component.index()].iter();
+        modes
+            .filter_map(|(mode, name)| Some((*mode, fit_mode(typed, name)?)))
+            .collect()
+    }
+
+    /// Reads a hand-over: the form when nothing follows, else parts in any order, each of them optional.
+    pub(super) fn hand_over(&self, words: &Words<'_>, at: usize) -> Result<Command, Problem> {
+        let (from, to) = trimmed(words.list(), at);
+        if from >= to {
+            return Ok(Command::Paper(Paper::HandOverForm));
+        }
+        let part_at = |n: usize| PARTS.iter().position(|part| part.contains(&words.text(n)));
+        if part_at(from).is_none() {
+            let message = "A hand-over is told as `complaint ...`, `cause ...`, `correction ...`, `note ...`.";
+            return Err(Problem::at(words, from, message).offering(["hand over".to_owned()]));
+        }
+        let mut write_up = WriteUp::default();
+        let mut start = from;
+        while start < words.len() {
+            let part = part_at(start);
+            let begin = start + 1;
+            if part == Some(3) {
+                write_up.text = text(words, begin)?;
+                break;
+            }
+            let end = (begin..words.len())
+                .find(|&n| part_at(n).is_some())
+                .unwrap_or(words.len());
+            // A part is read alone, with nothing of the next, but its columns are the line's.
+            let section = words.until(end);
+            let open = end == begin + 1 && OPEN.contains(&words.text(begin));
+            if end == begin {
+                let message = format!("Nothing is told of the {}.", words.text(start));
+                return Err(Problem::at(words, begin, message).offering(["hand over".to_owned()]));
+            }
+            match part {
+                _ if open => {}
+                Some(0) => write_up.complaint = Some(self.symptom(&section, begin)?),
+                Some(1) => write_up.cause = Some(self.verdict(&section, begin)?),
+                _ => {
+                    write_up.correction =
+                        Some(self.component(&section, begin, "component", |_| true)?)
+                }
+            }
+            start = end;
+        }
+        Ok(Command::Act(Action::HandOver(write_up)))
+    }
+}
+
+/// How well words name a failure mode, in any order; `None` when they do not.
+fn fit_mode(typed: &[&str], name: &str) -> Option<Rank> {
+    let mut parts = split(name);
+    let mut rank = 0;
+    let mut any = false;
+    for word in typed.iter().filter(|word| !is_filler(word)) {
+        let other = MODE_WORDS
+            .iter()
+            .find(|(known, _)| known == word)
+            .map(|(_, meant)| *meant);
+        let exact = |word: &str| parts.iter().position(|part| part == word);
+        let found = exact(word).or_else(|| other.and_then(exact));
+        let found = found.map(|n| (n, 0)).or_else(|| {
+            let short = parts.iter().position(|part| is_short_for(word, part));
+            short.map(|n| (n, 2))
+        });
+        match found {
+            Some((n, worse)) => {
+                parts.remove(n);
+                rank = rank.max(worse);
+                any = true;
+            }
+            None if MODE_NOUNS.contains(word) => {}
+            None => return None,
+        }
+    }
+    if !any {
+        return None;
+    }
+    Some(if parts.is_empty() { rank } else { 3 })
+}

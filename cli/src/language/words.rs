@@ -1,0 +1,557 @@
+//! The vocabulary, as data: verbs with their short forms, synonyms and help, and the small words that
+//! carry no meaning.
+//!
+//! "a" is no filler: it is short for amps. "on" is one, but also a position of controls, so fillers are
+//! passed over where a name may begin and never struck out beforehand.
+
+/// What a verb does, so that the reader can go on from it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Does {
+    /// Volts between two points.
+    Volts,
+    /// Volts with both points named.
+    Drop,
+    /// Ohms between two points.
+    Ohms,
+    /// Current in a wire.
+    Clamp,
+    /// Leaving the voltmeter connected.
+    Clip,
+    /// Taking it off.
+    Unclip,
+    /// Working a control.
+    Set,
+    /// Having a helper work it.
+    Helper,
+    /// Looking at blades or linkage.
+    Look,
+    /// Listening.
+    Listen,
+    /// Feeling a component.
+    Feel,
+    /// Reading the dash ammeter.
+    Ammeter,
+    /// Counting cycles.
+    Count,
+    /// Trying another consumer.
+    Try,
+    /// Going to a place.
+    Go,
+    /// Taking a cover off.
+    Remove,
+    /// Putting a cover back.
+    Fit,
+    /// Undoing a nut or link.
+    Loosen,
+    /// Doing it up.
+    Tighten,
+    /// Unplugging a connector.
+    Unplug,
+    /// Plugging it.
+    Plug,
+    /// Moving an arm.
+    Move,
+    /// Helping an arm along.
+    Assist,
+    /// Wetting the glass.
+    Wet,
+    /// Waiting.
+    Wait,
+    /// Recording a verdict.
+    Conclude,
+    /// Repairing.
+    Repair,
+    /// Writing a note.
+    Note,
+    /// Handing over.
+    HandOver,
+    /// Giving up.
+    GiveUp,
+    /// The wiring diagram.
+    Diagram,
+    /// The workshop's book.
+    Data,
+    /// All readings so far.
+    Readings,
+    /// Where one is and what is off.
+    Where,
+    /// Help.
+    Help,
+    /// The last line once more.
+    Again,
+    /// Leaving, with the record kept.
+    Pause,
+}
+
+/// One row of the table of verbs, which is the help page as well.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Verb {
+    /// What it does.
+    pub does: Does,
+    /// The word.
+    pub word: &'static str,
+    /// Its short form; empty when there is none.
+    pub short: &'static str,
+    /// Other words for it, some of several words.
+    pub synonyms: &'static [&'static str],
+    /// What follows it, in capitals what the learner fills in; empty when nothing does.
+    pub arguments: &'static str,
+    /// One line of help.
+    pub help: &'static str,
+    /// A command that uses it.
+    pub example: &'static str,
+}
+
+/// Builds a row; eight positional fields read better in a table than eight named ones.
+const fn row(
+    does: Does,
+    (word, short): (&'static str, &'static str),
+    synonyms: &'static [&'static str],
+    arguments: &'static str,
+    help: &'static str,
+    example: &'static str,
+) -> Verb {
+    Verb {
+        does,
+        word,
+        short,
+        synonyms,
+        arguments,
+        help,
+        example,
+    }
+}
+
+/// All verbs, in the order of the help page: measuring, controls, senses, places and hands, deciding,
+/// paper.
+pub(super) const VERBS: [Verb; 37] = [
+    row(
+        Does::Volts,
+        ("volts", "v"),
+        &["volt", "voltage", "voltmeter"],
+        "POINT [POINT]",
+        "Volts at the first point; the black lead goes on battery neg unless a second is named",
+        "volts motor 53 to ground",
+    ),
+    row(
+        Does::Drop,
+        ("drop", "d"),
+        &["voltage drop", "volt drop", "volts drop"],
+        "POINT POINT",
+        "Volts between two points that ought to be nearly alike",
+        "drop battery neg motor 31",
+    ),
+    row(
+        Does::Ohms,
+        ("ohms", "o"),
+        &["ohm", "resistance", "continuity", "ohmmeter"],
+        "POINT [POINT]",
+        "Ohms between two points; means something only where nothing is live",
+        "ohms motor 53 motor 31",
+    ),
+    row(
+        Does::Clamp,
+        ("clamp", "a"),
+        &["amps", "amp", "current"],
+        "WIRE",
+        "Amps in a wire, with a clamp around it; the wire by name, or by its two ends",
+        "clamp motor 53",
+    ),
+    row(
+        Does::Clip,
+        ("clip", "cp"),
+        &["hook"],
+        "POINT [POINT]",
+        "Leaves the voltmeter connected: it reports after every command",
+        "clip motor 53",
+    ),
+    row(
+        Does::Unclip,
+        ("unclip", "uc"),
+        &["clip off", "unhook", "remove clip"],
+        "",
+        "Takes the clipped voltmeter off",
+        "unclip",
+    ),
+    row(
+        Does::Set,
+        ("set", ""),
+        &["turn", "put", "switch"],
+        "CONTROL POSITION [at mid-glass]",
+        "Works a control; its own word is enough (`key on`, `wiper low`; short `k on`, `w low`)",
+        "wiper off at mid-glass",
+    ),
+    row(
+        Does::Helper,
+        ("helper", "h"),
+        &[
+            "have helper",
+            "ask helper",
+            "have the helper",
+            "ask the helper",
+        ],
+        "CONTROL POSITION [at mid-glass]",
+        "Has the helper in the cab work a control while you stay where you are",
+        "helper wiper off",
+    ),
+    row(
+        Does::Look,
+        ("look", "l"),
+        &["watch", "see", "inspect", "examine", "observe"],
+        "[blades|linkage]",
+        "Watches the blades on the glass, or crank and links",
+        "look linkage",
+    ),
+    row(
+        Does::Listen,
+        ("listen", "li"),
+        &["hear"],
+        "",
+        "Listens to motor and breaker",
+        "listen",
+    ),
+    row(
+        Does::Feel,
+        ("feel", "f"),
+        &["touch"],
+        "COMPONENT",
+        "Feels a component for heat",
+        "feel motor",
+    ),
+    row(
+        Does::Ammeter,
+        ("ammeter", "am"),
+        &["dash ammeter"],
+        "",
+        "Reads the ammeter in the dash",
+        "ammeter",
+    ),
+    row(
+        Does::Count,
+        ("count", "c"),
+        &["strokes"],
+        "",
+        "Counts cycles against a watch",
+        "count",
+    ),
+    row(
+        Does::Try,
+        ("try", "t"),
+        &["test"],
+        "CONSUMER",
+        "Tries another consumer for a moment; its name alone is enough",
+        "try horn",
+    ),
+    row(
+        Does::Go,
+        ("go", "g"),
+        &["walk", "goto"],
+        "PLACE",
+        "Goes to a place",
+        "go under dash",
+    ),
+    row(
+        Does::Remove,
+        ("remove", "rm"),
+        &["take off", "open", "uncover"],
+        "COVER",
+        "Takes a cover off",
+        "open bonnet",
+    ),
+    row(
+        Does::Fit,
+        ("fit", "ft"),
+        &["put back", "close", "refit"],
+        "COVER",
+        "Puts a cover back",
+        "close bonnet",
+    ),
+    row(
+        Does::Loosen,
+        ("loosen", "ls"),
+        &["undo", "slacken", "unscrew"],
+        "NUT|LINK",
+        "Undoes the crank nut or a link, to part motor, links and arms",
+        "loosen crank nut",
+    ),
+    row(
+        Does::Tighten,
+        ("tighten", "tn"),
+        &["do up"],
+        "NUT|LINK",
+        "Does it up again",
+        "tighten crank nut",
+    ),
+    row(
+        Does::Unplug,
+        ("unplug", "un"),
+        &["disconnect"],
+        "CONNECTOR",
+        "Unplugs a connector",
+        "unplug motor plug",
+    ),
+    row(
+        Does::Plug,
+        ("plug", "pl"),
+        &["plug in", "connect", "reconnect"],
+        "CONNECTOR",
+        "Plugs it again",
+        "plug motor plug",
+    ),
+    row(
+        Does::Move,
+        ("move", "mv"),
+        &["swing", "lift"],
+        "ARM",
+        "Moves an arm by hand, to feel play and stiffness",
+        "move left arm",
+    ),
+    row(
+        Does::Assist,
+        ("assist", "as"),
+        &["push", "aid"],
+        "ARM",
+        "Helps an arm along by hand while it is worked",
+        "assist left arm",
+    ),
+    row(
+        Does::Wet,
+        ("wet", "wg"),
+        &["wet glass", "spray", "hose"],
+        "[glass]",
+        "Wets the glass, as is done before blades move on it",
+        "wet glass",
+    ),
+    row(
+        Does::Wait,
+        ("wait", "z"),
+        &["sleep"],
+        "TIME",
+        "Lets time pass: `wait 20 s`, `wait 2 min`; a bare number is seconds",
+        "wait 20 s",
+    ),
+    row(
+        Does::Conclude,
+        ("conclude", "con"),
+        &["verdict"],
+        "COMPONENT FAILURE",
+        "Records what you hold to be the fault; may be changed, reveals nothing",
+        "conclude motor low brush worn",
+    ),
+    row(
+        Does::Repair,
+        ("repair", "rep"),
+        &["fix", "replace", "renew", "mend", "free"],
+        "COMPONENT [WAY]",
+        "Puts a component right; the way may be left out when there is only one",
+        "repair motor brushes",
+    ),
+    row(
+        Does::Note,
+        ("note", "n"),
+        &["notes"],
+        "TEXT",
+        "Writes a note to yourself, everything up to the end of the line",
+        "note drop at the strap is 1.2 V; check again wet",
+    ),
+    row(
+        Does::HandOver,
+        ("hand over", "ho"),
+        &["handover", "hand back"],
+        "[complaint SYMPTOM] [cause COMPONENT FAILURE] [correction COMPONENT] [note TEXT]",
+        "Ends the attempt with the write-up; alone, it asks for the parts one by one",
+        "hand over complaint slow cause motor low brush worn correction motor",
+    ),
+    row(
+        Does::GiveUp,
+        ("give up", "gu"),
+        &["giveup", "surrender"],
+        "",
+        "Ends the attempt without a mark, and shows the fault",
+        "give up",
+    ),
+    row(
+        Does::Diagram,
+        ("diagram", "dg"),
+        &["schematic", "drawing"],
+        "",
+        "Shows the wiring diagram",
+        "diagram",
+    ),
+    row(
+        Does::Data,
+        ("data", "da"),
+        &["book", "manual", "specs"],
+        "[TOPIC]",
+        "Shows the workshop's book, or one topic of it",
+        "data",
+    ),
+    row(
+        Does::Readings,
+        ("readings", "rd"),
+        &["history", "results"],
+        "",
+        "Shows all readings so far, each with the state it was taken in",
+        "readings",
+    ),
+    row(
+        Does::Where,
+        ("where", "st"),
+        &["status", "where am i"],
+        "",
+        "Shows where you are, what is off or unplugged, the controls, the minutes used",
+        "where",
+    ),
+    row(
+        Does::Help,
+        ("help", "?"),
+        &["commands"],
+        "[VERB]",
+        "Shows the commands, or one of them",
+        "help drop",
+    ),
+    row(
+        Does::Again,
+        ("again", "!!"),
+        &["repeat"],
+        "",
+        "Does the last line once more",
+        "again",
+    ),
+    row(
+        Does::Pause,
+        ("pause", "q"),
+        &["quit", "exit", "bye"],
+        "",
+        "Leaves and keeps the record, to go on later",
+        "pause",
+    ),
+];
+
+/// Short forms of control words, for vehicles that have a control of that name.
+pub(super) const CONTROL_SHORTS: [(&str, &str); 2] = [("k", "key"), ("w", "wiper")];
+
+/// Words passed over where a name may begin or end.
+const FILLERS: [&str; 13] = [
+    "the", "to", "on", "at", "please", "and", "of", "for", "from", "between", "across", "my", "now",
+];
+
+/// Whether a word says nothing where a name may begin.
+pub(super) fn is_filler(word: &str) -> bool {
+    FILLERS.contains(&word)
+}
+
+/// Verbs that only lead in to another: `read ammeter`, `measure drop ...`.
+pub(super) const LEAD_IN: [&str; 6] = ["read", "measure", "check", "take", "do", "get"];
+
+/// Words for the loom side of a connector.
+pub(super) const HARNESS: [&str; 2] = ["harness", "loom"];
+
+/// Nouns that may stand around a terminal's name.
+pub(super) const TERMINAL_NOUNS: [&str; 3] = ["terminal", "pin", "post"];
+
+/// Words for a terminal's name; the names themselves always match only exactly.
+pub(super) const TERMINAL_WORDS: [(&str, &str); 6] = [
+    ("+", "pos"),
+    ("plus", "pos"),
+    ("positive", "pos"),
+    ("-", "neg"),
+    ("minus", "neg"),
+    ("negative", "neg"),
+];
+
+/// What a point is called besides its component and terminal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum PointAlias {
+    /// The battery's terminal of this name.
+    Battery(&'static str),
+    /// The body metal.
+    Body,
+    /// The motor's terminal 31, which is its case.
+    Case,
+}
+
+/// Other words for points.
+pub(super) const POINT_WORDS: [(&[&str], PointAlias); 10] = [
+    (&["ground"], PointAlias::Battery("neg")),
+    (&["earth"], PointAlias::Battery("neg")),
+    (&["gnd"], PointAlias::Battery("neg")),
+    (&["b", "-"], PointAlias::Battery("neg")),
+    (&["b", "+"], PointAlias::Battery("pos")),
+    (&["body"], PointAlias::Body),
+    (&["chassis"], PointAlias::Body),
+    (&["case"], PointAlias::Case),
+    (&["motor", "case"], PointAlias::Case),
+    (&["motor", "housing"], PointAlias::Case),
+];
+
+/// Other words for positions of controls, used where the control has the position.
+pub(super) const POSITION_WORDS: [(&str, &str); 6] = [
+    ("slow", "low"),
+    ("lo", "low"),
+    ("fast", "high"),
+    ("hi", "high"),
+    ("accessory", "acc"),
+    ("run", "on"),
+];
+
+/// Words for the middle of the glass.
+pub(super) const MID_GLASS: [&str; 6] = ["mid", "middle", "midglass", "halfway", "midway", "half"];
+
+/// Nouns that may stand around a control or its position.
+pub(super) const CONTROL_NOUNS: [&str; 10] = [
+    "in", "position", "speed", "switch", "control", "while", "glass", "screen", "way", "stroke",
+];
+
+/// Other words for words of failure modes.
+pub(super) const MODE_WORDS: [(&str, &str); 8] = [
+    ("shorted", "short"),
+    ("grounded", "ground"),
+    ("earth", "ground"),
+    ("broken", "open"),
+    ("resistive", "resistance"),
+    ("hi", "high"),
+    ("lo", "low"),
+    ("binding", "stiff"),
+];
+
+/// Words that say nothing in a failure mode.
+pub(super) const MODE_NOUNS: [&str; 6] = ["circuit", "is", "fault", "failed", "has", "contact"];
+
+/// How symptoms are put in words, besides their own.
+pub(super) const SYMPTOM_WORDS: [(&str, &str); 24] = [
+    ("nothing", "dead"),
+    ("nothing works", "dead"),
+    ("nothing happens", "dead"),
+    ("does nothing", "dead"),
+    ("blades do not move", "blades-still"),
+    ("motor runs blades still", "blades-still"),
+    ("motor runs blades do not", "blades-still"),
+    ("low dead", "no-low"),
+    ("low does not work", "no-low"),
+    ("high dead", "no-high"),
+    ("high does not work", "no-high"),
+    ("stops by itself", "cuts-out"),
+    ("stops after while", "cuts-out"),
+    ("does not stop", "runs-on"),
+    ("will not stop", "runs-on"),
+    ("wont stop", "runs-on"),
+    ("keeps going", "runs-on"),
+    ("does not switch off", "runs-on"),
+    ("no park", "does-not-park"),
+    ("not parking", "does-not-park"),
+    ("wont park", "does-not-park"),
+    ("doesnt park", "does-not-park"),
+    ("will not park", "does-not-park"),
+    ("too slow", "slow"),
+];
+
+/// Things of other workshops that this kit does not have.
+pub(super) const ABSENT: [(&str, &str); 6] = [
+    ("jumper", "There are no jumper leads in this kit"),
+    ("lamp", "There is no test lamp in this kit"),
+    ("wiggle", "Wiggling a loom shows nothing here"),
+    ("tug", "Tugging at terminals shows nothing here"),
+    ("smell", "Smelling shows nothing here"),
+    ("fuse", "There is no fuse to try here"),
+];
