@@ -5,7 +5,7 @@ use std::ops::Range;
 use groundside_engine::ident::nearest;
 use groundside_engine::vehicle::{ComponentId, Point};
 
-use super::names::{Best, Named};
+use super::names::{Best, Named, likeliest};
 use super::points::terminal_end;
 use super::token::Words;
 use super::words::is_filler;
@@ -44,11 +44,9 @@ impl Language<'_> {
             {
                 at += 1;
             }
-            let best = self
-                .points_at(words, at)
-                .into_iter()
-                .min_by_key(|found| (found.rank, std::cmp::Reverse(found.next)));
-            let Some(found) = best else { break };
+            let Some(found) = likeliest(self.points_at(words, at)) else {
+                break;
+            };
             if count == most {
                 let which = if most == 1 {
                     "One point is"
@@ -81,12 +79,8 @@ impl Language<'_> {
 
     fn why_no_point(&self, words: &Words<'_>, at: usize) -> Problem {
         let mut best = Best::new();
-        let mut next = at + 1;
-        let mut found = self.components.at(words.list(), at);
-        found.sort_by_key(|f| std::cmp::Reverse(f.next));
-        if let Some(longest) = found.first().map(|f| f.next) {
-            next = longest;
-        }
+        let found = self.components.at(words.list(), at);
+        let next = found.iter().map(|f| f.next).max().unwrap_or(at + 1);
         for f in found.iter().filter(|f| f.next == next) {
             best.offer(f.item, f.rank);
         }

@@ -5,7 +5,7 @@
 use groundside_engine::scenario::Symptom;
 use groundside_engine::vehicle::{Component, ComponentId, Kind};
 
-use super::names::trimmed;
+use super::names::{likeliest, trimmed};
 use super::things::{is_connector, is_consumer, is_fastener};
 use super::token::{LINE_MAX, Words};
 use super::words::is_filler;
@@ -133,10 +133,7 @@ impl Language<'_> {
             .iter()
             .filter(|verb| helper(verb.does))
             .map(|verb| verb.word);
-        let controls = self
-            .vehicle
-            .controls()
-            .filter_map(|(_, c)| c.control.as_ref().map(|name| name.as_str()));
+        let controls = self.control_names();
         let consumers = self
             .vehicle
             .components
@@ -245,9 +242,9 @@ impl Language<'_> {
         let done = typing.words.until(typing.finished);
         let found = self.components.at(done.list(), at);
         let found = found
-            .iter()
+            .into_iter()
             .filter(|f| allow(self.vehicle.component(f.item)));
-        if let Some(found) = found.min_by_key(|f| (f.rank, std::cmp::Reverse(f.next))) {
+        if let Some(found) = likeliest(found) {
             let id = &self.vehicle.component(found.item).id;
             let rest = second(found.item);
             let rest = starting(rest.iter().map(String::as_str), &typing.rest(found.next));
@@ -264,11 +261,7 @@ impl Language<'_> {
             while at < done.len() && is_filler(done.text(at)) {
                 at += 1;
             }
-            let found = self.points_at(&done, at);
-            let Some(found) = found
-                .iter()
-                .min_by_key(|f| (f.rank, std::cmp::Reverse(f.next)))
-            else {
+            let Some(found) = likeliest(self.points_at(&done, at)) else {
                 break;
             };
             count += 1;
@@ -293,16 +286,8 @@ impl Language<'_> {
     /// Controls, and behind one its positions.
     fn control_words(&self, typing: &Typing<'_>, at: usize) -> (usize, Vec<String>) {
         let done = typing.words.until(typing.finished);
-        let found = self.controls.at(done.list(), at);
-        let Some(found) = found
-            .iter()
-            .min_by_key(|f| (f.rank, std::cmp::Reverse(f.next)))
-        else {
-            let controls = self
-                .vehicle
-                .controls()
-                .filter_map(|(_, c)| c.control.as_ref().map(|name| name.as_str()));
-            return (at, starting(controls, &typing.rest(at)));
+        let Some(found) = likeliest(self.controls.at(done.list(), at)) else {
+            return (at, starting(self.control_names(), &typing.rest(at)));
         };
         let (from, _) = trimmed(done.list(), found.next);
         let positions = self.vehicle.component(found.item).positions();

@@ -1,5 +1,6 @@
 //! Controls and their positions, and commands that begin with no verb, most of which are such.
 
+use groundside_engine::ident::Name;
 use groundside_engine::vehicle::ComponentId;
 use groundside_engine::world::{Action, Sense};
 
@@ -74,11 +75,7 @@ impl Language<'_> {
             }
             Named::None => Err(refused.map_or_else(
                 || {
-                    let all = self
-                        .vehicle
-                        .controls()
-                        .filter_map(|(_, c)| c.control.as_ref());
-                    let all: Vec<&str> = all.map(groundside_engine::ident::Name::as_str).collect();
+                    let all: Vec<&str> = self.control_names().collect();
                     let typed = words.typed(at..words.len());
                     let message = format!(
                         "There is no control in `{typed}`; there is {}.",
@@ -146,6 +143,13 @@ impl Language<'_> {
                 Err(Problem::at(words, words.len(), message).offering(offers()))
             }
         }
+    }
+
+    /// The words that controls are worked by.
+    pub(super) fn control_names(&self) -> impl Iterator<Item = &str> {
+        self.vehicle
+            .controls()
+            .filter_map(|(_, c)| c.control.as_ref().map(Name::as_str))
     }
 
     /// Reads a command that begins with no verb: a control, a consumer, a position, a place.
@@ -224,11 +228,7 @@ impl Language<'_> {
             let offers = ["volts", "feel", "repair", "conclude"].map(|verb| format!("{verb} {id}"));
             return Err(Problem::at(words, at, message).offering(offers));
         }
-        let controls = self
-            .vehicle
-            .controls()
-            .filter_map(|(_, c)| c.control.as_ref().map(|name| name.as_str()));
-        let near = near_verbs(words.text(at), controls);
+        let near = near_verbs(words.text(at), self.control_names());
         let typed = words.typed(at..at + 1);
         let message = if near.is_empty() {
             format!("`{typed}` is no command here; `help` shows them.")

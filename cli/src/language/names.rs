@@ -148,6 +148,13 @@ impl<T: Copy + PartialEq> Lexicon<T> {
     }
 }
 
+/// The likeliest of several readings: what fits best, by most words.
+pub(super) fn likeliest<T>(found: impl IntoIterator<Item = Found<T>>) -> Option<Found<T>> {
+    found
+        .into_iter()
+        .min_by_key(|f| (f.rank, std::cmp::Reverse(f.next)))
+}
+
 /// First and end of the words from `at` on without the small words around them.
 pub(super) fn trimmed(words: &[Word], at: usize) -> (usize, usize) {
     let at = at.min(words.len());

@@ -3,7 +3,7 @@
 use groundside_engine::vehicle::ComponentId;
 use groundside_engine::world::Action;
 
-use super::names::{Best, Named, is_short_for, trimmed};
+use super::names::{Best, Named, is_short_for, likeliest, trimmed};
 use super::token::Words;
 use super::words::is_filler;
 use super::{Language, Problem, listed};
@@ -54,17 +54,13 @@ impl Language<'_> {
             (Named::None, Named::Several(all)) => {
                 return Err(self.several_repairs(words, from..to, &all));
             }
-            (Named::None, Named::None) => {
-                let mut found = self.components.at(list, from);
-                found.sort_by_key(|f| (f.rank, std::cmp::Reverse(f.next)));
-                match found.first() {
-                    Some(found) => (found.item, found.next),
-                    None => (
-                        self.component(words, at, "component", |c| !c.repairs.is_empty())?,
-                        to,
-                    ),
-                }
-            }
+            (Named::None, Named::None) => match likeliest(self.components.at(list, from)) {
+                Some(found) => (found.item, found.next),
+                None => (
+                    self.component(words, at, "component", |c| !c.repairs.is_empty())?,
+                    to,
+                ),
+            },
         };
         Err(self.which_way(words, component, (from, to), said))
     }
