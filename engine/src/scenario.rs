@@ -5,7 +5,7 @@ use crate::quantity::Minutes;
 use crate::vehicle::Region;
 
 /// What a driver notices of a wiper system, the most striking first. Worked out by running the
-/// vehicle ([`crate::world::symptom`]), never from the fault.
+/// vehicle, never from the fault.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Symptom {
     /// Nothing moves and nothing is heard in any position.

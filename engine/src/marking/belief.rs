@@ -17,7 +17,10 @@ impl Belief {
     /// The belief before anything is seen.
     pub(super) fn new(prior: Vec<f64>) -> Self {
         let prior = normalised(prior);
-        Self { probabilities: prior.clone(), prior }
+        Self {
+            probabilities: prior.clone(),
+            prior,
+        }
     }
 
     /// Probabilities by hypothesis.
@@ -27,11 +30,21 @@ impl Belief {
 
     /// Takes in the logarithms of the likelihoods of what was seen.
     pub(super) fn update(&mut self, log_likelihoods: &[f64]) {
-        let best = log_likelihoods.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let weighed = self.probabilities.iter().zip(log_likelihoods).map(|(p, log)| p * math::exp(log - best));
+        let best = log_likelihoods
+            .iter()
+            .copied()
+            .fold(f64::NEG_INFINITY, f64::max);
+        let weighed = self
+            .probabilities
+            .iter()
+            .zip(log_likelihoods)
+            .map(|(p, log)| p * math::exp(log - best));
         let posterior = normalised(weighed.collect());
-        self.probabilities =
-            posterior.iter().zip(&self.prior).map(|(p, prior)| (1.0 - FLOOR) * p + FLOOR * prior).collect();
+        self.probabilities = posterior
+            .iter()
+            .zip(&self.prior)
+            .map(|(p, prior)| (1.0 - FLOOR) * p + FLOOR * prior)
+            .collect();
     }
 }
 
@@ -46,7 +59,11 @@ pub(super) fn entropy(masses: &[f64]) -> f64 {
     if total <= 0.0 {
         return 0.0;
     }
-    masses.iter().filter(|mass| **mass > 0.0).map(|mass| -(mass / total) * math::log2(mass / total)).sum()
+    masses
+        .iter()
+        .filter(|mass| **mass > 0.0)
+        .map(|mass| -(mass / total) * math::log2(mass / total))
+        .sum()
 }
 
 /// Sums of probabilities by class.
@@ -70,7 +87,10 @@ mod tests {
         let log = |mean: f64| -0.5 * math::square((10.2 - mean) / 0.6);
         belief.update(&[log(12.1), log(9.8), log(0.0)]);
         let p = belief.probabilities();
-        assert!((p[0] - 0.0136).abs() < 1e-4 && (p[1] - 0.9864).abs() < 2e-4, "{p:?}");
+        assert!(
+            (p[0] - 0.0136).abs() < 1e-4 && (p[1] - 0.9864).abs() < 2e-4,
+            "{p:?}"
+        );
         assert!(p[2] > 1e-5 && (p.iter().sum::<f64>() - 1.0).abs() < 1e-12);
     }
 

@@ -56,7 +56,9 @@ impl<'a> Case<'a> {
     pub(super) fn open(attempt: &'a Attempt) -> Result<Self, MarkingError> {
         let assignment = attempt.assignment();
         let truth = attempt.truth();
-        let Assignment { sound, scenario, .. } = assignment;
+        let Assignment {
+            sound, scenario, ..
+        } = assignment;
         let (list, cures) = hypotheses(sound);
         let sound_signature = sound_signature(sound, scenario)?;
         let faults = list.iter().map(|hypothesis| hypothesis.fault).collect();
@@ -80,15 +82,23 @@ impl<'a> Case<'a> {
             .into_iter()
             .zip(&list)
             .zip(start.probabilities())
-            .map(|(((world, _), hypothesis), p)| (*p > NOT_RUN).then_some((world, hypothesis.fault)))
+            .map(|(((world, _), hypothesis), p)| {
+                (*p > NOT_RUN).then_some((world, hypothesis.fault))
+            })
             .collect();
         let runs = parallel::each(worlds, |run| -> Result<_, MarkingError> {
-            let Some((world, fault)) = run else { return Ok(None) };
+            let Some((world, fault)) = run else {
+                return Ok(None);
+            };
             let entry = Entry::of(assignment, Some(&fault), truth.shaft)?;
             Ok(Some(Run { world, entry }))
         })?;
         let mut case = Self {
-            classes: list.iter().map(|hypothesis| hypothesis.class).chain([cures.len() + 1]).collect(),
+            classes: list
+                .iter()
+                .map(|hypothesis| hypothesis.class)
+                .chain([cures.len() + 1])
+                .collect(),
             candidates: candidates(sound),
             predictions: Vec::new(),
             true_entry: Entry::of(assignment, Some(&truth.fault), truth.shaft)?,
@@ -105,7 +115,14 @@ impl<'a> Case<'a> {
         case.predictions = parallel::each((0..case.candidates.len()).collect(), |index: usize| {
             let candidate = &case.candidates[index];
             let shown = |run: &Run| run.entry.predict(candidate);
-            Ok::<_, MarkingError>(case.with_spreads(case.runs.iter().map(|run| run.as_ref().map(shown)).collect()))
+            Ok::<_, MarkingError>(
+                case.with_spreads(
+                    case.runs
+                        .iter()
+                        .map(|run| run.as_ref().map(shown))
+                        .collect(),
+                ),
+            )
         })?;
         Ok(case)
     }
@@ -121,7 +138,9 @@ impl<'a> Case<'a> {
     fn with_spreads(&self, shown: Vec<Option<Vec<Observable>>>) -> Vec<Prediction> {
         let value = |index: usize, of: &Observable| {
             let seen = shown[index].as_ref()?;
-            let same = seen.iter().find(|other| other.quantity == of.quantity && other.subject == of.subject);
+            let same = seen
+                .iter()
+                .find(|other| other.quantity == of.quantity && other.subject == of.subject);
             same.map(|other| other.value)
         };
         let mut predictions: Vec<Prediction> = (0..self.list.len())
@@ -131,15 +150,24 @@ impl<'a> Case<'a> {
                 let spread = |of: &Observable| {
                     let low = if cell > 0 { index - 1 } else { index };
                     let high = if cell + 1 < cells { index + 1 } else { index };
-                    let (Some(a), Some(b)) = (value(low, of), value(high, of)) else { return 0.0 };
-                    let width = if high > low { (b - a).abs() / f64::from(u8::from(high > index) + u8::from(low < index)) } else { 0.0 };
+                    let (Some(a), Some(b)) = (value(low, of), value(high, of)) else {
+                        return 0.0;
+                    };
+                    let width = if high > low {
+                        (b - a).abs() / f64::from(u8::from(high > index) + u8::from(low < index))
+                    } else {
+                        0.0
+                    };
                     width / math::sqrt(12.0)
                 };
                 let spreads = seen.iter().map(spread).collect();
                 Prediction { seen, spreads }
             })
             .collect();
-        predictions.push(Prediction { seen: Vec::new(), spreads: Vec::new() });
+        predictions.push(Prediction {
+            seen: Vec::new(),
+            spreads: Vec::new(),
+        });
         predictions
     }
 
@@ -147,7 +175,9 @@ impl<'a> Case<'a> {
     pub(super) fn act(&mut self, permitted: &Permitted) -> Result<Vec<Prediction>, MarkingError> {
         let runs: Vec<Option<Run>> = std::mem::take(&mut self.runs);
         let done = parallel::each(runs, |run| -> Result<_, MarkingError> {
-            let Some(mut run) = run else { return Ok((None, None)) };
+            let Some(mut run) = run else {
+                return Ok((None, None));
+            };
             let outcome = run.world.carry_out(permitted)?;
             Ok((Some(run), Some(outcome.observables)))
         })?;
@@ -161,12 +191,17 @@ impl<'a> Case<'a> {
     pub(super) fn note_cures(&mut self) {
         let sound = &self.assignment.sound;
         for (index, hypothesis) in self.list.iter().enumerate() {
-            let Some(run) = &self.runs[index] else { continue };
+            let Some(run) = &self.runs[index] else {
+                continue;
+            };
             let component = hypothesis.fault.component;
             if run.world.vehicle().component(component) != sound.component(component) {
                 continue;
             }
-            let link = run.world.melted().map(|link| Cure { component: link, way: 0 });
+            let link = run.world.melted().map(|link| Cure {
+                component: link,
+                way: 0,
+            });
             let left = link.and_then(|link| self.cures.iter().position(|cure| *cure == link));
             self.classes[index] = left.unwrap_or(self.cures.len());
         }
@@ -197,14 +232,21 @@ impl<'a> Case<'a> {
             .filter(|&index| self.candidates[index].check == Action::Sense(Sense::LookBlades))
             .collect();
         let mut list = Vec::new();
-        for (index, hypothesis) in self.list.iter().enumerate().filter(|(index, _)| self.is_run(*index)) {
+        for (index, hypothesis) in self
+            .list
+            .iter()
+            .enumerate()
+            .filter(|(index, _)| self.is_run(*index))
+        {
             let shows: Vec<bool> = looks
                 .iter()
                 .map(|&look| {
                     let sound = self.sound_entry.predict(&self.candidates[look]);
                     let seen = &self.predictions[look][index].seen;
                     let words = |seen: &[Observable]| -> Vec<Observation> {
-                        seen.iter().map(|observable| observable.observe(0.0)).collect()
+                        seen.iter()
+                            .map(|observable| observable.observe(0.0))
+                            .collect()
                     };
                     words(&sound) != words(seen)
                 })
@@ -228,15 +270,25 @@ impl<'a> Case<'a> {
         (0..predictions.len())
             .map(|index| {
                 let prediction = &predictions[index];
-                let each = read.iter().zip(fresh).filter(|(_, fresh)| **fresh).map(|(seen, _)| {
-                    let expected = prediction.seen.iter().zip(&prediction.spreads).find(|(of, _)| of.is_of(seen));
-                    match expected {
-                        Some((of, spread)) => of.log_likelihood(seen, *spread),
-                        None if index == none_of_these || self.runs[index].is_none() => seen.log_chance(),
-                        // One vehicle has something to read there and this one has not.
-                        None => seen.log_chance() - 6.0,
-                    }
-                });
+                let each = read
+                    .iter()
+                    .zip(fresh)
+                    .filter(|(_, fresh)| **fresh)
+                    .map(|(seen, _)| {
+                        let expected = prediction
+                            .seen
+                            .iter()
+                            .zip(&prediction.spreads)
+                            .find(|(of, _)| of.is_of(seen));
+                        match expected {
+                            Some((of, spread)) => of.log_likelihood(seen, *spread),
+                            None if index == none_of_these || self.runs[index].is_none() => {
+                                seen.log_chance()
+                            }
+                            // One vehicle has something to read there and this one has not.
+                            None => seen.log_chance() - 6.0,
+                        }
+                    });
                 each.sum()
             })
             .collect()
@@ -245,20 +297,40 @@ impl<'a> Case<'a> {
     /// Bits that predictions tell under each reading model: fine and coarse.
     pub(super) fn bits(&self, predictions: &[Prediction], belief: &Belief) -> [f64; 2] {
         [1.0, COARSE].map(|coarseness| {
-            information(predictions, belief.probabilities(), &self.classes, self.class_count(), coarseness)
+            information(
+                predictions,
+                belief.probabilities(),
+                &self.classes,
+                self.class_count(),
+                coarseness,
+            )
         })
     }
 
     /// The candidates that tell anything from a bench, with bits under both models and hundredths of
     /// minutes, in the order of the list.
-    pub(super) fn offers(&self, belief: &Belief, bench: &Bench) -> Result<Vec<Offer>, MarkingError> {
-        let Assignment { sound, scenario, .. } = self.assignment;
+    pub(super) fn offers(
+        &self,
+        belief: &Belief,
+        bench: &Bench,
+    ) -> Result<Vec<Offer>, MarkingError> {
+        let Assignment {
+            sound, scenario, ..
+        } = self.assignment;
         let all = parallel::each((0..self.candidates.len()).collect(), |index: usize| {
             let cost = self.candidates[index].cost(sound, bench, scenario.helper);
             let bits = self.bits(&self.predictions[index], belief);
-            Ok::<_, MarkingError>(cost.map(|(hundredths, _)| Offer { index, bits, hundredths }))
+            Ok::<_, MarkingError>(cost.map(|(hundredths, _)| Offer {
+                index,
+                bits,
+                hundredths,
+            }))
         })?;
-        Ok(all.into_iter().flatten().filter(|offer| offer.bits[0] >= REDUNDANT_BITS).collect())
+        Ok(all
+            .into_iter()
+            .flatten()
+            .filter(|offer| offer.bits[0] >= REDUNDANT_BITS)
+            .collect())
     }
 
     /// Predictions of a candidate, by hypothesis.

@@ -27,11 +27,25 @@ pub(super) struct Candidate {
 /// All checks of a vehicle, in a fixed order.
 pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
     let mut list = Vec::new();
-    let Some(wiper) = vehicle.control("wiper") else { return list };
+    let Some(wiper) = vehicle.control("wiper") else {
+        return list;
+    };
     let positions = vehicle.component(wiper).positions().len();
-    let Some(negative) = vehicle.point_at(Node::REFERENCE) else { return list };
-    let mut add = |wiper, check| list.push(Candidate { wiper, undone: Vec::new(), check });
-    let consumers = || vehicle.ids().filter(|&id| matches!(vehicle.component(id).kind, Kind::Consumer(_)));
+    let Some(negative) = vehicle.point_at(Node::REFERENCE) else {
+        return list;
+    };
+    let mut add = |wiper, check| {
+        list.push(Candidate {
+            wiper,
+            undone: Vec::new(),
+            check,
+        })
+    };
+    let consumers = || {
+        vehicle
+            .ids()
+            .filter(|&id| matches!(vehicle.component(id).kind, Kind::Consumer(_)))
+    };
     for position in 0..positions {
         let on = Some(position);
         for sense in [Sense::LookBlades, Sense::Listen, Sense::Ammeter] {
@@ -44,19 +58,37 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
             consumers().for_each(|id| add(on, Action::Sense(Sense::Try(id))));
         }
         for (red, black) in point_pairs(vehicle, negative) {
-            add(on, Action::Measure { what: Measurement::Volts, red, black });
+            add(
+                on,
+                Action::Measure {
+                    what: Measurement::Volts,
+                    red,
+                    black,
+                },
+            );
         }
-        for wire in vehicle.ids().filter(|&id| vehicle.component(id).is_conductor()) {
+        for wire in vehicle
+            .ids()
+            .filter(|&id| vehicle.component(id).is_conductor())
+        {
             add(on, Action::Clamp(wire));
         }
     }
-    let all = |wanted: fn(&Kind) -> bool| vehicle.ids().filter(move |&id| wanted(&vehicle.component(id).kind));
+    let all = |wanted: fn(&Kind) -> bool| {
+        vehicle
+            .ids()
+            .filter(move |&id| wanted(&vehicle.component(id).kind))
+    };
     let nuts: Vec<ComponentId> = all(|kind| matches!(kind, Kind::CrankNut { .. })).collect();
     let links: Vec<ComponentId> = all(|kind| matches!(kind, Kind::ConnectingLink)).collect();
     for arm in all(|kind| matches!(kind, Kind::Arm { .. })) {
         let both = nuts.iter().chain(&links).copied().collect();
         for undone in [nuts.clone(), both] {
-            list.push(Candidate { wiper: None, undone, check: Action::MoveArm(arm) });
+            list.push(Candidate {
+                wiper: None,
+                undone,
+                check: Action::MoveArm(arm),
+            });
         }
     }
     list
@@ -74,7 +106,11 @@ fn point_pairs(vehicle: &Vehicle, negative: Point) -> Vec<(Point, Point)> {
         }
     };
     vehicle.points().for_each(|point| add(point, negative));
-    for path in vehicle.components.iter().flat_map(|component| &component.paths) {
+    for path in vehicle
+        .components
+        .iter()
+        .flat_map(|component| &component.paths)
+    {
         if let (Some(red), Some(black)) = (vehicle.point_at(path.p), vehicle.point_at(path.n)) {
             add(red, black);
         }
@@ -86,11 +122,18 @@ impl Candidate {
     /// The actions that make the check from a bench: setting first, the check last.
     pub(super) fn steps(&self, vehicle: &Vehicle, bench: &Bench, helper: bool) -> Vec<Action> {
         let mut steps = Vec::new();
-        let (Some(key), Some(wiper)) = (vehicle.control("key"), vehicle.control("wiper")) else { return steps };
+        let (Some(key), Some(wiper)) = (vehicle.control("key"), vehicle.control("wiper")) else {
+            return steps;
+        };
         let mut set = |component: ComponentId, position: usize| {
             if bench.positions[component.index()] != position {
                 let by_helper = helper && bench.place.index() != 0;
-                steps.push(Action::Control { component, position, at_mid_glass: false, by_helper });
+                steps.push(Action::Control {
+                    component,
+                    position,
+                    at_mid_glass: false,
+                    by_helper,
+                });
             }
         };
         match self.wiper {
@@ -110,7 +153,12 @@ impl Candidate {
     }
 
     /// Hundredths of minutes that the check takes from a bench, and the bench after it.
-    pub(super) fn cost(&self, vehicle: &Vehicle, bench: &Bench, helper: bool) -> Option<(u32, Bench)> {
+    pub(super) fn cost(
+        &self,
+        vehicle: &Vehicle,
+        bench: &Bench,
+        helper: bool,
+    ) -> Option<(u32, Bench)> {
         let mut bench = bench.clone();
         let mut hundredths = 0;
         for step in self.steps(vehicle, &bench.clone(), helper) {
@@ -124,9 +172,13 @@ impl Candidate {
     /// The check in words, with the setting it is made in.
     pub(super) fn words(&self, vehicle: &Vehicle) -> String {
         let check = self.check.words(vehicle);
-        let wiper = vehicle.control("wiper").map(|id| vehicle.component(id).positions());
+        let wiper = vehicle
+            .control("wiper")
+            .map(|id| vehicle.component(id).positions());
         match (self.wiper, wiper) {
-            (Some(position), Some(positions)) => format!("{check} with the wiper switch at {}", positions[position]),
+            (Some(position), Some(positions)) => {
+                format!("{check} with the wiper switch at {}", positions[position])
+            }
             _ if self.undone.len() > 1 => format!("{check} with crank nut and link undone"),
             _ => format!("{check} with the crank nut undone"),
         }
@@ -142,27 +194,43 @@ pub(super) struct Entry {
 
 impl Entry {
     /// Runs a vehicle with a fault through the settings.
-    pub(super) fn of(assignment: &Assignment, fault: Option<&Fault>, shaft: Angle) -> Result<Self, MarkingError> {
-        let Assignment { sound, scenario, .. } = assignment;
+    pub(super) fn of(
+        assignment: &Assignment,
+        fault: Option<&Fault>,
+        shaft: Angle,
+    ) -> Result<Self, MarkingError> {
+        let Assignment {
+            sound, scenario, ..
+        } = assignment;
         let world = match fault {
             Some(fault) => world_of(sound, fault, shaft, scenario)?,
             None => {
-                let mut world = World::new(Arc::clone(sound), Arc::clone(sound), crate::attempt::conditions(scenario))?;
+                let mut world = World::new(
+                    Arc::clone(sound),
+                    Arc::clone(sound),
+                    crate::attempt::conditions(scenario),
+                )?;
                 world.set_shaft(shaft);
                 world.arrive()?;
                 world
             }
         };
-        Ok(Self { snapshots: world.clone().snapshots()?, arms: world })
+        Ok(Self {
+            snapshots: world.clone().snapshots()?,
+            arms: world,
+        })
     }
 
     /// What a check shows on this vehicle.
     pub(super) fn predict(&self, candidate: &Candidate) -> Vec<Observable> {
         match (candidate.wiper, &candidate.check) {
-            (Some(position), check) => {
-                self.snapshots.get(position).map_or_else(Vec::new, |snapshot| snapshot.predict(check))
+            (Some(position), check) => self
+                .snapshots
+                .get(position)
+                .map_or_else(Vec::new, |snapshot| snapshot.predict(check)),
+            (None, Action::MoveArm(arm)) => {
+                vec![self.arms.arm_torque_with(*arm, &candidate.undone)]
             }
-            (None, Action::MoveArm(arm)) => vec![self.arms.arm_torque_with(*arm, &candidate.undone)],
             _ => Vec::new(),
         }
     }

@@ -41,16 +41,23 @@ pub(super) fn hypotheses(vehicle: &Vehicle) -> (Vec<Hypothesis>, Vec<Cure>) {
     let mut list = Vec::new();
     for ((component, mode, data), weight) in vehicle.faults().into_iter().zip(weights) {
         let cure = cure_of(vehicle, component, mode);
-        let class = cures.iter().position(|known| *known == cure).unwrap_or_else(|| {
-            cures.push(cure);
-            cures.len() - 1
-        });
+        let class = cures
+            .iter()
+            .position(|known| *known == cure)
+            .unwrap_or_else(|| {
+                cures.push(cure);
+                cures.len() - 1
+            });
         let cells = if data.severity.is_some() { CELLS } else { 1 };
         for cell in 0..cells {
             let quantile = (f64::from(cell) + 0.5) / f64::from(cells);
             let severity = data.severity.map(|law| law.quantile(quantile));
             list.push(Hypothesis {
-                fault: Fault { component, mode, severity },
+                fault: Fault {
+                    component,
+                    mode,
+                    severity,
+                },
                 cell: cell as usize,
                 cells: cells as usize,
                 prior: (1.0 - NONE_OF_THESE) * weight / (total * f64::from(cells)),
@@ -64,8 +71,17 @@ pub(super) fn hypotheses(vehicle: &Vehicle) -> (Vec<Hypothesis>, Vec<Cure>) {
 /// The proper repair of a fault.
 pub(super) fn cure_of(vehicle: &Vehicle, component: ComponentId, mode: ModeId) -> Cure {
     let part = vehicle.component(component);
-    let fault = Fault { component, mode, severity: None };
+    let fault = Fault {
+        component,
+        mode,
+        severity: None,
+    };
     let cures = vehicle.mode(&fault).cures;
-    let proper = cures.first().and_then(|cure| part.repairs.iter().position(|repair| repair.name == *cure));
-    Cure { component, way: proper.unwrap_or(0) }
+    let proper = cures
+        .first()
+        .and_then(|cure| part.repairs.iter().position(|repair| repair.name == *cure));
+    Cure {
+        component,
+        way: proper.unwrap_or(0),
+    }
 }

@@ -34,8 +34,9 @@ pub(super) fn information(
     class_count: usize,
     coarseness: f64,
 ) -> f64 {
-    let live: Vec<usize> =
-        (0..predictions.len()).filter(|&index| probabilities[index] > NEGLIGIBLE).collect();
+    let live: Vec<usize> = (0..predictions.len())
+        .filter(|&index| probabilities[index] > NEGLIGIBLE)
+        .collect();
     let outcomes = outcomes(predictions, &live, coarseness);
     let count = outcomes.first().map_or(0, Vec::len);
     let masses: Vec<f64> = live.iter().map(|&index| probabilities[index]).collect();
@@ -44,7 +45,11 @@ pub(super) fn information(
     let before = entropy(&by_class(&masses, &live_classes, class_count));
     let mut after = 0.0;
     for outcome in 0..count {
-        let joint: Vec<f64> = masses.iter().zip(&outcomes).map(|(mass, of)| mass * of[outcome]).collect();
+        let joint: Vec<f64> = masses
+            .iter()
+            .zip(&outcomes)
+            .map(|(mass, of)| mass * of[outcome])
+            .collect();
         let share = joint.iter().sum::<f64>() / total;
         after += share * entropy(&by_class(&joint, &live_classes, class_count));
     }
@@ -61,7 +66,9 @@ fn outcomes(predictions: &[Prediction], live: &[usize], coarseness: f64) -> Vec<
     for (place, &index) in live.iter().enumerate() {
         let prediction = &predictions[index];
         for (seen, spread) in prediction.seen.iter().zip(&prediction.spreads) {
-            let row = quantities.entry((seen.quantity, &seen.subject)).or_insert_with(|| vec![None; live.len()]);
+            let row = quantities
+                .entry((seen.quantity, &seen.subject))
+                .or_insert_with(|| vec![None; live.len()]);
             row[place] = Some((seen, *spread));
         }
     }
@@ -70,7 +77,10 @@ fn outcomes(predictions: &[Prediction], live: &[usize], coarseness: f64) -> Vec<
         let edges = edges(row, coarseness);
         for (outcome, seen) in joint.iter_mut().zip(row) {
             let single = bins(*seen, &edges, coarseness);
-            *outcome = outcome.iter().flat_map(|a| single.iter().map(move |b| a * b)).collect();
+            *outcome = outcome
+                .iter()
+                .flat_map(|a| single.iter().map(move |b| a * b))
+                .collect();
         }
     }
     joint
@@ -87,7 +97,13 @@ fn edges(row: &[Option<(&Observable, f64)>], coarseness: f64) -> Vec<f64> {
     }
     values.sort_by(f64::total_cmp);
     let sd = |value: f64| match row.iter().flatten().next() {
-        Some((Observable { scale: Scale::Display(display), .. }, _)) => coarseness * display.sd(value),
+        Some((
+            Observable {
+                scale: Scale::Display(display),
+                ..
+            },
+            _,
+        )) => coarseness * display.sd(value),
         _ => 0.0,
     };
     let mut edges: Vec<f64> = Vec::new();
@@ -131,14 +147,27 @@ mod tests {
     use super::*;
     use crate::world::Words;
 
-    const YES_NO: Words = Words { cuts: &[0.5], words: &["no", "yes"], sd: 1e-3, share: 0.0 };
+    const YES_NO: Words = Words {
+        cuts: &[0.5],
+        words: &["no", "yes"],
+        sd: 1e-3,
+        share: 0.0,
+    };
 
     fn chain(length: usize, probe_after: usize) -> Vec<Prediction> {
         (0..length)
             .map(|broken| {
                 let reached = if broken < probe_after { 0.0 } else { 1.0 };
-                let seen = Observable::steady(Quantity::Voltage, String::new(), reached, Scale::Words(YES_NO));
-                Prediction { seen: vec![seen], spreads: vec![0.0] }
+                let seen = Observable::steady(
+                    Quantity::Voltage,
+                    String::new(),
+                    reached,
+                    Scale::Words(YES_NO),
+                );
+                Prediction {
+                    seen: vec![seen],
+                    spreads: vec![0.0],
+                }
             })
             .collect()
     }

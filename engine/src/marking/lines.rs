@@ -35,7 +35,9 @@ pub(super) struct Lines {
 /// Minutes of a repair: labour, its price at the shop rate, and operating everything afterwards.
 pub(super) fn repair_minutes(case: &Case<'_>, cure: Cure) -> f64 {
     let repair = &case.assignment.sound.component(cure.component).repairs[cure.way];
-    repair.labour.as_minutes() + f64::from(repair.price) / case.assignment.scenario.shop_rate + VERIFY_MIN
+    repair.labour.as_minutes()
+        + f64::from(repair.price) / case.assignment.scenario.shop_rate
+        + VERIFY_MIN
 }
 
 /// Prices every action of an attempt.
@@ -57,7 +59,12 @@ pub(super) fn lines(case: &mut Case<'_>, attempt: &Attempt) -> Result<Lines, Mar
     }
     // Preparing for nothing is lost, beyond what verifying and tidying up may take.
     walk.lost += (walk.preparing - walk.verify_left.unwrap_or(VERIFY_MIN)).max(0.0);
-    Ok(Lines { lines, belief: walk.belief, foundations: walk.foundations, lost: walk.lost })
+    Ok(Lines {
+        lines,
+        belief: walk.belief,
+        foundations: walk.foundations,
+        lost: walk.lost,
+    })
 }
 
 /// Where the pricing stands.
@@ -97,7 +104,9 @@ impl Walk {
             hazards: event.hazards.clone(),
         };
         let helper = case.assignment.scenario.helper;
-        let permitted = self.bench.permit(&event.action, &case.assignment.sound, helper);
+        let permitted = self
+            .bench
+            .permit(&event.action, &case.assignment.sound, helper);
         // An event of the attempt was permitted, so this one is; a refusal here would price nothing.
         if let Ok(permitted) = permitted {
             self.preparing += minutes.as_minutes();
@@ -126,9 +135,17 @@ impl Walk {
         predictions: &[super::information::Prediction],
         line: &mut CheckLine,
     ) -> Result<(), MarkingError> {
-        let fresh: Vec<bool> = event.keys.iter().map(|key| self.seen.insert(key.clone())).collect();
+        let fresh: Vec<bool> = event
+            .keys
+            .iter()
+            .map(|key| self.seen.insert(key.clone()))
+            .collect();
         let tells = fresh.contains(&true);
-        let bits = if tells { case.bits(predictions, &self.belief) } else { [0.0, 0.0] };
+        let bits = if tells {
+            case.bits(predictions, &self.belief)
+        } else {
+            [0.0, 0.0]
+        };
         let offers = case.offers(&self.belief, &self.from)?;
         let entropy_before = entropy(&case.class_beliefs(&self.belief));
         let likelihoods = case.log_likelihoods(predictions, &event.observations, &fresh);
@@ -144,10 +161,18 @@ impl Walk {
             return Ok(());
         }
         let hundredths = hundredths(self.preparing);
-        let own = Offer { index: usize::MAX, bits, hundredths };
+        let own = Offer {
+            index: usize::MAX,
+            bits,
+            hundredths,
+        };
         let efficiency = efficiency(&own, &offers);
         let lost = self.preparing * (1.0 - efficiency);
-        let efficiency = if lost <= TRIFLE_MIN && bits[0] >= REDUNDANT_BITS { 1.0 } else { efficiency };
+        let efficiency = if lost <= TRIFLE_MIN && bits[0] >= REDUNDANT_BITS {
+            1.0
+        } else {
+            efficiency
+        };
         let lost = self.preparing * (1.0 - efficiency);
         self.lost += lost;
         line.lost = Minutes::from_hundredths(self::hundredths(lost));
@@ -163,7 +188,9 @@ impl Walk {
         permitted: &crate::world::Permitted,
         line: &mut CheckLine,
     ) -> Result<(), MarkingError> {
-        let Action::Repair { component, way } = event.action else { return Ok(()) };
+        let Action::Repair { component, way } = event.action else {
+            return Ok(());
+        };
         let offers = case.offers(&self.belief, &self.from)?;
         let classes_before = case.classes.clone();
         case.act(permitted)?;
@@ -179,13 +206,27 @@ impl Walk {
         let instead = offers
             .iter()
             .filter(|offer| offer.bits[0] >= WORTH_NAMING)
-            .reduce(|best, offer| if offer.rate(0) > best.rate(0) { offer } else { best });
+            .reduce(|best, offer| {
+                if offer.rate(0) > best.rate(0) {
+                    offer
+                } else {
+                    best
+                }
+            });
         let lost = match instead {
-            Some(offer) if chance < PROVEN => (at_stake - f64::from(offer.hundredths) / 100.0).max(0.0),
+            Some(offer) if chance < PROVEN => {
+                (at_stake - f64::from(offer.hundredths) / 100.0).max(0.0)
+            }
             _ => 0.0,
         };
-        let kinship: f64 = (0..case.list.len()).map(|index| probabilities[index] * case.kinship(index, component)).sum();
-        self.foundations.push(if lost <= FOUNDED_MIN { 1.0 } else { kinship.max(chance) });
+        let kinship: f64 = (0..case.list.len())
+            .map(|index| probabilities[index] * case.kinship(index, component))
+            .sum();
+        self.foundations.push(if lost <= FOUNDED_MIN {
+            1.0
+        } else {
+            kinship.max(chance)
+        });
         self.lost += lost;
         line.lost = Minutes::from_hundredths(hundredths(lost));
         line.efficiency = Some(if lost <= TRIFLE_MIN { 1.0 } else { chance });
@@ -206,8 +247,15 @@ fn efficiency(own: &Offer, offers: &[Offer]) -> f64 {
     [0, 1]
         .into_iter()
         .map(|model| {
-            let best = offers.iter().map(|offer| offer.rate(model)).fold(0.0, f64::max);
-            if best > 0.0 { (own.rate(model) / best).min(1.0) } else { 1.0 }
+            let best = offers
+                .iter()
+                .map(|offer| offer.rate(model))
+                .fold(0.0, f64::max);
+            if best > 0.0 {
+                (own.rate(model) / best).min(1.0)
+            } else {
+                1.0
+            }
         })
         .fold(0.0, f64::max)
 }
@@ -216,8 +264,16 @@ fn efficiency(own: &Offer, offers: &[Offer]) -> f64 {
 fn better(case: &Case<'_>, own: &Offer, offers: &[Offer], action: &Action) -> Option<Better> {
     offers
         .iter()
-        .filter(|offer| offer.bits[0] >= WORTH_NAMING && case.candidates[offer.index].check != *action)
-        .reduce(|best, offer| if offer.rate(0) > best.rate(0) { offer } else { best })
+        .filter(|offer| {
+            offer.bits[0] >= WORTH_NAMING && case.candidates[offer.index].check != *action
+        })
+        .reduce(|best, offer| {
+            if offer.rate(0) > best.rate(0) {
+                offer
+            } else {
+                best
+            }
+        })
         .filter(|best| best.rate(0) > MUCH_BETTER * own.rate(0))
         .map(|best| named(case, best))
 }

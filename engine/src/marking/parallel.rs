@@ -22,7 +22,9 @@ pub(super) fn each<T: Send, R: Send, E: Send>(
         let work = &work;
         let handles: Vec<_> = shares
             .into_iter()
-            .map(|share| scope.spawn(move || share.into_iter().map(work).collect::<Result<Vec<R>, E>>()))
+            .map(|share| {
+                scope.spawn(move || share.into_iter().map(work).collect::<Result<Vec<R>, E>>())
+            })
             .collect();
         let mut results = Vec::new();
         for handle in handles {
@@ -43,6 +45,9 @@ mod tests {
     fn results_keep_the_order_of_the_items() {
         let doubled = each((0..1000).collect(), |n: u32| Ok::<u32, ()>(n * 2));
         assert_eq!(doubled, Ok((0..1000).map(|n| n * 2).collect()));
-        assert_eq!(each(vec![1, 2, 3], |n: u32| if n == 2 { Err(n) } else { Ok(n) }), Err(2));
+        assert_eq!(
+            each(vec![1, 2, 3], |n: u32| if n == 2 { Err(n) } else { Ok(n) }),
+            Err(2)
+        );
     }
 }

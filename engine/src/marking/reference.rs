@@ -30,19 +30,40 @@ pub(super) fn reference(case: &Case<'_>) -> Result<Reference, MarkingError> {
     let mut belief = case.start.clone();
     let mut bench = first_bench(case)?;
     let mut used: Vec<usize> = Vec::new();
-    let mut reference = Reference { route: Vec::new(), avoidable: 0.0 };
+    let mut reference = Reference {
+        route: Vec::new(),
+        avoidable: 0.0,
+    };
     for _ in 0..STEPS_MAX {
-        let Some(offer) = next_check(case, &belief, &bench, &used)? else { break };
+        let Some(offer) = next_check(case, &belief, &bench, &used)? else {
+            break;
+        };
         used.push(offer.index);
         let candidate = &case.candidates[offer.index];
-        let seen: Vec<Observation> =
-            case.true_entry.predict(candidate).iter().map(|observable| observable.observe(0.0)).collect();
-        let sound: Vec<Observation> =
-            case.sound_entry.predict(candidate).iter().map(|observable| observable.observe(0.0)).collect();
-        belief.update(&case.log_likelihoods(case.predictions(offer.index), &seen, &vec![true; seen.len()]));
+        let seen: Vec<Observation> = case
+            .true_entry
+            .predict(candidate)
+            .iter()
+            .map(|observable| observable.observe(0.0))
+            .collect();
+        let sound: Vec<Observation> = case
+            .sound_entry
+            .predict(candidate)
+            .iter()
+            .map(|observable| observable.observe(0.0))
+            .collect();
+        belief.update(&case.log_likelihoods(
+            case.predictions(offer.index),
+            &seen,
+            &vec![true; seen.len()],
+        ));
         let minutes = Minutes::from_hundredths(offer.hundredths);
         reference.avoidable += minutes.as_minutes();
-        if let Some((_, after)) = candidate.cost(&case.assignment.sound, &bench, case.assignment.scenario.helper) {
+        if let Some((_, after)) = candidate.cost(
+            &case.assignment.sound,
+            &bench,
+            case.assignment.scenario.helper,
+        ) {
             bench = after;
         }
         reference.route.push(RouteStep {
@@ -61,12 +82,17 @@ pub(super) fn reference(case: &Case<'_>) -> Result<Reference, MarkingError> {
 pub(super) fn first_bench(case: &Case<'_>) -> Result<Bench, MarkingError> {
     let sound = &case.assignment.sound;
     let conditions = crate::attempt::conditions(&case.assignment.scenario);
-    Ok(World::new(sound.clone(), sound.clone(), conditions)?.bench().clone())
+    Ok(World::new(sound.clone(), sound.clone(), conditions)?
+        .bench()
+        .clone())
 }
 
 /// Cures still to be reckoned with: those believed at over one in a hundred.
 pub(super) fn suspects(case: &Case<'_>, belief: &Belief) -> usize {
-    case.class_beliefs(belief)[..case.cures.len()].iter().filter(|p| **p > 0.01).count()
+    case.class_beliefs(belief)[..case.cures.len()]
+        .iter()
+        .filter(|p| **p > 0.01)
+        .count()
 }
 
 /// The next check of the rule, or `None` when it is time to repair.
@@ -85,7 +111,13 @@ fn next_check(
     let best = offers
         .into_iter()
         .filter(|offer| !used.contains(&offer.index) && offer.bits[0] > 0.05)
-        .reduce(|best, offer| if offer.rate(0) > best.rate(0) { offer } else { best });
+        .reduce(|best, offer| {
+            if offer.rate(0) > best.rate(0) {
+                offer
+            } else {
+                best
+            }
+        });
     // A check that takes longer than what a wrong order would be expected to cost is not worth it.
     let at_stake = (1.0 - p) * repair_minutes(case, case.cures[top]);
     Ok(best.filter(|offer| f64::from(offer.hundredths) / 100.0 < at_stake))
@@ -94,7 +126,9 @@ fn next_check(
 /// Expected order of repairs by belief over cost, until the one that cures: minutes of those before it.
 fn needless(case: &Case<'_>, belief: &Belief) -> f64 {
     let beliefs = case.class_beliefs(belief);
-    let mut order: Vec<usize> = (0..case.cures.len()).filter(|&class| beliefs[class] > 1e-4).collect();
+    let mut order: Vec<usize> = (0..case.cures.len())
+        .filter(|&class| beliefs[class] > 1e-4)
+        .collect();
     let rank = |class: usize| beliefs[class] / repair_minutes(case, case.cures[class]);
     order.sort_by(|a, b| rank(*b).total_cmp(&rank(*a)));
     let fault = &case.truth.fault;
@@ -109,7 +143,10 @@ fn needless(case: &Case<'_>, belief: &Belief) -> f64 {
 
 /// The largest of some beliefs and where it is.
 fn top(beliefs: &[f64]) -> (usize, f64) {
-    beliefs.iter().copied().enumerate().fold((0, 0.0), |best, next| if next.1 > best.1 { next } else { best })
+    beliefs.iter().copied().enumerate().fold(
+        (0, 0.0),
+        |best, next| if next.1 > best.1 { next } else { best },
+    )
 }
 
 /// Observations in a few words.
@@ -117,8 +154,14 @@ fn in_words(seen: &[Observation]) -> String {
     let words: Vec<String> = seen
         .iter()
         .map(|observation| match observation {
-            Observation::Reading { unit, shown: Some([mean, ..]), .. } => format!("{mean} {unit}"),
-            Observation::Reading { unit, shown: None, .. } => format!("over range {unit}"),
+            Observation::Reading {
+                unit,
+                shown: Some([mean, ..]),
+                ..
+            } => format!("{mean} {unit}"),
+            Observation::Reading {
+                unit, shown: None, ..
+            } => format!("over range {unit}"),
             Observation::Perception { word, .. } => (*word).to_owned(),
         })
         .collect();

@@ -25,14 +25,24 @@ pub(super) fn score(
     let sound = &case.assignment.sound;
     let fault = case.truth.fault;
     let written = write_up(attempt);
-    let verdict = written.and_then(|w| w.cause).or_else(|| last_verdict(attempt));
+    let verdict = written
+        .and_then(|w| w.cause)
+        .or_else(|| last_verdict(attempt));
     let level = verdict.map_or(VerdictLevel::Wrong, |verdict| case.level(verdict));
     let cured = cured(case, attempt)?;
     let (coverage, not_seen) = coverage(case, attempt);
     let faults_of_write_up = write_up_faults(case, attempt, level, cured);
-    let given_up = matches!(attempt.events().last().map(|event| &event.action), Some(Action::GiveUp));
+    let given_up = matches!(
+        attempt.events().last().map(|event| &event.action),
+        Some(Action::GiveUp)
+    );
     let marked = !given_up && case.assignment.chosen.is_none();
-    let (score, cap) = marks(attempt, &lines, &reference, (level, cured, coverage, faults_of_write_up.len()));
+    let (score, cap) = marks(
+        attempt,
+        &lines,
+        &reference,
+        (level, cured, coverage, faults_of_write_up.len()),
+    );
     let repair = cure_of(sound, fault.component, fault.mode);
     let labour = sound.component(repair.component).repairs[repair.way].labour;
     let par = reference.avoidable + labour.as_minutes() + weights::VERIFY_MIN;
@@ -78,17 +88,24 @@ fn write_up(attempt: &Attempt) -> Option<&WriteUp> {
 }
 
 fn last_verdict(attempt: &Attempt) -> Option<Verdict> {
-    attempt.events().iter().rev().find_map(|event| match event.action {
-        Action::Conclude(verdict) => Some(verdict),
-        _ => None,
-    })
+    attempt
+        .events()
+        .iter()
+        .rev()
+        .find_map(|event| match event.action {
+            Action::Conclude(verdict) => Some(verdict),
+            _ => None,
+        })
 }
 
 fn repairs(attempt: &Attempt) -> impl DoubleEndedIterator<Item = ComponentId> + '_ {
-    attempt.events().iter().filter_map(|event| match event.action {
-        Action::Repair { component, .. } => Some(component),
-        _ => None,
-    })
+    attempt
+        .events()
+        .iter()
+        .filter_map(|event| match event.action {
+            Action::Repair { component, .. } => Some(component),
+            _ => None,
+        })
 }
 
 /// Whether a driver would have nothing to say of the vehicle as it is handed over.
@@ -103,9 +120,13 @@ fn needless(case: &Case<'_>, attempt: &Attempt) -> Vec<ComponentId> {
     let sound = &case.assignment.sound;
     let fault = case.truth.fault.component;
     let needed = |component: ComponentId| {
-        component == fault || sound.component(fault).part_of == Some(component) || case.melted == Some(component)
+        component == fault
+            || sound.component(fault).part_of == Some(component)
+            || case.melted == Some(component)
     };
-    let mut list: Vec<ComponentId> = repairs(attempt).filter(|component| !needed(*component)).collect();
+    let mut list: Vec<ComponentId> = repairs(attempt)
+        .filter(|component| !needed(*component))
+        .collect();
     list.dedup();
     list
 }
@@ -114,17 +135,26 @@ fn needless(case: &Case<'_>, attempt: &Attempt) -> Vec<ComponentId> {
 /// the positions that were not seen.
 fn coverage(case: &Case<'_>, attempt: &Attempt) -> (f64, Vec<String>) {
     let sound = &case.assignment.sound;
-    let (Some(key), Some(wiper)) = (sound.control("key"), sound.control("wiper")) else { return (1.0, Vec::new()) };
+    let (Some(key), Some(wiper)) = (sound.control("key"), sound.control("wiper")) else {
+        return (1.0, Vec::new());
+    };
     let names = sound.component(wiper).positions();
-    let last_repair = attempt.events().iter().rposition(|event| matches!(event.action, Action::Repair { .. }));
+    let last_repair = attempt
+        .events()
+        .iter()
+        .rposition(|event| matches!(event.action, Action::Repair { .. }));
     let mut seen = vec![false; names.len()];
     let mut ran = false;
     for event in &attempt.events()[last_repair.map_or(0, |index| index + 1)..] {
-        let key_on = event.bench.positions[key.index()] == sound.component(key).positions().len() - 1;
+        let key_on =
+            event.bench.positions[key.index()] == sound.component(key).positions().len() - 1;
         let position = event.bench.positions[wiper.index()];
         ran |= key_on && position > 0;
         let blades = event.observations.iter().any(|seen| {
-            matches!(seen.what().0, Quantity::Pace | Quantity::Rest | Quantity::Blades | Quantity::CyclesPerMinute)
+            matches!(
+                seen.what().0,
+                Quantity::Pace | Quantity::Rest | Quantity::Blades | Quantity::CyclesPerMinute
+            )
         });
         // Blades at rest prove nothing of the way there unless they have run before.
         if key_on && blades && (position > 0 || ran) {
@@ -135,22 +165,41 @@ fn coverage(case: &Case<'_>, attempt: &Attempt) -> (f64, Vec<String>) {
     let total: f64 = shares.iter().map(|(prior, _)| prior).sum();
     let shown: f64 = shares
         .iter()
-        .filter(|(_, positions)| positions.iter().zip(&seen).any(|(shows, seen)| *shows && *seen))
+        .filter(|(_, positions)| {
+            positions
+                .iter()
+                .zip(&seen)
+                .any(|(shows, seen)| *shows && *seen)
+        })
         .map(|(prior, _)| prior)
         .sum();
     let coverage = if total > 0.0 { shown / total } else { 1.0 };
-    let not_seen = names.iter().zip(&seen).filter(|(_, seen)| !**seen).map(|(name, _)| (*name).to_owned()).collect();
+    let not_seen = names
+        .iter()
+        .zip(&seen)
+        .filter(|(_, seen)| !**seen)
+        .map(|(name, _)| (*name).to_owned())
+        .collect();
     (coverage, not_seen)
 }
 
 /// What of complaint, cause and correction does not fit.
-fn write_up_faults(case: &Case<'_>, attempt: &Attempt, level: VerdictLevel, cured: bool) -> Vec<String> {
+fn write_up_faults(
+    case: &Case<'_>,
+    attempt: &Attempt,
+    level: VerdictLevel,
+    cured: bool,
+) -> Vec<String> {
     let written = write_up(attempt).cloned().unwrap_or_default();
     let mut faults = Vec::new();
     match written.complaint {
         None => faults.push("no complaint was written down".to_owned()),
         Some(symptom) if symptom != case.truth.symptom => {
-            faults.push(format!("the complaint was `{}`, not `{}`", case.truth.symptom.word(), symptom.word()));
+            faults.push(format!(
+                "the complaint was `{}`, not `{}`",
+                case.truth.symptom.word(),
+                symptom.word()
+            ));
         }
         Some(_) => {}
     }
@@ -178,14 +227,33 @@ fn marks(
     let par = reference.avoidable + weights::PAR_CONSTANT_MIN;
     let lost = (lines.lost - weights::PAR_SLACK * par).max(0.0);
     let time = par / (par + lost);
-    let efficiencies: Vec<f64> = lines.lines.iter().filter_map(|line| line.efficiency).collect();
+    let efficiencies: Vec<f64> = lines
+        .lines
+        .iter()
+        .filter_map(|line| line.efficiency)
+        .collect();
     #[expect(clippy::cast_precision_loss, reason = "at most 2000 lines")]
-    let order = if efficiencies.is_empty() { 0.0 } else { efficiencies.iter().sum::<f64>() / efficiencies.len() as f64 };
+    let order = if efficiencies.is_empty() {
+        0.0
+    } else {
+        efficiencies.iter().sum::<f64>() / efficiencies.len() as f64
+    };
     // Without a repair nothing was founded; the verdict still counts for what it is.
-    let founded = lines.foundations.iter().copied().reduce(f64::min).unwrap_or(0.0);
+    let founded = lines
+        .foundations
+        .iter()
+        .copied()
+        .reduce(f64::min)
+        .unwrap_or(0.0);
     let correctness = 0.5 * level.kinship() + 0.5 * founded;
-    let hazards: Vec<Hazard> = attempt.events().iter().flat_map(|event| event.hazards.iter().copied()).collect();
-    let major = hazards.iter().any(|hazard| hazard.gravity() == Gravity::Major);
+    let hazards: Vec<Hazard> = attempt
+        .events()
+        .iter()
+        .flat_map(|event| event.hazards.iter().copied())
+        .collect();
+    let major = hazards
+        .iter()
+        .any(|hazard| hazard.gravity() == Gravity::Major);
     let points: f64 = hazards
         .iter()
         .map(|hazard| match hazard.gravity() {
@@ -195,11 +263,16 @@ fn marks(
         .sum();
     #[expect(clippy::cast_precision_loss, reason = "three parts of a write-up")]
     let written = 1.0 - write_up_faults.min(3) as f64 / 3.0;
-    let minor = hazards.iter().filter(|hazard| hazard.gravity() == Gravity::Minor).count();
+    let minor = hazards
+        .iter()
+        .filter(|hazard| hazard.gravity() == Gravity::Minor)
+        .count();
     #[expect(clippy::cast_precision_loss, reason = "at most 2000 events")]
     let minor = minor as f64;
-    let base = 100.0 * (weights::TIME * time + weights::ORDER * order + weights::CORRECTNESS * correctness);
-    let mut total = (base - weights::UNVERIFIED * (1.0 - coverage) - weights::MINOR_HAZARD * minor).max(0.0);
+    let base = 100.0
+        * (weights::TIME * time + weights::ORDER * order + weights::CORRECTNESS * correctness);
+    let mut total =
+        (base - weights::UNVERIFIED * (1.0 - coverage) - weights::MINOR_HAZARD * minor).max(0.0);
     let mut cap = None;
     if major && total > weights::MAJOR_CAP {
         (total, cap) = (weights::MAJOR_CAP, Some("someone could have been hurt"));
@@ -225,7 +298,10 @@ fn suspects(case: &Case<'_>, lines: &Lines) -> Vec<Suspect> {
     let mut by_fault: Vec<(Fault, f64)> = Vec::new();
     for (hypothesis, p) in case.list.iter().zip(probabilities) {
         match by_fault.last_mut() {
-            Some((fault, sum)) if (fault.component, fault.mode) == (hypothesis.fault.component, hypothesis.fault.mode) => {
+            Some((fault, sum))
+                if (fault.component, fault.mode)
+                    == (hypothesis.fault.component, hypothesis.fault.mode) =>
+            {
                 *sum += p;
             }
             _ => by_fault.push((hypothesis.fault, *p)),
@@ -237,8 +313,14 @@ fn suspects(case: &Case<'_>, lines: &Lines) -> Vec<Suspect> {
         .take(5)
         .filter(|(_, p)| *p >= 0.01)
         .map(|(fault, belief)| {
-            let plain = Fault { severity: None, ..fault };
-            Suspect { fault: case.assignment.sound.fault_name(&plain), belief }
+            let plain = Fault {
+                severity: None,
+                ..fault
+            };
+            Suspect {
+                fault: case.assignment.sound.fault_name(&plain),
+                belief,
+            }
         })
         .collect()
 }
@@ -248,11 +330,16 @@ impl Case<'_> {
     fn level(&self, verdict: Verdict) -> VerdictLevel {
         let sound = &self.assignment.sound;
         let fault = self.truth.fault;
-        let (named, true_part) = (sound.component(verdict.component), sound.component(fault.component));
+        let (named, true_part) = (
+            sound.component(verdict.component),
+            sound.component(fault.component),
+        );
         let same_component = verdict.component == fault.component;
         if (same_component && verdict.mode == fault.mode) || self.not_told_apart(verdict) {
             VerdictLevel::Exact
-        } else if cure_of(sound, verdict.component, verdict.mode) == cure_of(sound, fault.component, fault.mode) {
+        } else if cure_of(sound, verdict.component, verdict.mode)
+            == cure_of(sound, fault.component, fault.mode)
+        {
             VerdictLevel::RightRepair
         } else if same_component {
             VerdictLevel::RightComponent
@@ -276,9 +363,11 @@ impl Case<'_> {
                         let truth = self.true_entry.predict(&self.candidates[candidate]);
                         let named = &self.predictions(candidate)[index];
                         truth.len() == named.seen.len()
-                            && truth.iter().zip(&named.seen).zip(&named.spreads).all(|((a, b), spread)| {
-                                a.quantity == b.quantity && a.apart(b, *spread) < APART_SD
-                            })
+                            && truth.iter().zip(&named.seen).zip(&named.spreads).all(
+                                |((a, b), spread)| {
+                                    a.quantity == b.quantity && a.apart(b, *spread) < APART_SD
+                                },
+                            )
                     })
             })
     }

@@ -37,11 +37,18 @@ pub const VERIFY_MIN: f64 = 4.0;
 pub const COARSE: f64 = 3.0;
 
 /// Lower limits of the bands and their words, best first.
-pub const BANDS: [(f64, &str); 4] =
-    [(85.0, "shop-ready"), (70.0, "sound"), (55.0, "developing"), (0.0, "redo")];
+pub const BANDS: [(f64, &str); 4] = [
+    (85.0, "shop-ready"),
+    (70.0, "sound"),
+    (55.0, "developing"),
+    (0.0, "redo"),
+];
 
 /// The band of a total.
 #[must_use]
 pub fn band(total: f64) -> &'static str {
-    BANDS.iter().find(|(limit, _)| total >= *limit).map_or("redo", |(_, word)| word)
+    BANDS
+        .iter()
+        .find(|(limit, _)| total >= *limit)
+        .map_or("redo", |(_, word)| word)
 }

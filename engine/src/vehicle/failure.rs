@@ -4,90 +4,18 @@
 //! without being written down. A [`Fault`] is a component, one of its modes and a severity;
 //! [`Vehicle::inject`] turns it into changed values, which is all that the rest of the engine sees.
 
+use super::prior::PriorGroup;
+use super::severity::{
+    BRUSH_OHMS, LIFT_SHARE, MAGNET_SHARE, OHMS, SHORT_OHMS, SLIP_TORQUE, STIFF_TORQUE, SeverityLaw,
+    WEAK_AMPERES,
+};
 use super::{Component, ComponentId, Gate, Kind, OPEN, Vehicle};
 use crate::ident::{Name, nearest};
-use crate::math;
 use crate::quantity::{Angle, Current, Resistance, Torque};
-use crate::random::Stream;
 
 /// Which failure mode of a component.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ModeId(pub(crate) usize);
-
-/// What a severity measures.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum SeverityUnit {
-    /// Added or leaking resistance.
-    Ohm,
-    /// Ultimate current of a weak breaker.
-    Ampere,
-    /// Friction or slip torque.
-    NewtonMetre,
-    /// A share of the sound value, or of a turn.
-    Share,
-}
-
-impl SeverityUnit {
-    /// The unit's symbol; empty for a share.
-    #[must_use]
-    pub const fn symbol(self) -> &'static str {
-        match self {
-            Self::Ohm => "ohm",
-            Self::Ampere => "A",
-            Self::NewtonMetre => "N.m",
-            Self::Share => "",
-        }
-    }
-}
-
-/// How severities are spread. All figures here are judgement, no published source.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Spread {
-    /// Lognormal with this median and standard deviation of the logarithm, cut at the limits.
-    LogNormal {
-        /// The value half are below.
-        median: f64,
-        /// Standard deviation of the natural logarithm.
-        sigma: f64,
-    },
-    /// Equally likely between the limits.
-    Uniform,
-}
-
-/// The severities a mode can have.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct SeverityLaw {
-    /// What is measured.
-    pub unit: SeverityUnit,
-    /// How it is spread.
-    pub spread: Spread,
-    /// Smallest value accepted.
-    pub min: f64,
-    /// Largest value accepted.
-    pub max: f64,
-}
-
-impl SeverityLaw {
-    /// The severity below which a share `quantile` in `[0, 1]` of all cases lies.
-    #[must_use]
-    pub fn quantile(&self, quantile: f64) -> f64 {
-        match self.spread {
-            Spread::Uniform => self.min + quantile * (self.max - self.min),
-            Spread::LogNormal { median, sigma } => {
-                let z = |value: f64| math::log(value / median) / sigma;
-                let (low, high) = (math::normal_cdf(z(self.min)), math::normal_cdf(z(self.max)));
-                let within = low + quantile * (high - low);
-                let z = math::bisect_rising(z(self.min), z(self.max), within, math::normal_cdf);
-                median * math::exp(sigma * z)
-            }
-        }
-    }
-
-    /// Draws a severity.
-    pub fn draw(&self, stream: &mut Stream) -> f64 {
-        self.quantile(stream.unit())
-    }
-}
 
 /// What a mode does to its component's values; `path` is a position in the component's paths.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -114,73 +42,6 @@ enum Effect {
     Stiff,
     /// The pivot's friction is more than any motor overcomes.
     Seized,
-}
-
-/// The age-dependent group a mode's prior weight comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum PriorGroup {
-    /// Pivots that bind.
-    Pivots,
-    /// Crank nut and splines.
-    CrankNut,
-    /// Brushes.
-    Brushes,
-    /// Park contact.
-    ParkContact,
-    /// Gear.
-    Gear,
-    /// Magnets, armature, bearings.
-    Armature,
-    /// Motor and body grounds.
-    Grounds,
-    /// Switches and breaker.
-    Switches,
-    /// Pins of connectors.
-    Pins,
-    /// Wires.
-    Wires,
-    /// Fuses, links and meters in the feed.
-    Links,
-}
-
-impl PriorGroup {
-    const ALL: [Self; 11] = [
-        Self::Pivots,
-        Self::CrankNut,
-        Self::Brushes,
-        Self::ParkContact,
-        Self::Gear,
-        Self::Armature,
-        Self::Grounds,
-        Self::Switches,
-        Self::Pins,
-        Self::Wires,
-        Self::Links,
-    ];
-
-    /// Complaints in a hundred at an age in years (judgement, no published source).
-    const fn weight(self, age_years: u32) -> f64 {
-        let by_age: [f64; 4] = match self {
-            Self::Pivots => [2.0, 8.0, 19.0, 22.0],
-            Self::CrankNut => [8.0, 6.0, 5.0, 5.0],
-            Self::Brushes => [1.0, 5.0, 11.0, 12.0],
-            Self::ParkContact => [5.0, 8.0, 7.0, 6.0],
-            Self::Gear => [2.0, 4.0, 3.0, 3.0],
-            Self::Armature => [4.0, 3.0, 3.0, 3.0],
-            Self::Grounds => [4.0, 6.0, 9.0, 10.0],
-            Self::Switches => [10.0, 9.0, 7.0, 6.0],
-            Self::Pins => [15.0, 11.0, 6.0, 5.0],
-            Self::Wires => [6.0, 5.0, 3.0, 3.0],
-            Self::Links => [6.0, 5.0, 2.0, 1.0],
-        };
-        let bracket = match age_years {
-            0..=2 => 0,
-            3..=7 => 1,
-            8..=15 => 2,
-            _ => 3,
-        };
-        by_age[bracket]
-    }
 }
 
 /// A way a component fails.
@@ -253,67 +114,6 @@ fn did_you_mean(nearest: &[String]) -> String {
     }
 }
 
-const OHMS: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Ohm,
-    spread: Spread::LogNormal {
-        median: 1.0,
-        sigma: 1.0,
-    },
-    min: 0.1,
-    max: 50.0,
-};
-const SHORT_OHMS: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Ohm,
-    spread: Spread::LogNormal {
-        median: 0.05,
-        sigma: 0.5,
-    },
-    min: 0.01,
-    max: 0.3,
-};
-const BRUSH_OHMS: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Ohm,
-    spread: Spread::LogNormal {
-        median: 2.0,
-        sigma: 0.7,
-    },
-    min: 0.3,
-    max: 20.0,
-};
-const LIFT_SHARE: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Share,
-    spread: Spread::Uniform,
-    min: 0.1,
-    max: 0.5,
-};
-const MAGNET_SHARE: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Share,
-    spread: Spread::Uniform,
-    min: 0.55,
-    max: 0.9,
-};
-const WEAK_AMPERES: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Ampere,
-    spread: Spread::Uniform,
-    min: 1.2,
-    max: 6.0,
-};
-const SLIP_TORQUE: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::NewtonMetre,
-    spread: Spread::Uniform,
-    min: 0.1,
-    max: 1.5,
-};
-const STIFF_TORQUE: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::NewtonMetre,
-    spread: Spread::LogNormal {
-        median: 4.0,
-        sigma: 0.5,
-    },
-    min: 1.0,
-    max: 15.0,
-};
-
 /// Friction of a seized pivot, newton metres: beyond any wiper motor's stall torque at the crank.
 const SEIZED_NM: f64 = 60.0;
 
@@ -370,7 +170,9 @@ impl Component {
                     );
                 }
             }
-            Kind::FusibleLink(_) | Kind::Ammeter => modes.joint("", PriorGroup::Links, "replace", 0),
+            Kind::FusibleLink(_) | Kind::Ammeter => {
+                modes.joint("", PriorGroup::Links, "replace", 0)
+            }
             Kind::Switch { .. } => {
                 for (path, contact) in self.paths.iter().enumerate() {
                     modes.joint(contact.name.as_str(), PriorGroup::Switches, "replace", path);

@@ -12,18 +12,20 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::decay::{Decay, whole_step};
+use super::tally::{Mark, Span, Step, Tally, Trace};
 use crate::machines::{Bimetal, Worm};
 use crate::math;
 use crate::network::SolveError;
 use crate::quantity::{Angle, Current, Interval, Torque};
 use crate::vehicle::{
-    Affine, Circuit, ComponentId, DriveTrain, Instrument, Kind, Node, Response,
-    Setting, TripData, Vehicle,
+    Affine, Circuit, ComponentId, DriveTrain, Instrument, Kind, Node, Response, Setting, TripData,
+    Vehicle,
 };
 
 /// Length of a whole step, seconds: a tenth of the speed's time constant. Four times shorter ones
 /// change paces and stops in the sixth digit.
-const STEP_S: f64 = 4e-3;
+pub(super) const STEP_S: f64 = 4e-3;
 /// Heat from which a trip is met exactly rather than at the end of a step.
 const NEARLY_TRIPPED: f64 = 0.8;
 /// Relative change of speed from one turn to the next below which a cycle is taken as periodic.
@@ -40,51 +42,6 @@ pub(crate) enum Probe {
     Voltage(Node, Node),
     /// Current into the positive end of a path.
     Current(ComponentId, usize),
-}
-
-/// What a probe saw: mean, smallest and largest value, in volts or amperes.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Trace {
-    pub(crate) mean: f64,
-    pub(crate) min: f64,
-    pub(crate) max: f64,
-}
-
-impl Trace {
-    /// What a probe sees in no time.
-    const NOTHING: Self = Self {
-        mean: 0.0,
-        min: 0.0,
-        max: 0.0,
-    };
-
-    /// This trace and a later one: the later mean, the limits of both.
-    fn then(self, later: Self) -> Self {
-        Self {
-            mean: later.mean,
-            min: self.min.min(later.min),
-            max: self.max.max(later.max),
-        }
-    }
-}
-
-/// What happened over a span.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(crate) struct Span {
-    /// Traces of the probes, in their order.
-    pub(crate) traces: Vec<Trace>,
-    /// Turns of the crank.
-    pub(crate) crank_turns: f64,
-    /// Turns of the wheel.
-    pub(crate) wheel_turns: f64,
-    /// Turns of the shaft.
-    pub(crate) shaft_turns: f64,
-    /// Seconds during which the shaft turned.
-    pub(crate) turning_s: f64,
-    /// Times a breaker opened or closed.
-    pub(crate) clicks: u32,
-    /// The span's length, seconds.
-    pub(crate) seconds: f64,
 }
 
 /// Heat and state of a breaker.
@@ -145,39 +102,6 @@ struct Regime {
     kept: f64,
     breakers: Vec<Affine>,
     probes: Vec<Affine>,
-}
-
-/// The result of one step, all of it within one setting.
-#[derive(Default)]
-struct Step {
-    seconds: f64,
-    /// Angle the shaft turned, radians.
-    travel: f64,
-    speed_before: f64,
-    crank_turns: f64,
-    wheel_turns: f64,
-    /// Whether cam or brush moved at its end.
-    passed_edge: bool,
-    /// Whether the wheel passed its zero at its end.
-    turned: bool,
-}
-
-/// What is added up over a span.
-struct Tally {
-    span: Span,
-    integrals: Vec<f64>,
-}
-
-/// The state at one passing of the wheel's zero, to know a cycle that repeats.
-struct Mark {
-    speed: f64,
-    left_s: f64,
-    heats: Vec<f64>,
-    peaks: Vec<f64>,
-    clicks: u32,
-    integrals: Vec<f64>,
-    crank_turns: f64,
-    shaft_turns: f64,
 }
 
 impl Motion {
@@ -324,7 +248,11 @@ impl Motion {
 
     /// Puts a new protection in place of one that was repaired.
     pub(crate) fn renew(&mut self, component: ComponentId) {
-        for breaker in self.breakers.iter_mut().filter(|breaker| breaker.component == component) {
+        for breaker in self
+            .breakers
+            .iter_mut()
+            .filter(|breaker| breaker.component == component)
+        {
             breaker.heat = 0.0;
             self.setting.tripped[component.index()] = false;
         }
@@ -368,7 +296,8 @@ impl Motion {
         };
         let torque = response.torque();
         let rate = self.drive.as_ref().map_or(1.0, |drive| {
-            (drive.motor.viscous_nms - torque.per_speed) / drive.motor.inertia.kilogram_square_metres()
+            (drive.motor.viscous_nms - torque.per_speed)
+                / drive.motor.inertia.kilogram_square_metres()
         });
         Ok(Regime {
             torque,
@@ -490,7 +419,10 @@ impl Motion {
 
     /// Time at rest until something happens: a breaker moves, or the span ends.
     fn rest(&self, regime: &Regime, left: f64) -> Step {
-        Step { seconds: self.until_trip(regime, left), ..Step::default() }
+        Step {
+            seconds: self.until_trip(regime, left),
+            ..Step::default()
+        }
     }
 
     /// Time until a breaker opens or closes while the speed stays as it is, at most `left`.
@@ -498,7 +430,11 @@ impl Motion {
         let mut seconds = left;
         for (breaker, current) in self.breakers.iter().zip(&regime.breakers) {
             let tripped = self.setting.tripped[breaker.component.index()];
-            let level = if tripped { breaker.data.reclose } else { Some(1.0) };
+            let level = if tripped {
+                breaker.data.reclose
+            } else {
+                Some(1.0)
+            };
             let current = Current::from_amperes(current.at(self.speed));
             let time = level.and_then(|level| breaker.law.time_to(level, breaker.heat, current));
             if let Some(time) = time {
@@ -520,7 +456,11 @@ impl Motion {
             breaker.heat > NEARLY_TRIPPED && !self.setting.tripped[breaker.component.index()]
         });
         let step = left.min(STEP_S);
-        if nearly { self.until_trip(regime, step) } else { step }
+        if nearly {
+            self.until_trip(regime, step)
+        } else {
+            step
+        }
     }
 
     /// One step of a shaft that turns or is about to.
@@ -604,7 +544,12 @@ impl Motion {
         let friction = through_worm + drive.motor.coulomb.newton_metres();
         let damping = drive.motor.viscous_nms - regime.torque.per_speed;
         let goal = (regime.torque.at_rest - sign * friction) / damping;
-        Decay { from: self.speed, goal, rate: regime.rate, kept: regime.kept }
+        Decay {
+            from: self.speed,
+            goal,
+            rate: regime.rate,
+            kept: regime.kept,
+        }
     }
 
     /// The next edge of cam or brush the way the shaft turns, and how far the shaft has to turn to it.
@@ -643,7 +588,11 @@ impl Motion {
 
     /// Carries the breakers' heat over a step and lets them open or close; whether one did.
     fn heat(&mut self, regime: &Regime, step: &Step, tally: &mut Tally) -> bool {
-        let speed = if step.seconds > 0.0 { step.travel / step.seconds } else { self.speed };
+        let speed = if step.seconds > 0.0 {
+            step.travel / step.seconds
+        } else {
+            self.speed
+        };
         let span = Interval::from_seconds(step.seconds);
         let whole = whole_step(step.seconds);
         let mut moved = false;
@@ -729,124 +678,4 @@ enum Edge {
     /// The wheel's zero, met exactly so that one turn can be held against the next.
     Turn,
     Brush(usize),
-}
-
-/// Whether a span is a whole step, for which exponentials are kept ready.
-const fn whole_step(seconds: f64) -> bool {
-    seconds.to_bits() == STEP_S.to_bits()
-}
-
-/// A speed that nears its goal exponentially.
-struct Decay {
-    from: f64,
-    goal: f64,
-    /// Per second, positive.
-    rate: f64,
-    /// What is left of the distance after a whole step.
-    kept: f64,
-}
-
-impl Decay {
-    fn speed(&self, seconds: f64) -> f64 {
-        let kept = if whole_step(seconds) { self.kept } else { math::exp(-self.rate * seconds) };
-        self.goal + (self.from - self.goal) * kept
-    }
-
-    fn travel(&self, seconds: f64) -> f64 {
-        let gone = if whole_step(seconds) { 1.0 - self.kept } else { -libm::expm1(-self.rate * seconds) };
-        self.goal * seconds + (self.from - self.goal) * gone / self.rate
-    }
-
-    /// Time at which a shaft that turns the way of `sign` comes to rest.
-    fn time_to_zero(&self, sign: f64) -> Option<f64> {
-        let ratio = (self.from - self.goal) / -self.goal;
-        (self.goal * sign < 0.0 && self.from != 0.0 && ratio > 0.0)
-            .then(|| math::log(ratio) / self.rate)
-    }
-
-    /// Time within `[0, longest]` at which the travel is `distance`, by the secant rule.
-    fn time_to_travel(&self, distance: f64, longest: f64) -> f64 {
-        let (mut low, mut high) = (0.0, longest);
-        for _ in 0..60 {
-            let (at_low, at_high) = (self.travel(low) - distance, self.travel(high) - distance);
-            let middle = if (at_high - at_low).abs() > 0.0 {
-                low - at_low * (high - low) / (at_high - at_low)
-            } else {
-                high
-            };
-            let middle = middle.clamp(low, high);
-            let miss = self.travel(middle) - distance;
-            if miss.abs() <= 1e-13 * distance.abs().max(1e-6) {
-                return middle;
-            }
-            if (miss < 0.0) == (at_low < 0.0) {
-                low = middle
-            } else {
-                high = middle
-            }
-        }
-        high
-    }
-}
-
-impl Tally {
-    fn new(probes: usize) -> Self {
-        let empty = Trace {
-            mean: 0.0,
-            min: f64::INFINITY,
-            max: f64::NEG_INFINITY,
-        };
-        Self {
-            span: Span {
-                traces: vec![empty; probes],
-                ..Span::default()
-            },
-            integrals: vec![0.0; probes],
-        }
-    }
-
-    fn add(&mut self, step: &Step, speed_after: f64, probes: &[Affine]) {
-        for ((trace, integral), probe) in self
-            .span
-            .traces
-            .iter_mut()
-            .zip(&mut self.integrals)
-            .zip(probes)
-        {
-            *integral += probe.at_rest * step.seconds + probe.per_speed * step.travel;
-            let (first, last) = (probe.at(step.speed_before), probe.at(speed_after));
-            trace.min = trace.min.min(first).min(last);
-            trace.max = trace.max.max(first).max(last);
-        }
-        let turns = step.travel / std::f64::consts::TAU;
-        self.span.shaft_turns += turns;
-        self.span.crank_turns += step.crank_turns;
-        self.span.wheel_turns += step.wheel_turns;
-        if turns != 0.0 {
-            self.span.turning_s += step.seconds;
-        }
-    }
-
-    fn repeat(&mut self, earlier: &Mark, cycles: f64, period: f64) {
-        for (integral, before) in self.integrals.iter_mut().zip(&earlier.integrals) {
-            *integral += cycles * (*integral - before);
-        }
-        let span = &mut self.span;
-        span.crank_turns += cycles * (span.crank_turns - earlier.crank_turns);
-        span.shaft_turns += cycles * (span.shaft_turns - earlier.shaft_turns);
-        span.wheel_turns += cycles;
-        span.turning_s += cycles * period;
-    }
-
-    fn finish(mut self, seconds: f64) -> Span {
-        for (trace, integral) in self.span.traces.iter_mut().zip(self.integrals) {
-            trace.mean = if seconds > 0.0 {
-                integral / seconds
-            } else {
-                0.0
-            };
-        }
-        self.span.seconds = seconds;
-        self.span
-    }
 }

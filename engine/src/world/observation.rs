@@ -81,148 +81,6 @@ pub struct Words {
     pub share: f64,
 }
 
-/// Accuracy of the meter's volts ranges: 0.5 % + 2 counts (typical handheld; from memory).
-pub(super) const VOLTS: Display = Display {
-    unit: "V",
-    ranges: &[(0.4, -4), (4.0, -3), (40.0, -2), (400.0, -1)],
-    step: 1,
-    share: 0.005,
-    counts: 2.0,
-};
-/// Accuracy of the meter's ohms ranges: 0.9 % + 2 counts (typical handheld; from memory).
-pub(super) const OHMS: Display = Display {
-    unit: "ohm",
-    ranges: &[
-        (400.0, -1),
-        (4e3, 0),
-        (4e4, 1),
-        (4e5, 2),
-        (4e6, 3),
-        (4e7, 4),
-    ],
-    step: 1,
-    share: 0.009,
-    counts: 2.0,
-};
-/// A clamp meter: 2 % + 2 counts of 0.1 A (judgement).
-pub(super) const CLAMP: Display = Display {
-    unit: "A",
-    ranges: &[(400.0, -1)],
-    step: 1,
-    share: 0.02,
-    counts: 2.0,
-};
-/// The dash ammeter: marked in twos, read to about half a mark (judgement).
-pub(super) const DASH: Display = Display {
-    unit: "A",
-    ranges: &[(60.0, 0)],
-    step: 2,
-    share: 0.05,
-    counts: 0.5,
-};
-/// Counting whole cycles over a minute.
-pub(super) const COUNT: Display = Display {
-    unit: "/min",
-    ranges: &[(400.0, 0)],
-    step: 1,
-    share: 0.0,
-    counts: 1.0,
-};
-
-/// Pace by eye, cycles a minute. Cuts and errors of all senses are judgement, no published source.
-pub(super) const PACE: Words = Words {
-    cuts: &[1.0, 12.0, 33.0, 57.0],
-    words: &["still", "creeping", "slow", "at a steady pace", "fast"],
-    sd: 0.3,
-    share: 0.07,
-};
-/// Resting place by eye, millimetres of blade tip from where it should rest.
-pub(super) const REST: Words = Words {
-    cuts: &[90.0, 300.0],
-    words: &[
-        "at their rest",
-        "a little off their rest",
-        "out on the glass",
-    ],
-    sd: 10.0,
-    share: 0.05,
-};
-/// Blades from wherever one is: 0 at rest, 1 standing elsewhere, 2 moving.
-pub(super) const BLADES: Words = Words {
-    cuts: &[0.5, 1.5],
-    words: &["at rest", "standing on the glass", "moving"],
-    sd: 0.1,
-    share: 0.0,
-};
-/// Pitch by ear, shaft rad/s.
-pub(super) const PITCH: Words = Words {
-    cuts: &[5.0, 180.0, 370.0, 470.0],
-    words: &[
-        "no motor is heard",
-        "a low, labouring note",
-        "a steady note",
-        "a high note",
-        "a racing note",
-    ],
-    sd: 1.0,
-    share: 0.05,
-};
-/// Hum by ear, amperes in a motor that stands.
-pub(super) const HUM: Words = Words {
-    cuts: &[1.5],
-    words: &["no hum", "the motor hums"],
-    sd: 0.3,
-    share: 0.05,
-};
-/// Clicks of the breaker in the time one listens.
-pub(super) const CLICKS: Words = Words {
-    cuts: &[0.5],
-    words: &["no click", "the breaker clicks"],
-    sd: 0.1,
-    share: 0.0,
-};
-/// What turns: 0 nothing, 1 the wheel's shaft only, 2 crank and links too.
-pub(super) const FOLLOWS: Words = Words {
-    cuts: &[0.5, 1.5],
-    words: &[
-        "nothing turns",
-        "the gear's shaft turns, the crank stays",
-        "crank and links move",
-    ],
-    sd: 0.1,
-    share: 0.0,
-};
-/// Warmth by hand, watts lost in the component.
-pub(super) const WARMTH: Words = Words {
-    cuts: &[1.5, 6.0],
-    words: &["cold", "warm", "hot"],
-    sd: 0.2,
-    share: 0.1,
-};
-/// Torque by hand, newton metres.
-pub(super) const ARM_TORQUE: Words = Words {
-    cuts: &[0.7, 1.5, 20.0, 500.0],
-    words: &[
-        "swings freely",
-        "drags a little",
-        "is stiff",
-        "will not move",
-        "is held by the gear, only play is felt",
-    ],
-    sd: 0.05,
-    share: 0.1,
-};
-/// Strength of another consumer, as a share of its rated voltage.
-pub(super) const STRENGTH: Words = Words {
-    cuts: &[0.15, 0.8],
-    words: &["dead", "weak", "as it should be"],
-    sd: 0.03,
-    share: 0.0,
-};
-
-/// What an arm that the worm holds is felt as, newton metres: beyond any hand.
-pub(super) const HELD_NM: f64 = 1000.0;
-
 /// A quantity as the vehicle has it, and the scale it is read on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Observable {
@@ -488,9 +346,12 @@ impl Observation {
     #[must_use]
     pub fn what(&self) -> (Quantity, &str) {
         match self {
-            Self::Reading { quantity, subject, .. } | Self::Perception { quantity, subject, .. } => {
-                (*quantity, subject)
+            Self::Reading {
+                quantity, subject, ..
             }
+            | Self::Perception {
+                quantity, subject, ..
+            } => (*quantity, subject),
         }
     }
 
@@ -499,11 +360,18 @@ impl Observation {
     #[must_use]
     pub fn log_chance(&self) -> f64 {
         match self {
-            Self::Reading { quantity: Quantity::Voltage, .. } => 2.0 * (LOG_ROOT_TAU - math::log(14.0)),
-            Self::Reading { quantity: Quantity::Current | Quantity::Discharge, .. } => {
-                2.0 * (LOG_ROOT_TAU - math::log(20.0))
-            }
-            Self::Reading { quantity: Quantity::CyclesPerMinute, .. } => 2.0 * (LOG_ROOT_TAU - math::log(80.0)),
+            Self::Reading {
+                quantity: Quantity::Voltage,
+                ..
+            } => 2.0 * (LOG_ROOT_TAU - math::log(14.0)),
+            Self::Reading {
+                quantity: Quantity::Current | Quantity::Discharge,
+                ..
+            } => 2.0 * (LOG_ROOT_TAU - math::log(20.0)),
+            Self::Reading {
+                quantity: Quantity::CyclesPerMinute,
+                ..
+            } => 2.0 * (LOG_ROOT_TAU - math::log(80.0)),
             Self::Reading { .. } => 2.0 * (LOG_ROOT_TAU - math::log(1000.0)),
             Self::Perception { .. } => -math::log(4.0),
         }
@@ -527,6 +395,7 @@ fn log_normal(miss: f64, sd: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use super::super::scales::{DASH, OHMS, PACE, VOLTS};
     use super::*;
 
     fn volts(value: f64) -> Observable {

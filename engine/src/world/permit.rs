@@ -149,7 +149,10 @@ impl Needs {
         let component = vehicle.component(id);
         if let Some(cover) = component.cover {
             self = self.place(vehicle.layout.covers[cover.index()].place);
-            self.covers.push(cover);
+            // Both leads behind one cover: it comes off once.
+            if !self.covers.contains(&cover) {
+                self.covers.push(cover);
+            }
         }
         self.place(component.place)
     }
@@ -172,7 +175,8 @@ impl World {
     /// # Errors
     /// [`Refusal`] when it cannot.
     pub fn permit(&self, action: &Action) -> Result<Permitted, Refusal> {
-        self.bench.permit(action, &self.sound, self.conditions.helper)
+        self.bench
+            .permit(action, &self.sound, self.conditions.helper)
     }
 }
 
@@ -181,13 +185,24 @@ impl Bench {
     ///
     /// # Errors
     /// [`Refusal`] when it cannot.
-    pub fn permit(&self, action: &Action, vehicle: &Vehicle, helper: bool) -> Result<Permitted, Refusal> {
+    pub fn permit(
+        &self,
+        action: &Action,
+        vehicle: &Vehicle,
+        helper: bool,
+    ) -> Result<Permitted, Refusal> {
         refuse(action, self, vehicle, helper)?;
         let needs = needs(action, vehicle);
-        let measures = matches!(action, Action::Measure { .. } | Action::Clamp(_) | Action::Clip { .. });
+        let measures = matches!(
+            action,
+            Action::Measure { .. } | Action::Clamp(_) | Action::Clip { .. }
+        );
         let takes_meter = !self.meter_out && measures;
-        let covers: Vec<CoverId> =
-            needs.covers.into_iter().filter(|cover| !self.covers_off[cover.index()]).collect();
+        let covers: Vec<CoverId> = needs
+            .covers
+            .into_iter()
+            .filter(|cover| !self.covers_off[cover.index()])
+            .collect();
         let charges = &vehicle.layout.charges;
         let mut access = Minutes::ZERO;
         let mut at = self.place;
@@ -205,7 +220,10 @@ impl Bench {
         }
         Ok(Permitted {
             action: action.clone(),
-            cost: Cost { access, work: work(action, vehicle) },
+            cost: Cost {
+                access,
+                work: work(action, vehicle),
+            },
             place: (at != self.place).then_some(at),
             covers,
             takes_meter,
@@ -230,7 +248,11 @@ impl Bench {
             Action::Go(place) => self.place = *place,
             Action::Remove(cover) => self.covers_off[cover.index()] = true,
             Action::Fit(cover) => self.covers_off[cover.index()] = false,
-            Action::Control { component, position, .. } => self.positions[component.index()] = *position,
+            Action::Control {
+                component,
+                position,
+                ..
+            } => self.positions[component.index()] = *position,
             Action::Clip { red, black } => self.clip = Some((*red, *black)),
             Action::Unclip => self.clip = None,
             Action::Unplug(connector) => self.unplugged[connector.index()] = true,

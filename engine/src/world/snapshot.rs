@@ -1,8 +1,11 @@
 //! All that could be observed in one setting of the controls, from a single run.
 
-use super::motion::{Probe, Span, Trace};
-use super::observation::{CLAMP, Scale, VOLTS};
-use super::{Action, Measurement, Observable, Quantity, Sense, World, count, follows, observable};
+use super::motion::Probe;
+use super::observation::Scale;
+use super::scales::{CLAMP, VOLTS};
+use super::senses::{count, follows};
+use super::tally::{Span, Trace};
+use super::{Action, Measurement, Observable, Quantity, Sense, World, observable};
 use crate::network::SolveError;
 use crate::vehicle::{ComponentId, Node, Vehicle};
 use std::sync::Arc;
@@ -29,7 +32,9 @@ impl World {
     /// # Errors
     /// [`SolveError`] when the circuit has no solution.
     pub fn snapshots(mut self) -> Result<Vec<Snapshot>, SolveError> {
-        let Some((key, wiper)) = self.key_and_wiper() else { return Ok(Vec::new()) };
+        let Some((key, wiper)) = self.key_and_wiper() else {
+            return Ok(Vec::new());
+        };
         let last = self.last_position(key);
         self.motion.setting.positions[key.index()] = last;
         let count = self.vehicle.component(wiper).positions().len();
@@ -45,10 +50,13 @@ impl World {
 
     fn snapshot(&mut self, with_consumers: bool) -> Result<Snapshot, SolveError> {
         let vehicle = Arc::clone(&self.vehicle);
-        let mut probes: Vec<Probe> =
-            (0..vehicle.node_names.len()).map(|node| Probe::Voltage(Node(node), Node::REFERENCE)).collect();
-        let conductors: Vec<ComponentId> =
-            vehicle.ids().filter(|&id| vehicle.component(id).is_conductor()).collect();
+        let mut probes: Vec<Probe> = (0..vehicle.node_names.len())
+            .map(|node| Probe::Voltage(Node(node), Node::REFERENCE))
+            .collect();
+        let conductors: Vec<ComponentId> = vehicle
+            .ids()
+            .filter(|&id| vehicle.component(id).is_conductor())
+            .collect();
         probes.extend(conductors.iter().map(|&id| Probe::Current(id, 0)));
         let brushes = self.brush_probes();
         let (first_brush, ammeter) = (probes.len(), self.ammeter());
@@ -63,7 +71,10 @@ impl World {
             (Sense::LookBlades, self.blades_watched(&span)),
             (Sense::LookLinkage, vec![follows(&span)]),
             (Sense::Count, vec![count(&span)]),
-            (Sense::Listen, self.heard(&span, &traces[first_brush..first_brush + brushes.len()])),
+            (
+                Sense::Listen,
+                self.heard(&span, &traces[first_brush..first_brush + brushes.len()]),
+            ),
         ];
         if let Some(ammeter) = ammeter {
             let trace = traces[traces.len() - 1];
@@ -76,8 +87,17 @@ impl World {
             }
         }
         let nodes = traces[..vehicle.node_names.len()].to_vec();
-        let conductors = conductors.into_iter().zip(traces[nodes.len()..].iter().copied()).collect();
-        Ok(Snapshot { vehicle, span, nodes, conductors, senses })
+        let conductors = conductors
+            .into_iter()
+            .zip(traces[nodes.len()..].iter().copied())
+            .collect();
+        Ok(Snapshot {
+            vehicle,
+            span,
+            nodes,
+            conductors,
+            senses,
+        })
     }
 }
 
@@ -86,13 +106,26 @@ impl Snapshot {
     #[must_use]
     pub fn predict(&self, check: &Action) -> Vec<Observable> {
         match check {
-            Action::Measure { what: Measurement::Volts, red, black } => {
+            Action::Measure {
+                what: Measurement::Volts,
+                red,
+                black,
+            } => {
                 let at = |point| self.nodes[self.vehicle.node(point).index()];
                 let (red_trace, black_trace) = (at(*red), at(*black));
                 // The swing of a difference is not that of its ends; the mean is, and serves.
                 let mean = red_trace.mean - black_trace.mean;
-                let subject = format!("{} to {}", self.vehicle.point_name(*red), self.vehicle.point_name(*black));
-                vec![Observable::steady(Quantity::Voltage, subject, mean, Scale::Display(VOLTS))]
+                let subject = format!(
+                    "{} to {}",
+                    self.vehicle.point_name(*red),
+                    self.vehicle.point_name(*black)
+                );
+                vec![Observable::steady(
+                    Quantity::Voltage,
+                    subject,
+                    mean,
+                    Scale::Display(VOLTS),
+                )]
             }
             Action::Clamp(wire) => self
                 .conductors

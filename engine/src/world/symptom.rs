@@ -1,8 +1,8 @@
 //! What a driver notices: the vehicle run through its positions, and that compared with a sound one.
 
 use super::World;
-use super::motion::Span;
-use super::observation::REST;
+use super::scales::REST;
+use super::tally::Span;
 use crate::network::SolveError;
 use crate::scenario::Symptom;
 

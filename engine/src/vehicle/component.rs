@@ -1,0 +1,325 @@
+//! What a vehicle is composed of: kinds of components, and the paths they are made of.
+
+use super::{ComponentId, CoverId, Node, PlaceId};
+use crate::ident::Name;
+use crate::machines::FourBar;
+use crate::quantity::{
+    Angle, Area, Current, EmfConstant, Force, Inertia, Interval, Length, Minutes, Resistance,
+    Torque, Voltage,
+};
+
+/// A place on a component where a probe can be put.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Terminal {
+    /// DIN 72552 number where there is one, else a word.
+    pub name: Name,
+    /// Its node.
+    pub node: Node,
+}
+
+/// A terminal of a vehicle: which component, which of its terminals.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Point {
+    /// The component.
+    pub component: ComponentId,
+    /// Position in the component's list of terminals.
+    pub terminal: usize,
+}
+
+/// What drives current along a path besides the voltage across it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Emf {
+    /// Nothing.
+    None,
+    /// A constant EMF: a battery's open-circuit voltage.
+    Constant(Voltage),
+    /// An EMF proportional to shaft speed: an arc of a motor's winding.
+    PerSpeed(EmfConstant),
+}
+
+/// What decides whether a path conducts.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Gate {
+    /// Nothing: it always does.
+    Always,
+    /// The component's own control must stand at one of these positions.
+    Position(Vec<usize>),
+    /// The component's bimetal must not have tripped.
+    Untripped,
+    /// The connector must be mated.
+    Mated,
+    /// The park cam must be inside (`true`) or outside (`false`) its window.
+    Cam {
+        /// Whether the path conducts inside the window.
+        inside: bool,
+    },
+    /// The shaft must stand outside the arc, from zero, over which a worn brush lifts off.
+    BrushDown {
+        /// The arc, from the shaft's zero, a part of one turn.
+        lifted: Angle,
+    },
+}
+
+/// A resistance between two nodes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Path {
+    /// Its name within the component: a pin, a contact, a brush.
+    pub name: Name,
+    /// Positive node.
+    pub p: Node,
+    /// Negative node.
+    pub n: Node,
+    /// Resistance when it conducts.
+    pub resistance: Resistance,
+    /// Its EMF.
+    pub emf: Emf,
+    /// When it conducts; [`OPEN`] when it does not.
+    pub gate: Gate,
+    /// A resistance from node `n` to the body, where insulation has worn through.
+    pub to_body: Option<Resistance>,
+}
+
+/// Data of what opens by its own heat: first order, opens at 1. A self-resetting breaker (SAE J553
+/// type 1) closes again at `reclose` of the trip rise, a fusible link never. The law is that of
+/// [IEC 60255-8]; for a link it is an approximation of its melting.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TripData {
+    /// Largest current that never trips it.
+    pub ultimate: Current,
+    /// Thermal time constant.
+    pub time_constant: Interval,
+    /// Fraction of the trip rise at which it closes again; `None` for what melts.
+    pub reclose: Option<f64>,
+}
+
+/// Mechanical data of a motor; its winding is in the component's paths.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MotorData {
+    /// Inertia of armature and worm.
+    pub inertia: Inertia,
+    /// Coulomb friction of bearings and brushes at the shaft.
+    pub coulomb: Torque,
+    /// Viscous friction, newton metre seconds per radian.
+    pub viscous_nms: f64,
+}
+
+/// Data of a worm gear.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GearData {
+    /// Shaft turns for one turn of the wheel.
+    pub ratio: f64,
+    /// Efficiency with the worm driving.
+    pub efficiency: f64,
+    /// Whether the wheel's teeth are gone.
+    pub stripped: bool,
+}
+
+/// Data of a park contact: a change-over contact worked by a cam on the wheel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CamData {
+    /// Middle of the window, an angle of the wheel from the line crank centre to pivot.
+    pub centre: Angle,
+    /// Half the window.
+    pub half_width: Angle,
+}
+
+/// A four-bar linkage and the angles it stands in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LinkageData {
+    /// Its proportions.
+    pub four_bar: FourBar,
+}
+
+/// An arm with its blade.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ArmData {
+    /// Force of the blade on the glass.
+    pub force: Force,
+    /// Distance from pivot to the middle of the blade.
+    pub radius: Length,
+    /// Distance from pivot to the tip of the blade.
+    pub tip: Length,
+}
+
+/// A consumer other than the wipers: it shares the feed and the ground, so it tells something of them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ConsumerData {
+    /// Voltage at which it works as meant.
+    pub rated: Voltage,
+}
+
+/// Data of a wire or strap.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WireData {
+    /// Length.
+    pub length: Length,
+    /// Cross-section of copper.
+    pub section: Area,
+}
+
+/// What a component is. Closed: a new kind makes the compiler list every place to visit.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Kind {
+    /// A battery with terminals `pos` and `neg`.
+    Battery,
+    /// An insulated wire.
+    Wire {
+        /// Its copper.
+        data: WireData,
+        /// IEC 60757 code.
+        colour: String,
+        /// Whether it carries supply, so that it can short to ground.
+        supply_side: bool,
+    },
+    /// A bare ground strap.
+    Strap(WireData),
+    /// A multi-pin connector.
+    Connector {
+        /// The component whose terminals are its far side; `None` for one in the run of a loom.
+        mates: Option<ComponentId>,
+    },
+    /// A fusible link.
+    FusibleLink(TripData),
+    /// A dash ammeter.
+    Ammeter,
+    /// A switch with named positions.
+    Switch {
+        /// Names of the positions; the first is the one at rest.
+        positions: Vec<Name>,
+    },
+    /// A self-resetting bimetal breaker.
+    Breaker(TripData),
+    /// A permanent-magnet motor with a third brush.
+    Motor(MotorData),
+    /// The park contact in a motor's gear housing.
+    ParkContact(CamData),
+    /// A worm gear.
+    Gear(GearData),
+    /// The nut that holds the crank on the wheel's shaft; `slip` is the torque it still carries when
+    /// loose.
+    CrankNut {
+        /// Torque at which the crank slips; `None` when tight.
+        slip: Option<Torque>,
+    },
+    /// Crank, drive link and rockers.
+    Linkage(LinkageData),
+    /// The link that ties the second pivot to the first.
+    ConnectingLink,
+    /// A pivot shaft in its bushing.
+    Pivot {
+        /// Friction of the bushing.
+        friction: Torque,
+    },
+    /// An arm with its blade.
+    Arm {
+        /// Its proportions.
+        data: ArmData,
+        /// The pivot it sits on.
+        pivot: ComponentId,
+    },
+    /// The vehicle's body metal.
+    Body,
+    /// A ground point: a screw that holds ring terminals to the body.
+    GroundPoint,
+    /// Another consumer.
+    Consumer(ConsumerData),
+}
+
+/// Where a fault is sought: the regions of a verdict.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Region {
+    /// Battery, link, ammeter, ignition switch, breaker.
+    Supply,
+    /// The wiper switch.
+    Switch,
+    /// Wires, connectors, straps and ground points.
+    Wiring,
+    /// Motor, park contact and gear.
+    Motor,
+    /// Crank, links, pivots, arms.
+    Linkage,
+}
+
+impl Region {
+    /// The word used in files and on screen.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Supply => "supply",
+            Self::Switch => "switch",
+            Self::Wiring => "wiring",
+            Self::Motor => "motor",
+            Self::Linkage => "linkage",
+        }
+    }
+}
+
+/// One way to put a component right.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Repair {
+    /// `replace`, `mend`, `brushes`, `free`, `tighten`.
+    pub name: Name,
+    /// Labour once the component is reached.
+    pub labour: Minutes,
+    /// Price of parts, whole units of account.
+    pub price: u32,
+}
+
+/// A part of a vehicle.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Component {
+    /// Its id, unique in the vehicle.
+    pub id: Name,
+    /// What it is called on screen.
+    pub title: String,
+    /// What it is.
+    pub kind: Kind,
+    /// Where it is.
+    pub place: PlaceId,
+    /// What must be off before it is reached.
+    pub cover: Option<CoverId>,
+    /// The component it is built into, replaced along with it.
+    pub part_of: Option<ComponentId>,
+    /// Region of a verdict.
+    pub region: Region,
+    /// The word that works it, if a learner can: `key`, `wiper`.
+    pub control: Option<Name>,
+    /// Where probes can be put.
+    pub terminals: Vec<Terminal>,
+    /// What it conducts.
+    pub paths: Vec<Path>,
+    /// Ways to put it right.
+    pub repairs: Vec<Repair>,
+}
+
+impl Component {
+    /// Names of the positions of a switch, or `off` and `on` of a consumer; empty for what is not worked.
+    #[must_use]
+    pub fn positions(&self) -> Vec<&str> {
+        match &self.kind {
+            Kind::Switch { positions } => positions.iter().map(Name::as_str).collect(),
+            Kind::Consumer(_) => vec!["off", "on"],
+            _ => Vec::new(),
+        }
+    }
+
+    /// The terminal with this name.
+    #[must_use]
+    pub fn terminal(&self, name: &str) -> Option<usize> {
+        self.terminals
+            .iter()
+            .position(|terminal| terminal.name.as_str() == name)
+    }
+
+    /// The path with this name.
+    #[must_use]
+    pub fn path(&self, name: &str) -> Option<&Path> {
+        self.paths.iter().find(|path| path.name.as_str() == name)
+    }
+
+    /// Whether it is wire or strap, whose ends are other components' terminals.
+    #[must_use]
+    pub const fn is_conductor(&self) -> bool {
+        matches!(self.kind, Kind::Wire { .. } | Kind::Strap(_))
+    }
+}

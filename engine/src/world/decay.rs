@@ -1,0 +1,70 @@
+//! A speed that nears its goal exponentially, in closed form.
+
+use super::motion::STEP_S;
+use crate::math;
+
+/// Whether a span is a whole step, for which exponentials are kept ready.
+pub(super) const fn whole_step(seconds: f64) -> bool {
+    seconds.to_bits() == STEP_S.to_bits()
+}
+
+/// A speed that nears its goal exponentially.
+pub(super) struct Decay {
+    pub(super) from: f64,
+    pub(super) goal: f64,
+    /// Per second, positive.
+    pub(super) rate: f64,
+    /// What is left of the distance after a whole step.
+    pub(super) kept: f64,
+}
+
+impl Decay {
+    pub(super) fn speed(&self, seconds: f64) -> f64 {
+        let kept = if whole_step(seconds) {
+            self.kept
+        } else {
+            math::exp(-self.rate * seconds)
+        };
+        self.goal + (self.from - self.goal) * kept
+    }
+
+    pub(super) fn travel(&self, seconds: f64) -> f64 {
+        let gone = if whole_step(seconds) {
+            1.0 - self.kept
+        } else {
+            -libm::expm1(-self.rate * seconds)
+        };
+        self.goal * seconds + (self.from - self.goal) * gone / self.rate
+    }
+
+    /// Time at which a shaft that turns the way of `sign` comes to rest.
+    pub(super) fn time_to_zero(&self, sign: f64) -> Option<f64> {
+        let ratio = (self.from - self.goal) / -self.goal;
+        (self.goal * sign < 0.0 && self.from != 0.0 && ratio > 0.0)
+            .then(|| math::log(ratio) / self.rate)
+    }
+
+    /// Time within `[0, longest]` at which the travel is `distance`, by the secant rule.
+    pub(super) fn time_to_travel(&self, distance: f64, longest: f64) -> f64 {
+        let (mut low, mut high) = (0.0, longest);
+        for _ in 0..60 {
+            let (at_low, at_high) = (self.travel(low) - distance, self.travel(high) - distance);
+            let middle = if (at_high - at_low).abs() > 0.0 {
+                low - at_low * (high - low) / (at_high - at_low)
+            } else {
+                high
+            };
+            let middle = middle.clamp(low, high);
+            let miss = self.travel(middle) - distance;
+            if miss.abs() <= 1e-13 * distance.abs().max(1e-6) {
+                return middle;
+            }
+            if (miss < 0.0) == (at_low < 0.0) {
+                low = middle
+            } else {
+                high = middle
+            }
+        }
+        high
+    }
+}

@@ -1,0 +1,143 @@
+//! The meter and the clamp: what they show of a running vehicle.
+
+use super::motion::Probe;
+use super::observation::{Observable, Quantity, Scale};
+use super::scales::{CLAMP, OHMS, VOLTS};
+use super::tally::{Span, Trace};
+use super::{METER_WINDOW_S, VOLTMETER, World, observable, seconds};
+use crate::network::SolveError;
+use crate::quantity::{Minutes, Resistance, Voltage};
+use crate::vehicle::{ComponentId, Instrument, Point};
+
+/// The ohmmeter's source: open-circuit EMF (meter manuals: at most 1.5 V).
+const OHMMETER_EMF: Voltage = Voltage::from_volts(1.0);
+/// The ohmmeter's own series resistance, leads apart (1 mA into a short; judgement).
+const OHMMETER_OHM: f64 = 1000.0;
+/// Both test leads together (meter manuals: 0.1 to 0.2 ohm).
+const LEADS_OHM: f64 = 0.2;
+impl World {
+    pub(super) fn voltmeter(&self, red: Point, black: Point) -> Instrument {
+        Instrument {
+            red: self.vehicle.node(red),
+            black: self.vehicle.node(black),
+            resistance: VOLTMETER,
+            emf: Voltage::ZERO,
+        }
+    }
+
+    /// Runs the vehicle with one more instrument on it, then takes it off again.
+    pub(super) fn with_instrument(
+        &mut self,
+        instrument: Instrument,
+        minutes: Minutes,
+    ) -> Result<Span, SolveError> {
+        let clip = self
+            .bench
+            .clip
+            .map(|(red, black)| self.voltmeter(red, black));
+        let without: Vec<Instrument> = clip.into_iter().collect();
+        let mut with = without.clone();
+        with.push(instrument);
+        // The leads are on for the window only; before it the person gets there.
+        let handling = self.handling(None);
+        let total = seconds(minutes);
+        let window = METER_WINDOW_S.min(total);
+        self.motion.run(total - window, &[], &handling)?;
+        self.motion.connect(with);
+        let span = self.motion.run(
+            window,
+            &[Probe::Voltage(instrument.red, instrument.black)],
+            &handling,
+        )?;
+        self.motion.connect(without);
+        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        Ok(span)
+    }
+
+    pub(super) fn between(&self, red: Point, black: Point) -> String {
+        format!(
+            "{} to {}",
+            self.vehicle.point_name(red),
+            self.vehicle.point_name(black)
+        )
+    }
+
+    pub(super) fn volts(
+        &mut self,
+        red: Point,
+        black: Point,
+        minutes: Minutes,
+    ) -> Result<Vec<Observable>, SolveError> {
+        let span = self.with_instrument(self.voltmeter(red, black), minutes)?;
+        let volts = observable(
+            Quantity::Voltage,
+            self.between(red, black),
+            span.traces[0],
+            Scale::Display(VOLTS),
+        );
+        Ok(vec![volts, self.blades(&span)])
+    }
+
+    pub(super) fn ohms(
+        &mut self,
+        red: Point,
+        black: Point,
+        minutes: Minutes,
+    ) -> Result<Vec<Observable>, SolveError> {
+        let series = OHMMETER_OHM + LEADS_OHM;
+        let instrument = Instrument {
+            red: self.vehicle.node(red),
+            black: self.vehicle.node(black),
+            resistance: Resistance::from_ohms(series),
+            emf: OHMMETER_EMF,
+        };
+        let span = self.with_instrument(instrument, minutes)?;
+        // The meter divides the voltage at its sockets by the current of its own source, and believes
+        // that nothing else drives any: on a live circuit it shows nonsense, as in life.
+        let ohms = |volts: f64| {
+            let current = (OHMMETER_EMF.volts() - volts) / series;
+            (volts + current * LEADS_OHM) / current
+        };
+        let Trace { mean, min, max } = span.traces[0];
+        let trace = Trace {
+            mean: ohms(mean),
+            min: ohms(min),
+            max: ohms(max),
+        };
+        let ohms = observable(
+            Quantity::Resistance,
+            self.between(red, black),
+            trace,
+            Scale::Display(OHMS),
+        );
+        Ok(vec![ohms, self.blades(&span)])
+    }
+
+    pub(super) fn clamp(
+        &mut self,
+        wire: ComponentId,
+        minutes: Minutes,
+    ) -> Result<Vec<Observable>, SolveError> {
+        let span = self.watch(minutes, METER_WINDOW_S, &[Probe::Current(wire, 0)], None)?;
+        let name = self.vehicle.component(wire).id.to_string();
+        let current = observable(
+            Quantity::Current,
+            name,
+            span.traces[0],
+            Scale::Display(CLAMP),
+        );
+        Ok(vec![current, self.blades(&span)])
+    }
+
+    /// What the voltmeter that was left connected saw during the action: nothing when no time passed.
+    pub(super) fn clipped(&mut self) -> Option<Observable> {
+        let (red, black) = self.bench.clip?;
+        let trace = self.motion.take_record()?;
+        Some(observable(
+            Quantity::Voltage,
+            self.between(red, black),
+            trace,
+            Scale::Display(VOLTS),
+        ))
+    }
+}

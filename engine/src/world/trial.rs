@@ -1,0 +1,143 @@
+//! A vehicle run in time with its controls set at will: no person, no minutes, no reading errors. For
+//! checks from outside, which hold traces and events against other calculations.
+
+use std::sync::Arc;
+
+use super::motion::Probe;
+use super::{Conditions, World, WorldError};
+use crate::network::SolveError;
+use crate::quantity::{Angle, AngularVelocity, Interval};
+use crate::scenario::Glass;
+use crate::vehicle::{ComponentId, Node, Vehicle};
+
+/// A vehicle on trial: blades parked, everything off, breakers cold, until told otherwise.
+#[derive(Clone, Debug)]
+pub struct Trial {
+    world: World,
+}
+
+/// What a trial follows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Followed {
+    /// Voltage of one node over another, volts.
+    Voltage(Node, Node),
+    /// Current into the positive end of a path, by component and position in its paths, amperes.
+    Current(ComponentId, usize),
+}
+
+/// Mean, smallest and largest value of what was followed, in volts or amperes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Extent {
+    /// Mean over time.
+    pub mean: f64,
+    /// Smallest.
+    pub min: f64,
+    /// Largest.
+    pub max: f64,
+}
+
+/// What happened over a stretch of a trial.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stretch {
+    /// What was followed, in the order asked for.
+    pub followed: Vec<Extent>,
+    /// Turns of the crank.
+    pub crank_turns: f64,
+    /// Times a breaker opened or closed.
+    pub clicks: u32,
+}
+
+impl Trial {
+    /// Puts a vehicle on trial.
+    ///
+    /// # Errors
+    /// [`WorldError`] when its mechanics cannot move.
+    pub fn new(vehicle: &Arc<Vehicle>, glass: Glass) -> Result<Self, WorldError> {
+        let conditions = Conditions {
+            glass,
+            helper: false,
+        };
+        let world = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions)?;
+        Ok(Self { world })
+    }
+
+    /// Puts a control in a position, in no time.
+    ///
+    /// # Panics
+    /// When the component belongs to another vehicle.
+    pub fn set(&mut self, control: ComponentId, position: usize) {
+        self.world.motion.setting.positions[control.index()] = position;
+    }
+
+    /// Undoes the crank nut or a link.
+    ///
+    /// # Panics
+    /// When the component belongs to another vehicle.
+    pub fn undo(&mut self, part: ComponentId) {
+        self.world.bench.undone[part.index()] = true;
+    }
+
+    /// Turns wheel and crank to an angle from the line crank centre to pivot, in no time.
+    pub fn set_crank(&mut self, angle: Angle) {
+        self.world.motion.set_crank(angle);
+    }
+
+    /// Lets time pass.
+    ///
+    /// # Errors
+    /// [`SolveError`] when the circuit has no solution.
+    pub fn run(&mut self, span: Interval, follow: &[Followed]) -> Result<Stretch, SolveError> {
+        let probes: Vec<Probe> = follow
+            .iter()
+            .map(|followed| match *followed {
+                Followed::Voltage(red, black) => Probe::Voltage(red, black),
+                Followed::Current(component, path) => Probe::Current(component, path),
+            })
+            .collect();
+        let handling = self.world.handling(None);
+        let span = self.world.motion.run(span.seconds(), &probes, &handling)?;
+        let extent = |trace: &super::Trace| Extent {
+            mean: trace.mean,
+            min: trace.min,
+            max: trace.max,
+        };
+        Ok(Stretch {
+            followed: span.traces.iter().map(extent).collect(),
+            crank_turns: span.crank_turns,
+            clicks: span.clicks,
+        })
+    }
+
+    /// Angle of the crank from the line crank centre to pivot, within one turn.
+    #[must_use]
+    pub const fn crank(&self) -> Angle {
+        self.world.motion.crank()
+    }
+
+    /// Speed of the motor's shaft.
+    #[must_use]
+    pub const fn shaft_speed(&self) -> AngularVelocity {
+        AngularVelocity::from_radians_per_second(self.world.motion.speed())
+    }
+
+    /// Whether the park cam stands inside its window.
+    #[must_use]
+    pub const fn cam_inside(&self) -> bool {
+        self.world.motion.setting.cam_inside
+    }
+
+    /// Whether a breaker has tripped or a link has melted.
+    ///
+    /// # Panics
+    /// When the component belongs to another vehicle.
+    #[must_use]
+    pub fn is_tripped(&self, breaker: ComponentId) -> bool {
+        self.world.motion.setting.tripped[breaker.index()]
+    }
+
+    /// How far the first blade's tip is from its resting place, along the arc, millimetres.
+    #[must_use]
+    pub fn off_rest_mm(&self) -> f64 {
+        self.world.off_rest_mm()
+    }
+}
