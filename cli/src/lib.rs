@@ -1,2 +1,218 @@
-//! x
+//! The command line of Groundside: `run` takes arguments and an [`Io`] and does the rest, so that a
+//! test can drive the whole program in process.
+//!
+//! This crate computes no physics. It reads arguments and typed lines, asks the engine, and words what
+//! comes back. [`files`] alone touches files, [`problem`] alone turns errors into reports and exit
+//! codes, [`render`] holds what things look like on screen.
+
+mod args;
+mod ask;
+mod files;
 pub mod language;
+mod opening;
+mod problem;
+mod render;
+mod repl;
+mod script;
+mod session;
+mod style;
+mod talk;
+mod write_up;
+
+use std::ffi::OsString;
+use std::fmt;
+use std::io::{self, BufRead, BufReader, BufWriter, IsTerminal, Write};
+use std::path::PathBuf;
+use std::process::ExitCode;
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use clap::Parser;
+
+use args::{Arguments, Subcommands};
+use problem::Failure;
+use style::{Page, Paint};
+
+/// How the program ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Exit {
+    /// Done.
+    Done,
+    /// What was asked about falls short.
+    FallsShort,
+    /// Misuse, or a file that cannot be used.
+    Misuse,
+}
+
+impl Exit {
+    /// The number a shell sees.
+    #[must_use]
+    pub const fn code(self) -> u8 {
+        match self {
+            Self::Done => 0,
+            Self::FallsShort => 1,
+            Self::Misuse => 2,
+        }
+    }
+}
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> Self {
+        Self::from(exit.code())
+    }
+}
+
+/// What the program runs in, besides its streams.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Host {
+    /// Whether a person types the input.
+    pub input_is_terminal: bool,
+    /// Whether the output goes to a screen.
+    pub output_is_terminal: bool,
+    /// Whether the errors go to a screen.
+    pub errors_are_terminal: bool,
+    /// Whether `NO_COLOR` is set.
+    pub no_color: bool,
+    /// Whether the terminal is a dumb one.
+    pub dumb: bool,
+    /// Where records of attempts at a terminal are kept.
+    pub state_dir: Option<PathBuf>,
+    /// Seconds since 1970, from which a seed is taken when none is given.
+    pub clock: u64,
+}
+
+/// The streams and surroundings of one run.
+pub struct Io<'a> {
+    /// Standard input.
+    pub input: Box<dyn BufRead + 'a>,
+    /// Standard output.
+    pub output: Box<dyn Write + 'a>,
+    /// Standard error.
+    pub errors: Box<dyn Write + 'a>,
+    /// The rest.
+    pub host: Host,
+}
+
+impl fmt::Debug for Io<'_> {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.debug_struct("Io")
+            .field("host", &self.host)
+            .finish_non_exhaustive()
+    }
+}
+
+impl Io<'static> {
+    /// Those of this process.
+    #[must_use]
+    pub fn of_process() -> Self {
+        let variable = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty());
+        let home = || variable("HOME").map(|home| PathBuf::from(home).join(".local/state"));
+        let clock = SystemTime::now().duration_since(UNIX_EPOCH);
+        Self {
+            input: Box::new(BufReader::new(io::stdin())),
+            output: Box::new(BufWriter::new(io::stdout())),
+            errors: Box::new(io::stderr()),
+            host: Host {
+                input_is_terminal: io::stdin().is_terminal(),
+                output_is_terminal: io::stdout().is_terminal(),
+                errors_are_terminal: io::stderr().is_terminal(),
+                no_color: variable("NO_COLOR").is_some(),
+                dumb: variable("TERM").is_some_and(|term| term == "dumb"),
+                state_dir: variable("XDG_STATE_HOME")
+                    .map(PathBuf::from)
+                    .or_else(home)
+                    .map(|dir| dir.join("groundside")),
+                clock: clock.map_or(0, |since| since.as_secs()),
+            },
+        }
+    }
+}
+
+impl Io<'_> {
+    /// Colour for the output.
+    pub(crate) const fn paint(&self) -> Paint {
+        let host = &self.host;
+        Paint {
+            colour: host.output_is_terminal && !host.no_color && !host.dumb,
+        }
+    }
+
+    const fn error_paint(&self) -> Paint {
+        let host = &self.host;
+        Paint {
+            colour: host.errors_are_terminal && !host.no_color && !host.dumb,
+        }
+    }
+
+    /// Writes a page.
+    pub(crate) fn print(&mut self, page: &Page) -> Result<(), Failure> {
+        let paint = self.paint();
+        for line in &page.0 {
+            writeln!(self.output, "{}", paint.line(line))?;
+        }
+        Ok(self.output.flush()?)
+    }
+
+    /// Writes one value as a line of JSON.
+    pub(crate) fn print_json(&mut self, value: &impl serde::Serialize) -> Result<(), Failure> {
+        serde_json::to_writer(&mut self.output, value).map_err(io::Error::from)?;
+        writeln!(self.output)?;
+        Ok(self.output.flush()?)
+    }
+
+    /// Writes a JSON document, indented.
+    pub(crate) fn print_document(&mut self, value: &serde_json::Value) -> Result<(), Failure> {
+        writeln!(self.output, "{value:#}")?;
+        Ok(self.output.flush()?)
+    }
+}
+
+/// Runs the program. `arguments` begin with the program's name.
+pub fn run(arguments: impl IntoIterator<Item = OsString>, io: &mut Io<'_>) -> Exit {
+    let outcome = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => carry_out(&arguments, io),
+        Err(error) => told_by_clap(&error, io),
+    };
+    let outcome = outcome.and_then(|exit| Ok(io.output.flush().map(|()| exit)?));
+    match outcome {
+        Ok(exit) => exit,
+        Err(failure) => {
+            let report = failure.report(io.error_paint());
+            // Nobody is left to tell when even this cannot be written.
+            let _ = io.errors.write_all(report.as_bytes());
+            let _ = io.errors.flush();
+            failure.exit()
+        }
+    }
+}
+
+fn carry_out(arguments: &Arguments, io: &mut Io<'_>) -> Result<Exit, Failure> {
+    match &arguments.command {
+        None => session::practice(&args::Practice::default(), io),
+        Some(Subcommands::Practice(options)) => session::practice(options, io),
+        Some(Subcommands::List(list)) => ask::list(list, io),
+        Some(Subcommands::Show(show)) => ask::show(show, io),
+        Some(Subcommands::Solve(solve)) => ask::solve(solve, io),
+        Some(Subcommands::Netlist(point)) => ask::netlist(point, io),
+        Some(Subcommands::Replay(record)) => ask::replay(record, io),
+        Some(Subcommands::Debrief(debrief)) => ask::debrief(debrief, io),
+    }
+}
+
+/// Help and version go to the output, everything else is misuse.
+fn told_by_clap(error: &clap::Error, io: &mut Io<'_>) -> Result<Exit, Failure> {
+    let text = |paint: Paint| {
+        let rendered = error.render();
+        if paint.colour {
+            rendered.ansi().to_string()
+        } else {
+            rendered.to_string()
+        }
+    };
+    if error.use_stderr() {
+        io.errors.write_all(text(io.error_paint()).as_bytes())?;
+        Ok(Exit::Misuse)
+    } else {
+        io.output.write_all(text(io.paint()).as_bytes())?;
+        Ok(Exit::Done)
+    }
+}

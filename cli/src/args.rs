@@ -1,0 +1,216 @@
+//! The command line as typed: subcommands, their options, and what their help says.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Exit codes, for the end of the main help.
+const EXITS: &str = "\
+Exit codes: 0 done; 1 what was asked about falls short (a record that is not what
+the engine gives); 2 misuse, or a file that cannot be used.
+
+Example: groundside practice --seed 7";
+
+/// Find a hidden fault in a vehicle's wiper system by measuring.
+#[derive(Debug, Parser)]
+#[command(name = "groundside", version, after_help = EXITS, max_term_width = 80)]
+pub(crate) struct Arguments {
+    /// What to do; practice on the default scenario when left out.
+    #[command(subcommand)]
+    pub(crate) command: Option<Subcommands>,
+}
+
+/// How an answer is written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Format {
+    /// For people.
+    #[default]
+    Text,
+    /// For programs.
+    Json,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Subcommands {
+    /// Practise on a vehicle with a hidden fault.
+    #[command(after_help = "\
+A script answers a question by a line `y` or `n` of its own. Without one it goes
+on where a question is about minutes, and steps back where it is about danger.
+
+Example: groundside practice rain-on-the-quay --seed 7
+Example: echo 'key on; wiper low; look' | groundside practice --seed 7")]
+    Practice(Practice),
+    /// List what there is.
+    #[command(subcommand, after_help = "Example: groundside list scenarios")]
+    List(List),
+    /// Show what a vehicle is made of.
+    #[command(after_help = "Example: groundside show van-case-ground --kind wire")]
+    Show(Show),
+    /// Solve a vehicle's circuit at one operating point: all voltages and currents.
+    #[command(after_help = "\
+Example: groundside solve van-case-ground --key on --wiper low --volts 'motor 53' 'motor 31'")]
+    Solve(Solve),
+    /// Print an operating point as a SPICE deck, to check the engine by another program.
+    #[command(after_help = "\
+Example: groundside netlist van-case-ground --key on --wiper low > deck.cir && ngspice -b deck.cir")]
+    Netlist(Point),
+    /// Say whether a record is what the engine gives.
+    #[command(after_help = "\
+Exit code 0: it is. 1: it differs; the line is shown. 2: it cannot be read.
+
+Example: groundside replay attempt.jsonl")]
+    Replay(Record),
+    /// Mark and explain a finished attempt from its record.
+    #[command(after_help = "Example: groundside debrief attempt.jsonl --format json")]
+    Debrief(Debrief),
+}
+
+/// Options of `practice`.
+#[derive(Args, Debug, Default)]
+pub(crate) struct Practice {
+    /// A scenario's name, or a scenario file.
+    #[arg(value_name = "SCENARIO|FILE")]
+    pub(crate) scenario: Option<String>,
+    /// A vehicle file, for a scenario whose vehicle is not shipped.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) vehicle: Option<PathBuf>,
+    /// Which draw; without it the clock decides, in a script 1.
+    #[arg(long, value_name = "N")]
+    pub(crate) seed: Option<u64>,
+    /// Take commands from a file, or from standard input with `-`.
+    #[arg(long, value_name = "FILE|-")]
+    pub(crate) script: Option<PathBuf>,
+    /// Write the record to a new file.
+    #[arg(long, value_name = "FILE", conflicts_with = "resume")]
+    pub(crate) record: Option<PathBuf>,
+    /// Go on with an attempt from its record.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["seed", "fault"])]
+    pub(crate) resume: Option<PathBuf>,
+    /// Choose the fault instead of drawing it; such an attempt is not marked.
+    #[arg(long, value_name = "COMPONENT.MODE[:SEVERITY]")]
+    pub(crate) fault: Option<String>,
+    /// How to answer.
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) format: Format,
+    /// Plain lines: no colour, hints or completion, for screen readers.
+    #[arg(long)]
+    pub(crate) plain: bool,
+}
+
+/// What to list.
+#[derive(Debug, Subcommand)]
+pub(crate) enum List {
+    /// The shipped vehicles.
+    #[command(after_help = "Example: groundside list vehicles")]
+    Vehicles(Listing),
+    /// The shipped scenarios.
+    #[command(after_help = "Example: groundside list scenarios --format json")]
+    Scenarios(Listing),
+    /// The faults a vehicle can have.
+    #[command(after_help = "Example: groundside list faults van-case-ground")]
+    Faults {
+        /// A vehicle's name, or a vehicle file.
+        #[arg(value_name = "VEHICLE|FILE")]
+        vehicle: String,
+        /// How to answer.
+        #[command(flatten)]
+        listing: Listing,
+    },
+}
+
+/// Options of every list.
+#[derive(Args, Clone, Copy, Debug)]
+pub(crate) struct Listing {
+    /// How to answer.
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) format: Format,
+}
+
+/// Options of `show`.
+#[derive(Args, Debug)]
+pub(crate) struct Show {
+    /// A vehicle's name, or a vehicle file.
+    #[arg(value_name = "VEHICLE|FILE")]
+    pub(crate) vehicle: String,
+    /// Show only components of this kind.
+    #[arg(long, value_name = "KIND")]
+    pub(crate) kind: Option<String>,
+    /// How to answer.
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) format: Format,
+}
+
+/// An operating point.
+#[derive(Args, Debug)]
+pub(crate) struct Point {
+    /// A vehicle's name, or a vehicle file.
+    #[arg(value_name = "VEHICLE|FILE")]
+    pub(crate) vehicle: String,
+    /// A fault; a severity left out is the median.
+    #[arg(long, value_name = "COMPONENT.MODE[:SEVERITY]")]
+    pub(crate) fault: Option<String>,
+    /// Position of the ignition key.
+    #[arg(long, value_name = "POSITION")]
+    pub(crate) key: Option<String>,
+    /// Position of the wiper switch.
+    #[arg(long, value_name = "POSITION")]
+    pub(crate) wiper: Option<String>,
+    /// Position of any control, as CONTROL=POSITION.
+    #[arg(long = "set", value_name = "CONTROL=POSITION")]
+    pub(crate) set: Vec<String>,
+    /// Crank angle from the line crank centre to pivot, degrees; at rest when left out.
+    #[arg(long, value_name = "DEG", allow_negative_numbers = true)]
+    pub(crate) crank: Option<f64>,
+    /// The shaft is held still.
+    #[arg(long, conflicts_with = "running")]
+    pub(crate) held: bool,
+    /// The shaft turns as fast as its load lets it (this is the default).
+    #[arg(long)]
+    pub(crate) running: bool,
+    /// Unplug a connector.
+    #[arg(long, value_name = "CONNECTOR")]
+    pub(crate) unplug: Vec<String>,
+    /// Put a voltmeter between two points.
+    #[arg(long, num_args = 2, value_names = ["POINT", "POINT"], action = clap::ArgAction::Append)]
+    pub(crate) volts: Vec<String>,
+    /// The glass: dry, wet or streaming.
+    #[arg(long, value_name = "GLASS", default_value = "wet")]
+    pub(crate) glass: String,
+}
+
+/// Options of `solve`.
+#[derive(Args, Debug)]
+pub(crate) struct Solve {
+    /// The operating point.
+    #[command(flatten)]
+    pub(crate) point: Point,
+    /// How to answer.
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) format: Format,
+}
+
+/// A record, and the files it needs when they are not the shipped ones.
+#[derive(Args, Debug)]
+pub(crate) struct Record {
+    /// The record.
+    #[arg(value_name = "RECORD")]
+    pub(crate) record: PathBuf,
+    /// The scenario's file, when it is not a shipped one.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) scenario: Option<PathBuf>,
+    /// The vehicle's file, when it is not a shipped one.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) vehicle: Option<PathBuf>,
+}
+
+/// Options of `debrief`.
+#[derive(Args, Debug)]
+pub(crate) struct Debrief {
+    /// The record.
+    #[command(flatten)]
+    pub(crate) record: Record,
+    /// How to answer.
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) format: Format,
+}

@@ -1,0 +1,256 @@
+//! What was done and what it gave, in at most four lines: what was measured, where, in which state.
+
+use groundside_engine::attempt::Event;
+use groundside_engine::vehicle::{ComponentId, Kind, Vehicle};
+use groundside_engine::world::{Action, Bench, Hazard, Observation, Quantity, Shown};
+
+use crate::style::{Page, Tone, listed, sentence};
+
+/// The reply to an action.
+pub(crate) fn reply(event: &Event, vehicle: &Vehicle) -> Page {
+    let mut page = Page::default();
+    let (told, clipped) = split_clipped(event);
+    let mut blades = None;
+    let mut parts: Vec<String> = Vec::new();
+    for seen in told {
+        match seen {
+            Observation::Perception {
+                quantity: Quantity::Blades,
+                word,
+                ..
+            } => blades = Some(*word),
+            other => parts.push(observation(other, event)),
+        }
+    }
+    if parts.is_empty() {
+        page.add(Tone::Plain, done(&event.action, vehicle));
+    } else {
+        page.add(Tone::Strong, sentence(&parts.join("; ")) + ".");
+    }
+    if let Some(clipped) = clipped {
+        page.add(
+            Tone::Strong,
+            format!("Clipped: {}.", observation(clipped, event)),
+        );
+    }
+    if !event.action.ends() && !matches!(event.action, Action::Note(_) | Action::Conclude(_)) {
+        page.hanging(Tone::Quiet, state_line(event, vehicle, blades), "  ");
+    }
+    page
+}
+
+/// The observations of an action, and apart from them what the clipped voltmeter saw, which comes last.
+fn split_clipped(event: &Event) -> (&[Observation], Option<&Observation>) {
+    match event.observations.split_last() {
+        Some((last, rest)) if event.bench.clip.is_some() && quantity(last) == Quantity::Voltage => {
+            (rest, Some(last))
+        }
+        _ => (&event.observations, None),
+    }
+}
+
+const fn quantity(seen: &Observation) -> Quantity {
+    match seen {
+        Observation::Reading { quantity, .. } | Observation::Perception { quantity, .. } => {
+            *quantity
+        }
+    }
+}
+
+/// An observation in words, without a full stop.
+pub(crate) fn observation(seen: &Observation, event: &Event) -> String {
+    match seen {
+        Observation::Reading {
+            quantity,
+            subject,
+            unit,
+            shown,
+            resolution,
+        } => reading((*quantity, subject, unit), *shown, *resolution, event),
+        Observation::Perception {
+            quantity,
+            subject,
+            word,
+            ..
+        } => perception(*quantity, subject, word),
+    }
+}
+
+fn reading(
+    (quantity, subject, unit): (Quantity, &str, &str),
+    shown: Option<[Shown; 3]>,
+    resolution: f64,
+    event: &Event,
+) -> String {
+    let Some([mean, min, max]) = shown else {
+        return format!("{subject}: overrange, more than the meter can show");
+    };
+    let swing = if max.value() - min.value() > 1.5 * resolution {
+        format!(" ({min} to {max})")
+    } else {
+        String::new()
+    };
+    match quantity {
+        Quantity::Discharge => format!("dash ammeter: {mean} {unit} discharge{swing}"),
+        Quantity::CyclesPerMinute => {
+            let seconds = (event.cost.work.as_minutes() * 60.0).min(60.0);
+            format!("{mean} cycles a minute{swing}, counted for {seconds:.0} s")
+        }
+        Quantity::Current => format!("clamp on {subject}: {mean} {unit}{swing}"),
+        _ => format!("{subject}: {mean} {unit}{swing}"),
+    }
+}
+
+fn perception(quantity: Quantity, subject: &str, word: &str) -> String {
+    match quantity {
+        Quantity::Pace => format!("blades: {word}"),
+        Quantity::Blades => format!("blades {word}"),
+        Quantity::Warmth => format!("{subject} feels {word}"),
+        Quantity::ArmTorque => format!("{subject} {word}"),
+        Quantity::Strength => format!("{subject}: {word}"),
+        Quantity::Follows => format!("at the gear: {word}"),
+        _ => word.to_owned(),
+    }
+}
+
+/// What was done, for an action that observes nothing.
+fn done(action: &Action, vehicle: &Vehicle) -> String {
+    let name = |id: &ComponentId| vehicle.component(*id).id.to_string();
+    match action {
+        Action::Go(place) => format!("Now at: {}.", vehicle.layout.places[place.index()].title),
+        Action::Remove(cover) => format!(
+            "{} is off.",
+            sentence(&vehicle.layout.covers[cover.index()].title)
+        ),
+        Action::Fit(cover) => format!(
+            "{} is on again.",
+            sentence(&vehicle.layout.covers[cover.index()].title)
+        ),
+        Action::Control {
+            component,
+            position,
+            at_mid_glass,
+            by_helper,
+        } => {
+            let control = vehicle.component(*component);
+            let word = control
+                .control
+                .as_ref()
+                .map_or(control.id.as_str(), |word| word.as_str());
+            let position = control.positions()[*position];
+            let middle = if *at_mid_glass {
+                " with the blades at mid-glass"
+            } else {
+                ""
+            };
+            if *by_helper {
+                format!("The helper puts {word} to {position}{middle}.")
+            } else {
+                format!("{} to {position}{middle}.", sentence(word))
+            }
+        }
+        Action::Clip { .. } => "The lead is on; it reports after every command.".to_owned(),
+        Action::Unclip => "The clipped lead is off.".to_owned(),
+        Action::Unplug(id) => format!("{} is apart.", sentence(&name(id))),
+        Action::Plug(id) => format!("{} is together.", sentence(&name(id))),
+        Action::Loosen(id) => format!("{} is undone.", sentence(&name(id))),
+        Action::Tighten(id) => format!("{} is done up.", sentence(&name(id))),
+        Action::WetGlass => "The glass is wet.".to_owned(),
+        Action::Wait { seconds } => format!("{seconds} s go by."),
+        Action::Conclude(verdict) => {
+            let component = vehicle.component(verdict.component);
+            let words = action.words(vehicle);
+            let mode = words.split_once('.').map_or("", |(_, mode)| mode);
+            format!(
+                "Noted as the fault: {} {mode}. It can be changed.",
+                component.id
+            )
+        }
+        Action::Repair { component, way } => {
+            let component = vehicle.component(*component);
+            let done = match component.repairs[*way].name.as_str() {
+                "replace" => "replaced",
+                "mend" => "mended",
+                "brushes" => "new brushes fitted",
+                "free" => "freed",
+                "tighten" => "tightened",
+                other => other,
+            };
+            format!(
+                "{}: {done}. Whether it helped is for you to see.",
+                sentence(&component.title)
+            )
+        }
+        Action::Note(_) => "Noted.".to_owned(),
+        Action::HandOver(_) => "Handed over.".to_owned(),
+        Action::GiveUp => "Given up.".to_owned(),
+        Action::Measure { .. }
+        | Action::Clamp(_)
+        | Action::Sense(_)
+        | Action::MoveArm(_)
+        | Action::Assist(_) => "Nothing to be had from that.".to_owned(),
+    }
+}
+
+/// Place, controls, what is apart, blades; minutes.
+fn state_line(event: &Event, vehicle: &Vehicle, blades: Option<&str>) -> String {
+    let place = &vehicle.layout.places[event.place.index()].title;
+    let mut parts = vec![place.clone(), set(&event.bench, vehicle)];
+    let apart = apart(&event.bench, vehicle);
+    if !apart.is_empty() {
+        parts.push(apart);
+    }
+    if let Some(blades) = blades {
+        parts.push(format!("blades {blades}"));
+    }
+    format!(
+        "{}. {} min, {} so far",
+        parts.join("; "),
+        event.cost.total(),
+        event.clock
+    )
+}
+
+/// The controls and where they stand: switches always, consumers when they are on.
+pub(crate) fn set(bench: &Bench, vehicle: &Vehicle) -> String {
+    let controls: Vec<String> = vehicle
+        .controls()
+        .filter(|(id, component)| {
+            matches!(component.kind, Kind::Switch { .. }) || bench.positions[id.index()] != 0
+        })
+        .map(|(id, component)| {
+            let word = component.control.as_ref().map_or("", |word| word.as_str());
+            let position = component.positions()[bench.positions[id.index()]];
+            format!("{word} {position}")
+        })
+        .collect();
+    controls.join(", ")
+}
+
+/// What is unplugged and undone.
+pub(crate) fn apart(bench: &Bench, vehicle: &Vehicle) -> String {
+    let named = |flags: &[bool], state: &str| -> Vec<String> {
+        vehicle
+            .ids()
+            .filter(|id| flags[id.index()])
+            .map(|id| format!("{} {state}", vehicle.component(id).id))
+            .collect()
+    };
+    let mut parts = named(&bench.unplugged, "unplugged");
+    parts.extend(named(&bench.undone, "undone"));
+    parts.join(", ")
+}
+
+/// What a hazard was, for the debrief.
+pub(crate) fn hazards_done(hazards: &[Hazard]) -> String {
+    let words: Vec<&str> = hazards
+        .iter()
+        .map(|hazard| match hazard {
+            Hazard::HandsInLiveLinkage => "hands in a linkage that could start",
+            Hazard::OhmsOnLiveCircuit => "ohmmeter on a live circuit",
+            Hazard::ConnectorUnderSupply => "plug worked under supply",
+            Hazard::RepairUnderSupply => "repair with the key on",
+        })
+        .collect();
+    listed(&words, "and")
+}

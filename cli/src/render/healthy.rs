@@ -1,0 +1,216 @@
+//! What a sound vehicle reads, found by letting one run: speeds, currents, voltages, the winding.
+
+use std::sync::Arc;
+
+use groundside_engine::scenario::Glass;
+use groundside_engine::vehicle::{ComponentId, Kind, Point, Vehicle};
+use groundside_engine::world::{
+    Action, Conditions, Measurement, Observation, Quantity, Sense, World,
+};
+
+use super::data::table;
+use crate::style::{Page, Tone};
+
+/// A sound vehicle with the key on and the wiper switch at a position.
+fn running(vehicle: &Arc<Vehicle>, glass: Glass, position: usize) -> Option<World> {
+    let conditions = Conditions {
+        glass,
+        helper: false,
+    };
+    let mut world = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions).ok()?;
+    let (key, wiper) = (vehicle.control("key")?, vehicle.control("wiper")?);
+    let on = vehicle.component(key).positions().len().checked_sub(1)?;
+    for (component, position) in [(key, on), (wiper, position)] {
+        let action = Action::Control {
+            component,
+            position,
+            at_mid_glass: false,
+            by_helper: false,
+        };
+        seen(&mut world, &action)?;
+    }
+    Some(world)
+}
+
+/// What a sound vehicle shows to an action, without any error of reading.
+fn seen(world: &mut World, action: &Action) -> Option<Vec<(Quantity, [f64; 3], Observation)>> {
+    let permitted = world.permit(action).ok()?;
+    let outcome = world.carry_out(&permitted).ok()?;
+    let observables = outcome.observables.into_iter();
+    Some(
+        observables
+            .map(|seen| {
+                (
+                    seen.quantity,
+                    [seen.value, seen.min, seen.max],
+                    seen.observe(0.0),
+                )
+            })
+            .collect(),
+    )
+}
+
+fn value(world: &mut World, action: &Action) -> Option<[f64; 3]> {
+    seen(world, action)?.first().map(|(_, values, _)| *values)
+}
+
+/// The running positions of the wiper switch.
+fn positions(vehicle: &Vehicle) -> Vec<(usize, String)> {
+    let wiper = vehicle
+        .control("wiper")
+        .map(|id| vehicle.component(id).positions());
+    let names = wiper.unwrap_or_default().into_iter().enumerate();
+    names
+        .map(|(position, name)| (position, name.to_owned()))
+        .collect()
+}
+
+/// The chapter on speeds.
+pub(super) fn speeds(vehicle: &Arc<Vehicle>) -> Page {
+    let mut rows = vec![
+        ["", "glass", "cycles a minute", "ammeter"]
+            .map(str::to_owned)
+            .to_vec(),
+    ];
+    for (position, name) in positions(vehicle).into_iter().skip(1) {
+        for glass in [Glass::Wet, Glass::Dry] {
+            let Some(mut world) = running(vehicle, glass, position) else {
+                continue;
+            };
+            let cycles = value(&mut world, &Action::Sense(Sense::Count));
+            let amperes = value(&mut world, &Action::Sense(Sense::Ammeter));
+            let show = |values: Option<[f64; 3]>, unit: &str| {
+                values.map_or_else(
+                    || "none".to_owned(),
+                    |[value, ..]| format!("{value:.1}{unit}"),
+                )
+            };
+            rows.push(vec![
+                name.clone(),
+                glass.word().to_owned(),
+                show(cycles, ""),
+                show(amperes, " A"),
+            ]);
+        }
+    }
+    table(&rows)
+}
+
+fn motor_of(vehicle: &Vehicle) -> Option<ComponentId> {
+    vehicle
+        .ids()
+        .find(|&id| matches!(vehicle.component(id).kind, Kind::Motor(_)))
+}
+
+const fn point_of(component: ComponentId, terminal: usize) -> Point {
+    Point {
+        component,
+        terminal,
+    }
+}
+
+/// The chapter on voltages.
+pub(super) fn voltages(vehicle: &Arc<Vehicle>, glass: Glass) -> Page {
+    let Some((motor, ground)) = motor_of(vehicle).zip(battery_neg(vehicle)) else {
+        return Page::of(Tone::Plain, "  No motor.");
+    };
+    let mut head = vec!["volts over battery neg, plug on".to_owned()];
+    let mut rows: Vec<Vec<String>> = (0..vehicle.component(motor).terminals.len())
+        .map(|terminal| vec![vehicle.point_name(point_of(motor, terminal))])
+        .collect();
+    for (position, name) in positions(vehicle) {
+        head.push(format!("wiper {name}"));
+        let Some(world) = running(vehicle, glass, position) else {
+            continue;
+        };
+        for (terminal, row) in rows.iter_mut().enumerate() {
+            let mut world = world.clone();
+            let action = Action::Measure {
+                what: Measurement::Volts,
+                red: point_of(motor, terminal),
+                black: ground,
+            };
+            row.push(value(&mut world, &action).map_or_else(|| "none".to_owned(), swing));
+        }
+    }
+    rows.insert(0, head);
+    let mut page = table(&rows);
+    page.add(
+        Tone::Quiet,
+        format!(
+            "  Key on, {} glass; a range where it swings with the blades.",
+            glass.word()
+        ),
+    );
+    page
+}
+
+fn swing([mean, min, max]: [f64; 3]) -> String {
+    if max - min > 0.05 {
+        format!("{min:.2} to {max:.2}")
+    } else {
+        format!("{mean:.2}")
+    }
+}
+
+fn battery_neg(vehicle: &Vehicle) -> Option<Point> {
+    vehicle
+        .points()
+        .find(|&point| vehicle.node(point).index() == 0)
+}
+
+/// The chapter on winding.
+pub(super) fn winding(vehicle: &Arc<Vehicle>) -> Page {
+    let none = || Page::of(Tone::Plain, "  No motor.");
+    let Some(motor) = motor_of(vehicle) else {
+        return none();
+    };
+    let conditions = Conditions {
+        glass: Glass::Wet,
+        helper: false,
+    };
+    let Ok(mut world) = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions) else {
+        return none();
+    };
+    let plugs = vehicle.ids().filter(|&id| {
+        matches!(vehicle.component(id).kind, Kind::Connector { mates: Some(other) } if other == motor)
+    });
+    for plug in plugs {
+        let _ = seen(&mut world, &Action::Unplug(plug));
+    }
+    let count = vehicle.component(motor).terminals.len();
+    let mut rows = Vec::new();
+    for red in 0..count {
+        for black in red + 1..count {
+            let [red, black] = [red, black].map(|terminal| point_of(motor, terminal));
+            let action = Action::Measure {
+                what: Measurement::Ohms,
+                red,
+                black,
+            };
+            let shown = seen(&mut world, &action).and_then(|seen| seen.into_iter().next());
+            let text = match shown {
+                Some((
+                    _,
+                    _,
+                    Observation::Reading {
+                        shown: Some([mean, ..]),
+                        unit,
+                        ..
+                    },
+                )) => {
+                    format!("{mean} {unit}")
+                }
+                _ => "open".to_owned(),
+            };
+            let name = |point| vehicle.point_name(point);
+            rows.push(vec![format!("{} to {}", name(red), name(black)), text]);
+        }
+    }
+    let mut page = table(&rows);
+    page.add(
+        Tone::Quiet,
+        "  At rest and parked, plug off, as the meter shows it, its leads included.",
+    );
+    page
+}

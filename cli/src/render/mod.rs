@@ -1,0 +1,16 @@
+//! What things look like on screen. Everything here words what the engine gives; nothing here sees the
+//! world, and what is on paper (diagram, data, list, show) is made from the sound vehicle alone.
+
+pub(crate) mod data;
+pub(crate) mod debrief;
+pub(crate) mod diagram;
+pub(crate) mod event;
+pub(crate) mod healthy;
+pub(crate) mod help;
+pub(crate) mod list;
+pub(crate) mod netlist;
+pub(crate) mod point;
+pub(crate) mod question;
+pub(crate) mod screen;
+pub(crate) mod show;
+pub(crate) mod state;

@@ -1,0 +1,115 @@
+//! What is asked before an action: the way there, a price, and what can hurt. All of it is known from
+//! what the person has set and opened, so it is the same whatever is wrong with the vehicle.
+
+use groundside_engine::quantity::Minutes;
+use groundside_engine::vehicle::{ComponentId, Vehicle};
+use groundside_engine::world::{Action, Bench, Hazard, Permitted};
+
+use crate::talk::Question;
+
+/// What has to be asked before an action, if anything.
+pub(crate) fn before(
+    permitted: &Permitted,
+    bench: &Bench,
+    vehicle: &Vehicle,
+) -> Option<(String, Question)> {
+    let mut parts = Vec::new();
+    let hazards = permitted.hazards();
+    if !hazards.is_empty() {
+        parts.push(cautions(hazards));
+    }
+    if let Action::Repair { component, way } = permitted.action() {
+        parts.push(format!("{}.", offer(*component, *way, vehicle)));
+    }
+    // Going somewhere is asked for by its own words.
+    let going = matches!(permitted.action(), Action::Go(_));
+    if permitted.cost().access > Minutes::ZERO && !going {
+        parts.push(format!("{}.", way(permitted, bench, vehicle)));
+    }
+    if parts.is_empty() {
+        return None;
+    }
+    let question = if hazards.is_empty() {
+        Question::Minutes
+    } else {
+        Question::Danger
+    };
+    let asked = match question {
+        Question::Minutes => "go on? (y)",
+        Question::Danger => "Do it all the same? (y/n)",
+    };
+    let text = parts.join(" ");
+    let text = match question {
+        Question::Minutes => format!("{}: {asked}", text.trim_end_matches('.')),
+        Question::Danger => format!("{text}\n{asked}"),
+    };
+    Some((text, question))
+}
+
+/// What reaching the work takes, as a question: places, covers, meter, each with its minutes.
+fn way(permitted: &Permitted, bench: &Bench, vehicle: &Vehicle) -> String {
+    let layout = &vehicle.layout;
+    let mut parts = Vec::new();
+    let mut walked = permitted.cost().access;
+    let mut others = Vec::new();
+    for cover in permitted.covers() {
+        let cover = &layout.covers[cover.index()];
+        walked = walked.less(cover.off);
+        others.push(format!("{} off {} min", cover.title, cover.off));
+    }
+    if permitted.takes_meter() {
+        walked = walked.less(layout.charges.meter_out);
+        others.push(format!("meter out {} min", layout.charges.meter_out));
+    }
+    if walked.hundredths() > 0 {
+        let from = &layout.places[bench.place.index()].title;
+        let to = permitted
+            .place()
+            .map_or(from, |place| &layout.places[place.index()].title);
+        parts.push(format!("{from} to {to} {walked} min"));
+    }
+    parts.extend(others);
+    parts.join(", ")
+}
+
+/// A repair as it is offered: parts, price, minutes.
+fn offer(component: ComponentId, way: usize, vehicle: &Vehicle) -> String {
+    let component = vehicle.component(component);
+    let repair = &component.repairs[way];
+    let price = if repair.price == 0 {
+        "no parts".to_owned()
+    } else {
+        format!("parts {}", repair.price)
+    };
+    format!(
+        "{}, {}: {price}, {} min of work",
+        component.title, repair.name, repair.labour
+    )
+}
+
+/// What to bear in mind before something that can hurt.
+fn cautions(hazards: &[Hazard]) -> String {
+    let words: Vec<&str> = hazards.iter().map(|&hazard| caution(hazard)).collect();
+    words.join(" ")
+}
+
+const fn caution(hazard: Hazard) -> &'static str {
+    match hazard {
+        Hazard::HandsInLiveLinkage => {
+            "CAUTION: the key is on and the motor connected. Linkage and arms can start by themselves and \
+             crush a hand. Key off first; see the vehicle maker's manual."
+        }
+        Hazard::OhmsOnLiveCircuit => {
+            "CAUTION: the key is on. On a live circuit an ohmmeter shows nonsense and may be spoiled. Key \
+             off first."
+        }
+        Hazard::ConnectorUnderSupply => {
+            "CAUTION: the key is on. A plug parted or made under supply sparks and burns its pins. Key off \
+             first."
+        }
+        Hazard::RepairUnderSupply => {
+            "CAUTION: the key is on. Parts come out with the supply off; how, the vehicle maker's manual \
+             says."
+        }
+    }
+}

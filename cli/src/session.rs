@@ -1,0 +1,430 @@
+//! One attempt being played: lines in, replies out, a record beside it.
+
+use std::io::{BufReader, Cursor, Write as _};
+
+use groundside_engine::attempt::{Attempt, readings_json};
+use groundside_engine::marking::Debrief;
+use groundside_engine::quantity::Minutes;
+use groundside_engine::vehicle::Vehicle;
+use groundside_engine::world::{Action, WriteUp};
+use serde::Serialize;
+use serde_json::Value;
+
+use crate::args::{Format, Practice};
+use crate::files::{self, Recorder};
+use crate::language::{Command, Language, Paper};
+use crate::opening::{self, Opened};
+use crate::problem::Failure;
+use crate::render::{data, debrief, diagram, event, help, question, screen, state};
+use crate::repl::Terminal;
+use crate::script::Script;
+use crate::style::{Page, Tone, neutral};
+use crate::talk::{Answer, Talk, Typed};
+use crate::{Exit, Io, write_up};
+
+/// A reply to one command.
+#[derive(Default)]
+struct Reply {
+    /// The command: strict words for what is done, as typed for the rest.
+    command: String,
+    minutes: Minutes,
+    page: Page,
+    readings: Vec<Value>,
+    refused: Option<String>,
+}
+
+/// A reply as an object on one line of JSON.
+#[derive(Serialize)]
+struct Object<'r> {
+    n: usize,
+    command: &'r str,
+    minutes: f64,
+    place: &'r str,
+    text: String,
+    readings: &'r [Value],
+    refused: Option<&'r str>,
+}
+
+/// How a line leaves the attempt.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Flow {
+    /// On with the next command.
+    On,
+    /// The rest of the line is not carried out.
+    Stop,
+    /// Leave, the record kept.
+    Pause,
+}
+
+/// An attempt being played.
+struct Session<'a> {
+    attempt: Attempt,
+    vehicle: &'a Vehicle,
+    language: &'a Language<'a>,
+    recorder: Option<Recorder>,
+    format: Format,
+    last: Option<String>,
+    replies: usize,
+    /// A line typed at a question, to be taken next.
+    instead: Option<String>,
+}
+
+/// `practice`.
+pub(crate) fn practice(options: &Practice, io: &mut Io<'_>) -> Result<Exit, Failure> {
+    let at_terminal = options.script.is_none() && io.host.input_is_terminal;
+    let script_text = match &options.script {
+        Some(path) if path.as_os_str() != "-" => Some(files::script(path)?),
+        _ => None,
+    };
+    let text = options.format == Format::Text;
+    let Opened {
+        attempt,
+        recorder,
+        torn,
+    } = opening::open(options, at_terminal, io)?;
+    let assignment = attempt.assignment().clone();
+    let language = Language::new(&assignment.sound, &assignment.scenario);
+    let mut session = Session {
+        attempt,
+        vehicle: &assignment.sound,
+        language: &language,
+        recorder,
+        format: options.format,
+        last: None,
+        replies: 0,
+        instead: None,
+    };
+    session.first_screen(torn, io)?;
+    if at_terminal {
+        let mut talk = Terminal::new(&language, options.plain, io)?;
+        return session.play(&mut talk, io);
+    }
+    let lines: Box<dyn std::io::BufRead> = match script_text {
+        Some(text) => Box::new(BufReader::new(Cursor::new(text))),
+        None => std::mem::replace(&mut io.input, Box::new(std::io::empty())),
+    };
+    session.play(&mut Script::new(lines, text), io)
+}
+
+/// The marking of an attempt that has ended.
+pub(crate) fn marked(attempt: &Attempt) -> Result<Debrief, Failure> {
+    groundside_engine::marking::debrief(attempt)
+        .map_err(|error| Failure::Misuse(format!("the attempt could not be marked: {error}")))
+}
+
+impl Session<'_> {
+    fn first_screen(&mut self, torn: bool, io: &mut Io<'_>) -> Result<(), Failure> {
+        let assignment = self.attempt.assignment();
+        let mut page = screen::first(assignment, self.attempt.complaint());
+        if torn {
+            page.add(
+                Tone::Caution,
+                "The last line of the record was cut off in the writing and has been dropped.",
+            );
+        }
+        if !self.attempt.events().is_empty() {
+            page.add(Tone::Plain, "");
+            page.extend(state::page(&self.attempt));
+        }
+        self.send(
+            Reply {
+                page,
+                ..Reply::default()
+            },
+            io,
+        )
+    }
+
+    fn place(&self) -> &str {
+        let place = self.attempt.bench().place;
+        self.vehicle.layout.places[place.index()].id.as_str()
+    }
+
+    /// Writes a reply: a page, or an object on one line.
+    fn send(&mut self, reply: Reply, io: &mut Io<'_>) -> Result<(), Failure> {
+        let n = self.replies;
+        self.replies += 1;
+        match self.format {
+            Format::Text => io.print(&reply.page),
+            Format::Json => io.print_json(&Object {
+                n,
+                command: &reply.command,
+                minutes: reply.minutes.as_minutes(),
+                place: self.place(),
+                text: reply.page.text(),
+                readings: &reply.readings,
+                refused: reply.refused.as_deref(),
+            }),
+        }
+    }
+
+    /// Plays to the end or to a pause.
+    fn play(mut self, talk: &mut dyn Talk, io: &mut Io<'_>) -> Result<Exit, Failure> {
+        let mut interrupts = 0;
+        let begun = self.attempt.events().len();
+        loop {
+            let typed = match self.instead.take() {
+                Some(line) => Typed::Line(line),
+                None => talk.line(io)?,
+            };
+            match typed {
+                Typed::Line(line) => {
+                    interrupts = 0;
+                    if self.line(&line, talk, io)? == Flow::Pause {
+                        return self.pause(io);
+                    }
+                }
+                Typed::Interrupted => {
+                    interrupts += 1;
+                    if interrupts > 1 {
+                        let told = "To leave and keep the record: `pause`, or Ctrl-D. To end: `hand over` or `give up`.";
+                        io.print(&Page::of(Tone::Quiet, told))?;
+                    }
+                }
+                Typed::End if !talk.is_script() => return self.pause(io),
+                Typed::End if self.attempt.events().len() == begun => return self.idle(io),
+                Typed::End => {
+                    if self.format == Format::Text {
+                        let told = "(The script ends here: handed over with what there is.)";
+                        io.print(&Page::of(Tone::Quiet, told))?;
+                    }
+                    let write_up = write_up::filled(WriteUp::default(), &self.attempt);
+                    self.act(&Action::HandOver(write_up), talk, io)?;
+                }
+            }
+            if self.attempt.is_over() {
+                return self.finish(io);
+            }
+        }
+    }
+
+    /// The end of a script in which nothing was done.
+    fn idle(&mut self, io: &mut Io<'_>) -> Result<Exit, Failure> {
+        if self.format == Format::Json {
+            io.print_json(&debrief::Ending::open(self.attempt.clock().as_minutes()))?;
+        } else {
+            io.print(&Page::of(
+                Tone::Quiet,
+                "(The script ends here. Nothing was done, so nothing is handed over.)",
+            ))?;
+        }
+        Ok(Exit::Done)
+    }
+
+    fn pause(&mut self, io: &mut Io<'_>) -> Result<Exit, Failure> {
+        let told = match &self.recorder {
+            Some(recorder) => {
+                let path = neutral(&recorder.path().display().to_string());
+                format!("Paused. To go on: groundside practice --resume {path}")
+            }
+            None => "Left. Nothing was kept: there was no --record.".to_owned(),
+        };
+        match self.format {
+            // A path is not wrapped, so that it can be copied.
+            Format::Text => writeln!(io.output, "{told}")?,
+            Format::Json => {
+                io.print_json(&debrief::Ending::open(self.attempt.clock().as_minutes()))?;
+            }
+        }
+        io.output.flush()?;
+        Ok(Exit::Done)
+    }
+
+    /// Marks, debriefs and writes the result.
+    fn finish(&mut self, io: &mut Io<'_>) -> Result<Exit, Failure> {
+        let told = marked(&self.attempt)?;
+        match self.format {
+            Format::Text => {
+                let mut page = Page::of(Tone::Plain, "");
+                page.extend(debrief::page(&told, &self.attempt));
+                if let Some(recorder) = &self.recorder {
+                    page.add(Tone::Quiet, "");
+                    page.row(format!("Record: {}", recorder.path().display()));
+                }
+                io.print(&page)?;
+            }
+            Format::Json => io.print_json(&debrief::Ending::of(&told))?,
+        }
+        Ok(Exit::Done)
+    }
+
+    fn line(&mut self, line: &str, talk: &mut dyn Talk, io: &mut Io<'_>) -> Result<Flow, Failure> {
+        let commands = match self.language.read(line, self.last.as_deref()) {
+            Ok(commands) => commands,
+            Err(problem) => {
+                let reply = Reply {
+                    command: line.to_owned(),
+                    page: help::misread(&problem),
+                    refused: Some(problem.message),
+                    ..Reply::default()
+                };
+                return self.send(reply, io).map(|()| Flow::Stop);
+            }
+        };
+        if !is_again(line) {
+            self.last = Some(line.to_owned());
+        }
+        let count = commands.len();
+        for (index, command) in commands.into_iter().enumerate() {
+            let flow = match command {
+                Command::Act(action) => self.act(&action, talk, io)?,
+                Command::Paper(paper) => self.paper(paper, line, talk, io)?,
+            };
+            let left = count - index - 1;
+            if flow == Flow::Stop && left > 0 && !self.attempt.is_over() {
+                let told = format!("Not done: the {left} after it on the line.");
+                if self.format == Format::Text {
+                    io.print(&Page::of(Tone::Quiet, told))?;
+                }
+            }
+            if flow != Flow::On || self.attempt.is_over() {
+                return Ok(flow);
+            }
+        }
+        Ok(Flow::On)
+    }
+
+    /// Permits, cautions, asks, carries out, records, replies.
+    fn act(
+        &mut self,
+        action: &Action,
+        talk: &mut dyn Talk,
+        io: &mut Io<'_>,
+    ) -> Result<Flow, Failure> {
+        let action = match action {
+            Action::HandOver(write_up) => {
+                &Action::HandOver(write_up::filled(write_up.clone(), &self.attempt))
+            }
+            other => other,
+        };
+        let permitted = match self.attempt.permit(action) {
+            Ok(permitted) => permitted,
+            Err(refusal) => return self.refuse(action, &refusal.to_string(), io),
+        };
+        if let Some((text, question)) =
+            question::before(&permitted, self.attempt.bench(), self.vehicle)
+        {
+            self.write_question(action, &text, talk.is_script(), io)?;
+            let last = Page::of(Tone::Caution, &text)
+                .0
+                .pop()
+                .map_or(text, |line| line.text);
+            match talk.answer(&last, question, io)? {
+                Answer::Yes => {}
+                Answer::No => return self.step_back(action, io),
+                Answer::Instead(line) => {
+                    self.instead = Some(line);
+                    return self.step_back(action, io);
+                }
+            }
+        }
+        if let Err(error) = self.attempt.carry_out(&permitted) {
+            return self.refuse(action, &error.to_string(), io);
+        }
+        let Some(event) = self.attempt.events().last() else {
+            return Ok(Flow::On);
+        };
+        if let Some(recorder) = &mut self.recorder {
+            recorder.write(event, self.vehicle)?;
+        }
+        let reply = Reply {
+            command: action.words(self.vehicle),
+            minutes: event.cost.total(),
+            page: event::reply(event, self.vehicle),
+            readings: readings_json(&event.observations),
+            refused: None,
+        };
+        self.send(reply, io)?;
+        Ok(Flow::On)
+    }
+
+    /// Writes a question; its last line stays open for the answer, and is left to a terminal's prompt.
+    fn write_question(
+        &mut self,
+        action: &Action,
+        text: &str,
+        script: bool,
+        io: &mut Io<'_>,
+    ) -> Result<(), Failure> {
+        let mut page = Page::of(Tone::Caution, text);
+        if self.format == Format::Json {
+            let command = action.words(self.vehicle);
+            return self.send(
+                Reply {
+                    command,
+                    page,
+                    ..Reply::default()
+                },
+                io,
+            );
+        }
+        let last = page.0.pop();
+        io.print(&page)?;
+        if let Some(last) = last.filter(|_| script) {
+            let line = io.paint().line(&last);
+            write!(io.output, "{line}")?;
+            io.output.flush()?;
+        }
+        Ok(())
+    }
+
+    fn refuse(&mut self, action: &Action, why: &str, io: &mut Io<'_>) -> Result<Flow, Failure> {
+        let mut page = Page::of(Tone::Refused, format!("{}.", crate::style::sentence(why)));
+        if self.format == Format::Json {
+            page = Page::of(Tone::Refused, why);
+        }
+        let reply = Reply {
+            command: action.words(self.vehicle),
+            page,
+            refused: Some(why.to_owned()),
+            ..Reply::default()
+        };
+        self.send(reply, io).map(|()| Flow::Stop)
+    }
+
+    fn step_back(&mut self, action: &Action, io: &mut Io<'_>) -> Result<Flow, Failure> {
+        let reply = Reply {
+            command: action.words(self.vehicle),
+            page: Page::of(Tone::Plain, "Left as it is; no time spent."),
+            refused: Some("stepped back".to_owned()),
+            ..Reply::default()
+        };
+        self.send(reply, io).map(|()| Flow::Stop)
+    }
+
+    fn paper(
+        &mut self,
+        paper: Paper,
+        line: &str,
+        talk: &mut dyn Talk,
+        io: &mut Io<'_>,
+    ) -> Result<Flow, Failure> {
+        let assignment = self.attempt.assignment();
+        let page = match paper {
+            Paper::Pause => return Ok(Flow::Pause),
+            Paper::HandOverForm => {
+                let write_up = write_up::form(self.language, talk, io)?;
+                return self.act(&Action::HandOver(write_up), talk, io);
+            }
+            Paper::Diagram => diagram::page(&assignment.sound),
+            Paper::Data(topic) => data::page(assignment, topic.as_deref()),
+            Paper::Readings => state::readings(&self.attempt),
+            Paper::Where => state::page(&self.attempt),
+            Paper::Help(None) => help::all(),
+            Paper::Help(Some(verb)) => help::verb(verb),
+        };
+        let reply = Reply {
+            command: line.to_owned(),
+            page,
+            ..Reply::default()
+        };
+        self.send(reply, io).map(|()| Flow::On)
+    }
+}
+
+fn is_again(line: &str) -> bool {
+    matches!(
+        line.trim().to_ascii_lowercase().as_str(),
+        "again" | "!!" | "repeat"
+    )
+}

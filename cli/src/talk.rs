@@ -1,0 +1,55 @@
+//! The other side of an attempt: whoever types, or a script.
+
+use crate::Io;
+use crate::problem::Failure;
+
+/// What comes when a line is asked for.
+#[derive(Debug)]
+pub(crate) enum Typed {
+    /// A line.
+    Line(String),
+    /// Ctrl-C.
+    Interrupted,
+    /// The end: Ctrl-D, or the end of a script.
+    End,
+}
+
+/// What a question is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Question {
+    /// Minutes or money.
+    Minutes,
+    /// Something that can hurt.
+    Danger,
+}
+
+/// What was said to a question.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Answer {
+    /// Go on.
+    Yes,
+    /// Step back.
+    No,
+    /// Another command instead, which is a step back too.
+    Instead(String),
+}
+
+/// The other side of the talk: a person at a terminal, or a script.
+pub(crate) trait Talk {
+    /// The next line.
+    fn line(&mut self, io: &mut Io<'_>) -> Result<Typed, Failure>;
+
+    /// The answer to a question whose text is already written, but for its last line.
+    fn answer(
+        &mut self,
+        last: &str,
+        question: Question,
+        io: &mut Io<'_>,
+    ) -> Result<Answer, Failure>;
+
+    /// A part of the write-up; `None` where nobody can be asked.
+    fn part(&mut self, prompt: &str, io: &mut Io<'_>) -> Result<Option<String>, Failure>;
+
+    /// Whether it is a script.
+    fn is_script(&self) -> bool;
+}
