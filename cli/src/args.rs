@@ -6,8 +6,8 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 /// Exit codes, for the end of the main help.
 const EXITS: &str = "\
-Exit codes: 0 done; 1 what was asked about falls short (a record that is not what
-the engine gives); 2 misuse, or a file that cannot be used.
+Exit codes: 0 done; 1 what was asked about falls short (a record that is not \
+what the engine gives); 2 misuse, or a file that cannot be used.
 
 Example: groundside practice --seed 7";
 
@@ -35,8 +35,9 @@ pub(crate) enum Format {
 pub(crate) enum Subcommands {
     /// Practise on a vehicle with a hidden fault.
     #[command(after_help = "\
-A script answers a question by a line `y` or `n` of its own. Without one it goes
-on where a question is about minutes, and steps back where it is about danger.
+A script answers a question by a line `y` or `n` of its own. Without one it goes \
+on where a question is about minutes, and steps back where it is about danger. \
+The end of a script hands over with what there is.
 
 Example: groundside practice rain-on-the-quay --seed 7
 Example: echo 'key on; wiper low; look' | groundside practice --seed 7")]

@@ -2,8 +2,8 @@
 //! test can drive the whole program in process.
 //!
 //! This crate computes no physics. It reads arguments and typed lines, asks the engine, and words what
-//! comes back. [`files`] alone touches files, [`problem`] alone turns errors into reports and exit
-//! codes, [`render`] holds what things look like on screen.
+//! comes back. `files` alone touches files, `problem` alone turns errors into reports and exit
+//! codes, `render` holds what things look like on screen.
 
 mod args;
 mod ask;
@@ -214,5 +214,93 @@ fn told_by_clap(error: &clap::Error, io: &mut Io<'_>) -> Result<Exit, Failure> {
     } else {
         io.output.write_all(text(io.paint()).as_bytes())?;
         Ok(Exit::Done)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Runs the program on a script and gives its end, output and errors.
+    fn played(arguments: &[&str], script: &str) -> (Exit, String, String) {
+        let (mut output, mut errors) = (Vec::new(), Vec::new());
+        let mut io = Io {
+            input: Box::new(script.as_bytes()),
+            output: Box::new(&mut output),
+            errors: Box::new(&mut errors),
+            host: Host::default(),
+        };
+        let arguments = std::iter::once("groundside").chain(arguments.iter().copied());
+        let exit = run(arguments.map(OsString::from), &mut io);
+        drop(io);
+        let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+        (exit, text(output), text(errors))
+    }
+
+    #[test]
+    fn a_script_must_say_yes_to_danger_but_not_to_minutes() {
+        let (exit, output, _) = played(
+            &["practice", "--seed", "7"],
+            "key on\nohms motor 53 motor 31\nvolts motor 53\nohms motor 53 motor 31\ny\npause\n",
+        );
+        assert_eq!(exit, Exit::Done);
+        assert_eq!(output.matches("CAUTION").count(), 2, "{output}");
+        assert_eq!(output.matches("no time spent").count(), 1, "{output}");
+        let seen = |text: &str| output.matches(text).count();
+        assert_eq!(seen("Motor 53 to battery neg:"), 1, "{output}");
+        assert_eq!(seen("Motor 53 to motor 31:"), 1, "{output}");
+    }
+
+    #[test]
+    fn every_line_of_json_is_an_object_and_the_last_is_the_result() {
+        let script =
+            "key on; wiper low; look\nnonsense\nhand over complaint slow cause left pivot stiff\n";
+        let (_, output, _) = played(&["practice", "--seed", "7", "--format", "json"], script);
+        let lines: Vec<serde_json::Value> = output
+            .lines()
+            .map(|line| serde_json::from_str(line).unwrap())
+            .collect();
+        assert!(lines.iter().all(serde_json::Value::is_object));
+        assert!(lines[4]["refused"].is_string(), "{output}");
+        assert_eq!(
+            lines[lines.len() - 1]["result"]["verdict"],
+            "exact",
+            "{output}"
+        );
+    }
+
+    #[test]
+    fn nothing_is_coloured_off_a_terminal_or_under_no_color() {
+        let (_, output, _) = played(&["list", "scenarios"], "");
+        assert!(!output.contains('\u{1b}'));
+        let mut io = Io {
+            input: Box::new(io::empty()),
+            output: Box::new(io::sink()),
+            errors: Box::new(io::sink()),
+            host: Host {
+                output_is_terminal: true,
+                ..Host::default()
+            },
+        };
+        assert!(io.paint().colour);
+        io.host.no_color = true;
+        assert!(!io.paint().colour);
+    }
+
+    #[test]
+    fn misuse_names_the_nearest_right_word() {
+        for (arguments, nearest) in [
+            (["show", "van-case-grond"].as_slice(), "van-case-ground"),
+            (&["solve", "van-case-ground", "--fault", "motr.x"], "motor"),
+            (
+                &["solve", "van-case-ground", "--volts", "motor 5", "bat"],
+                "motor 53",
+            ),
+            (&["practise"], "practice"),
+        ] {
+            let (exit, _, errors) = played(arguments, "");
+            assert_eq!(exit, Exit::Misuse, "{errors}");
+            assert!(errors.contains(nearest), "{errors}");
+        }
     }
 }

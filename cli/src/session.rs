@@ -37,7 +37,7 @@ struct Reply {
 #[derive(Serialize)]
 struct Object<'r> {
     n: usize,
-    command: &'r str,
+    command: String,
     minutes: f64,
     place: &'r str,
     text: String,
@@ -148,7 +148,7 @@ impl Session<'_> {
             Format::Text => io.print(&reply.page),
             Format::Json => io.print_json(&Object {
                 n,
-                command: &reply.command,
+                command: neutral(&reply.command),
                 minutes: reply.minutes.as_minutes(),
                 place: self.place(),
                 text: reply.page.text(),

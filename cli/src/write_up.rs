@@ -7,18 +7,28 @@ use crate::Io;
 use crate::language::{Language, Problem};
 use crate::problem::Failure;
 use crate::render::help;
+use crate::style::{Page, Tone, listed};
 use crate::talk::Talk;
 
-/// Asks for the write-up part by part; whatever is left out stays open.
+/// Asks a person for the write-up part by part; whatever is left out stays open.
 pub(crate) fn form(
     language: &Language<'_>,
     talk: &mut dyn Talk,
     io: &mut Io<'_>,
 ) -> Result<WriteUp, Failure> {
     let mut write_up = WriteUp::default();
+    if talk.is_script() {
+        // Nobody can be asked: a script hands over on one line.
+        return Ok(write_up);
+    }
     let symptoms = groundside_engine::scenario::Symptom::ALL.map(|symptom| symptom.word());
-    let prompt = format!("Complaint you saw yourself ({}): ", symptoms.join(", "));
-    write_up.complaint = ask_until(talk, io, &prompt, |text| language.read_symptom(text))?;
+    let told = format!(
+        "Complaint, as you saw it yourself: {}.",
+        listed(&symptoms, "or")
+    );
+    io.print(&Page::of(Tone::Plain, told))?;
+    let prompt = "Complaint (Enter: leave open): ";
+    write_up.complaint = ask_until(talk, io, prompt, |text| language.read_symptom(text))?;
     let prompt = "Cause, as component and failure (Enter: as concluded): ";
     write_up.cause = ask_until(talk, io, prompt, |text| language.read_verdict(text))?;
     let prompt = "Correction, the component put right (Enter: the last repair): ";

@@ -69,3 +69,35 @@ pub(crate) fn first(assignment: &Assignment, complaint: &str) -> Page {
 pub(crate) fn one_line(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
+
+#[cfg(test)]
+mod tests {
+    use groundside_engine::random::Seed;
+
+    use super::*;
+    use crate::files::{SCENARIOS, scenario};
+    use crate::style::WIDTH;
+
+    #[test]
+    fn the_first_screen_is_at_most_twelve_lines_of_eighty() {
+        for (id, _) in SCENARIOS {
+            let loaded = scenario(id, None).unwrap();
+            let assignment = Assignment {
+                sound: loaded.vehicle.vehicle,
+                scenario: loaded.scenario,
+                seed: Seed(99_999),
+                chosen: None,
+            };
+            for (symptom, complaint) in &assignment.scenario.complaints {
+                let page = first(&assignment, complaint);
+                assert!(
+                    page.0.len() <= LINES_MAX,
+                    "{id} {}: {}",
+                    symptom.word(),
+                    page.text()
+                );
+                assert!(page.0.iter().all(|line| line.text.chars().count() <= WIDTH));
+            }
+        }
+    }
+}
