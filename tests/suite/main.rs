@@ -1,1 +1,9 @@
-//! x
+//! One binary for all checks that need more than one crate or one file: attempts as a learner sees them,
+//! laws, and figures from outside the project.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod figures;
+mod ngspice;
+mod parking;
+mod silence;
+mod tidy;
