@@ -1,7 +1,7 @@
 //! Controls and their positions, and commands that begin with no verb, most of which are such.
 
 use groundside_engine::ident::Name;
-use groundside_engine::vehicle::ComponentId;
+use groundside_engine::vehicle::{ComponentId, Region};
 use groundside_engine::world::{Action, Sense};
 
 use super::names::{Best, EXACT, Named, OTHER_NAME};
@@ -39,9 +39,17 @@ impl Language<'_> {
         }
         if let (Named::None, None) = (best.clone().named(), &refused) {
             let rest: Vec<usize> = (at..words.len()).collect();
-            for (id, _) in self.vehicle.controls() {
-                if let Ok((position, mid)) = self.position(words, id, &rest) {
-                    best.offer((id, position, mid), EXACT);
+            // A bare position is the wiper switch's when it has one of that name: `low`, `off`.
+            for wiper in [true, false] {
+                if matches!(best.clone().named(), Named::None) {
+                    for (id, component) in self.vehicle.controls() {
+                        let read = self.position(words, id, &rest);
+                        if let Ok((position, mid)) = read
+                            && wiper == (component.region == Region::Switch)
+                        {
+                            best.offer((id, position, mid), EXACT);
+                        }
+                    }
                 }
             }
         }

@@ -108,7 +108,7 @@ fn marks(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
     page.add(
         Tone::Plain,
         format!(
-            "{} min used, {} of them lost; par for this fault {} min.",
+            "{} min used, {} lost by decisions; par for this vehicle {} min.",
             debrief.minutes, debrief.lost, debrief.par
         ),
     );
@@ -150,6 +150,8 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
         if line.is_repair {
             let chance = line.repair_chance.unwrap_or(0.0) * 100.0;
             text.push_str(&format!("  a repair, {chance:.0} % sure by then"));
+        } else if line.verifies {
+            text.push_str("  saw to the repair");
         } else if line.is_check {
             text.push_str(&format!("  {}, {before} to {after}", told(line.bits)));
         }

@@ -156,7 +156,7 @@ pub fn draw(sound: &Arc<Vehicle>, scenario: &Scenario, seed: Seed) -> Result<Dra
             .pick(&weights)
             .ok_or_else(|| DrawError::EmptyPool(scenario.id.to_string()))?;
         let (component, mode, data) = &faults[place];
-        let severity = data.severity.map(|law| rounded(law.draw(&mut severities)));
+        let severity = data.severity.map(|law| law.draw(&mut severities));
         let fault = Fault {
             component: *component,
             mode: *mode,
@@ -211,40 +211,9 @@ fn shaft_of(seed: Seed) -> Angle {
     Angle::from_radians(Stream::new(seed, Purpose::InitialAngle).unit() * std::f64::consts::TAU)
 }
 
-/// A severity with three significant digits, so that it can be written down and given back.
-fn rounded(severity: f64) -> f64 {
-    let mut unit = 1e-3;
-    while severity >= unit * 1000.0 {
-        unit *= 10.0;
-    }
-    let steps = (severity / unit).round();
-    // Divided where the unit is a fraction, for the nearest double to the decimal.
-    if unit < 1.0 {
-        steps / (1.0 / unit).round()
-    } else {
-        steps * unit
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn severities_are_written_with_three_digits() {
-        for (given, expected) in [
-            (1.23456, 1.23),
-            (0.123_456, 0.123),
-            (12.3456, 12.3),
-            (0.0123, 0.012),
-        ] {
-            assert!(
-                (rounded(given) - expected).abs() < 1e-15,
-                "{given}: {}",
-                rounded(given)
-            );
-        }
-    }
 
     #[test]
     fn what_is_hidden_does_not_print() {

@@ -5,9 +5,9 @@ use super::belief::{Belief, by_class};
 use super::debrief::VerdictLevel;
 use super::dictionary::{Candidate, Entry, candidates};
 use super::hypothesis::{Cure, Hypothesis, NONE_OF_THESE, hypotheses};
-use super::information::{Prediction, information};
+use super::information::{Classes, Prediction, Worth, needless_minutes, worth};
 use super::parallel;
-use super::weights::{COARSE, REDUNDANT_BITS};
+use super::weights::{COARSE, REDUNDANT_BITS, VERIFY_MIN};
 use crate::attempt::{Assignment, Attempt, Draw, sound_signature, world_of};
 use crate::math;
 use crate::scenario::Symptom;
@@ -23,6 +23,11 @@ const COMPLAINT_OF_NOTHING: f64 = 0.002;
 /// Hypotheses less likely than this after the complaint are not run: together they are less than a lapse.
 const NOT_RUN: f64 = 2e-5;
 
+/// Share of each neighbouring cell's likelihood in a cell's own.
+const NEIGHBOUR: f64 = 0.1;
+/// Logarithmic penalty of a reading where a vehicle would have given none.
+const NOTHING_THERE: f64 = 6.0;
+
 /// A hypothesis that is run along.
 struct Run {
     world: World,
@@ -37,6 +42,8 @@ pub(super) struct Case<'a> {
     pub(super) cures: Vec<Cure>,
     /// Class of each hypothesis; the last class is 'none of these', the one before it 'cured'.
     pub(super) classes: Vec<usize>,
+    /// Minutes of the repair of each class; none for the last two.
+    repair_minutes: Vec<Option<f64>>,
     pub(super) candidates: Vec<Candidate>,
     runs: Vec<Option<Run>>,
     /// Predictions of each candidate by hypothesis.
@@ -98,6 +105,11 @@ impl<'a> Case<'a> {
                 .iter()
                 .map(|hypothesis| hypothesis.class)
                 .chain([cures.len() + 1])
+                .collect(),
+            repair_minutes: cures
+                .iter()
+                .map(|cure| Some(repair_minutes(assignment, *cure)))
+                .chain([None, None])
                 .collect(),
             candidates: candidates(sound),
             predictions: Vec::new(),
@@ -260,55 +272,83 @@ impl<'a> Case<'a> {
 
     /// Logarithm of the likelihood of what was read, by hypothesis; `fresh` says which observations are
     /// not mere repeats of an earlier check in the same state.
+    ///
+    /// A severity somewhere in its cell may already behave like the neighbouring cell, beyond a stall or
+    /// a trip where no interpolation holds: the neighbours' likelihoods are mixed in.
     pub(super) fn log_likelihoods(
         &self,
         predictions: &[Prediction],
         read: &[Observation],
         fresh: &[bool],
     ) -> Vec<f64> {
-        let none_of_these = self.list.len();
-        (0..predictions.len())
+        let own: Vec<f64> = (0..predictions.len())
+            .map(|index| self.own_log_likelihood(predictions, index, read, fresh))
+            .collect();
+        (0..own.len())
             .map(|index| {
-                let prediction = &predictions[index];
-                let each = read
-                    .iter()
-                    .zip(fresh)
-                    .filter(|(_, fresh)| **fresh)
-                    .map(|(seen, _)| {
-                        let expected = prediction
-                            .seen
-                            .iter()
-                            .zip(&prediction.spreads)
-                            .find(|(of, _)| of.is_of(seen));
-                        match expected {
-                            Some((of, spread)) => of.log_likelihood(seen, *spread),
-                            None if index == none_of_these || self.runs[index].is_none() => {
-                                seen.log_chance()
-                            }
-                            // One vehicle has something to read there and this one has not.
-                            None => seen.log_chance() - 6.0,
-                        }
-                    });
-                each.sum()
+                let Some(Hypothesis { cell, cells, .. }) = self.list.get(index) else {
+                    return own[index];
+                };
+                let low = if *cell > 0 {
+                    own[index - 1]
+                } else {
+                    own[index]
+                };
+                let high = if cell + 1 < *cells {
+                    own[index + 1]
+                } else {
+                    own[index]
+                };
+                let best = own[index].max(low).max(high);
+                let mixed = (1.0 - 2.0 * NEIGHBOUR) * math::exp(own[index] - best)
+                    + NEIGHBOUR * (math::exp(low - best) + math::exp(high - best));
+                best + math::log(mixed)
             })
             .collect()
     }
 
-    /// Bits that predictions tell under each reading model: fine and coarse.
-    pub(super) fn bits(&self, predictions: &[Prediction], belief: &Belief) -> [f64; 2] {
-        [1.0, COARSE].map(|coarseness| {
-            information(
-                predictions,
-                belief.probabilities(),
-                &self.classes,
-                self.class_count(),
-                coarseness,
-            )
-        })
+    fn own_log_likelihood(
+        &self,
+        predictions: &[Prediction],
+        index: usize,
+        read: &[Observation],
+        fresh: &[bool],
+    ) -> f64 {
+        let none_of_these = self.list.len();
+        let prediction = &predictions[index];
+        let each = read
+            .iter()
+            .zip(fresh)
+            .filter(|(_, fresh)| **fresh)
+            .map(|(seen, _)| {
+                let expected = prediction
+                    .seen
+                    .iter()
+                    .zip(&prediction.spreads)
+                    .find(|(of, _)| of.is_of(seen));
+                match expected {
+                    Some((of, spread)) => of.log_likelihood(seen, *spread),
+                    None if index == none_of_these || self.runs[index].is_none() => {
+                        seen.log_chance()
+                    }
+                    // One vehicle has something to read there and this one has not.
+                    None => seen.log_chance() - NOTHING_THERE,
+                }
+            });
+        each.sum()
     }
 
-    /// The candidates that tell anything from a bench, with bits under both models and hundredths of
-    /// minutes, in the order of the list.
+    /// What predictions are worth under each reading model: fine and coarse.
+    pub(super) fn worth(&self, predictions: &[Prediction], belief: &Belief) -> [Worth; 2] {
+        let classes = Classes {
+            of: &self.classes,
+            repair_minutes: &self.repair_minutes,
+        };
+        [1.0, COARSE]
+            .map(|coarseness| worth(predictions, belief.probabilities(), classes, coarseness))
+    }
+
+    /// The candidates that tell anything from a bench, in the order of the list.
     pub(super) fn offers(
         &self,
         belief: &Belief,
@@ -319,18 +359,23 @@ impl<'a> Case<'a> {
         } = self.assignment;
         let all = parallel::each((0..self.candidates.len()).collect(), |index: usize| {
             let cost = self.candidates[index].cost(sound, bench, scenario.helper);
-            let bits = self.bits(&self.predictions[index], belief);
+            let worth = self.worth(&self.predictions[index], belief);
             Ok::<_, MarkingError>(cost.map(|(hundredths, _)| Offer {
                 index,
-                bits,
+                worth,
                 hundredths,
             }))
         })?;
         Ok(all
             .into_iter()
             .flatten()
-            .filter(|offer| offer.bits[0] >= REDUNDANT_BITS)
+            .filter(|offer| offer.worth[0].bits >= REDUNDANT_BITS)
             .collect())
+    }
+
+    /// Expected minutes of needless repairs if repairs were ordered now.
+    pub(super) fn needless_now(&self, belief: &Belief) -> f64 {
+        needless_minutes(&self.class_beliefs(belief), &self.repair_minutes)
     }
 
     /// Predictions of a candidate, by hypothesis.
@@ -348,16 +393,45 @@ impl<'a> Case<'a> {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Offer {
     pub(super) index: usize,
-    /// Bits under the fine and the coarse reading model.
-    pub(super) bits: [f64; 2],
+    /// What it is worth under the fine and the coarse reading model.
+    pub(super) worth: [Worth; 2],
     pub(super) hundredths: u32,
 }
 
 impl Offer {
+    /// Its minutes.
+    pub(super) fn minutes(&self) -> f64 {
+        f64::from(self.hundredths.max(1)) / 100.0
+    }
+
     /// Bits a minute under a reading model.
     pub(super) fn rate(&self, model: usize) -> f64 {
-        self.bits[model] / (f64::from(self.hundredths.max(1)) / 100.0)
+        self.worth[model].bits / self.minutes()
     }
+
+    /// Minutes of needless repairs it is expected to save beyond its own minutes.
+    pub(super) fn net(&self, model: usize) -> f64 {
+        self.worth[model].minutes - self.minutes()
+    }
+
+    /// The offer with the most bits a minute.
+    pub(super) fn best<'a>(offers: impl IntoIterator<Item = &'a Self>) -> Option<&'a Self> {
+        offers.into_iter().reduce(|best, offer| {
+            if offer.rate(0) > best.rate(0) {
+                offer
+            } else {
+                best
+            }
+        })
+    }
+}
+
+/// Minutes of a repair: labour, its price at the shop rate, and operating everything afterwards.
+pub(super) fn repair_minutes(assignment: &Assignment, cure: Cure) -> f64 {
+    let repair = &assignment.sound.component(cure.component).repairs[cure.way];
+    repair.labour.as_minutes()
+        + f64::from(repair.price) / assignment.scenario.shop_rate
+        + VERIFY_MIN
 }
 
 fn complaint_likelihood(shown: Option<Symptom>, told: Symptom) -> f64 {

@@ -9,9 +9,9 @@ use std::sync::Arc;
 
 use super::MarkingError;
 use crate::attempt::{Assignment, world_of};
-use crate::quantity::Angle;
+use crate::quantity::{Angle, Minutes};
 use crate::vehicle::{ComponentId, Fault, Kind, Node, Point, Vehicle};
-use crate::world::{Action, Bench, Measurement, Observable, Sense, Snapshot, World};
+use crate::world::{Action, Bench, FEEL_RUN_S, Measurement, Observable, Sense, Snapshot, World};
 
 /// A check and the setting it is made in.
 #[derive(Clone, Debug, PartialEq)]
@@ -41,11 +41,13 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
             check,
         })
     };
-    let consumers = || {
+    let all = |wanted: fn(&Kind) -> bool| {
         vehicle
             .ids()
-            .filter(|&id| matches!(vehicle.component(id).kind, Kind::Consumer(_)))
+            .filter(move |&id| wanted(&vehicle.component(id).kind))
     };
+    let consumers = || all(|kind| matches!(kind, Kind::Consumer(_)));
+    let pivots = || all(|kind| matches!(kind, Kind::Pivot { .. }));
     for position in 0..positions {
         let on = Some(position);
         for sense in [Sense::LookBlades, Sense::Listen, Sense::Ammeter] {
@@ -54,6 +56,7 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
         if position > 0 {
             add(on, Action::Sense(Sense::Count));
             add(on, Action::Sense(Sense::LookLinkage));
+            pivots().for_each(|id| add(on, Action::Sense(Sense::Feel(id))));
         } else {
             consumers().for_each(|id| add(on, Action::Sense(Sense::Try(id))));
         }
@@ -74,11 +77,6 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
             add(on, Action::Clamp(wire));
         }
     }
-    let all = |wanted: fn(&Kind) -> bool| {
-        vehicle
-            .ids()
-            .filter(move |&id| wanted(&vehicle.component(id).kind))
-    };
     let nuts: Vec<ComponentId> = all(|kind| matches!(kind, Kind::CrankNut { .. })).collect();
     let links: Vec<ComponentId> = all(|kind| matches!(kind, Kind::ConnectingLink)).collect();
     for arm in all(|kind| matches!(kind, Kind::Arm { .. })) {
@@ -92,6 +90,28 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
         }
     }
     list
+}
+
+/// Going to a component and taking the cover off it, where that is still to be done.
+fn opened(part: ComponentId, vehicle: &Vehicle, bench: &Bench) -> Option<Action> {
+    let component = vehicle.component(part);
+    match component.cover {
+        Some(cover) if !bench.covers_off[cover.index()] => Some(Action::Remove(cover)),
+        _ if bench.place != component.place => Some(Action::Go(component.place)),
+        _ => None,
+    }
+}
+
+/// Minutes that an action costs in the end: what is undone or unplugged must be put back, so that is
+/// charged with the undoing, and putting it back is free.
+pub(super) fn burden(action: &Action, charged: Minutes, vehicle: &Vehicle) -> Minutes {
+    let charges = &vehicle.layout.charges;
+    match action {
+        Action::Loosen(_) => charged.plus(charges.nut_on),
+        Action::Unplug(_) => charged.plus(charges.plug),
+        Action::Tighten(_) | Action::Plug(_) | Action::Fit(_) => Minutes::ZERO,
+        _ => charged,
+    }
 }
 
 /// Every point against battery negative, and both ends of every path that can be probed.
@@ -125,9 +145,17 @@ impl Candidate {
         let (Some(key), Some(wiper)) = (vehicle.control("key"), vehicle.control("wiper")) else {
             return steps;
         };
-        let mut set = |component: ComponentId, position: usize| {
-            if bench.positions[component.index()] != position {
-                let by_helper = helper && bench.place.index() != 0;
+        let felt = match self.check {
+            Action::Sense(Sense::Feel(part)) => Some(part),
+            _ => None,
+        };
+        if let Some(part) = felt {
+            steps.extend(opened(part, vehicle, bench));
+        }
+        let away = felt.is_some() || bench.place.index() != 0;
+        let mut set = |component: ComponentId, position: usize, now: usize| {
+            if now != position {
+                let by_helper = helper && away;
                 steps.push(Action::Control {
                     component,
                     position,
@@ -136,12 +164,26 @@ impl Candidate {
                 });
             }
         };
+        let on = vehicle.component(key).positions().len() - 1;
+        let (key_now, wiper_now) = (bench.positions[key.index()], bench.positions[wiper.index()]);
         match self.wiper {
             Some(position) => {
-                set(key, vehicle.component(key).positions().len() - 1);
-                set(wiper, position);
+                set(key, on, key_now);
+                set(wiper, position, wiper_now);
             }
-            None => set(key, 0),
+            None => set(key, 0, key_now),
+        }
+        if felt.is_some() {
+            // It runs warm first; then the key is off before a hand goes there.
+            steps.push(Action::Wait {
+                seconds: FEEL_RUN_S,
+            });
+            steps.push(Action::Control {
+                component: key,
+                position: 0,
+                at_mid_glass: false,
+                by_helper: helper,
+            });
         }
         for &part in &self.undone {
             if !bench.undone[part.index()] {
@@ -163,7 +205,7 @@ impl Candidate {
         let mut hundredths = 0;
         for step in self.steps(vehicle, &bench.clone(), helper) {
             let permitted = bench.permit(&step, vehicle, helper).ok()?;
-            hundredths += permitted.cost().total().hundredths();
+            hundredths += burden(&step, permitted.cost().total(), vehicle).hundredths();
             bench = bench.after(&permitted);
         }
         Some((hundredths, bench))
@@ -176,6 +218,14 @@ impl Candidate {
             .control("wiper")
             .map(|id| vehicle.component(id).positions());
         match (self.wiper, wiper) {
+            (Some(position), Some(positions))
+                if matches!(self.check, Action::Sense(Sense::Feel(_))) =>
+            {
+                format!(
+                    "{check} after a minute at {}, key off again",
+                    positions[position]
+                )
+            }
             (Some(position), Some(positions)) => {
                 format!("{check} with the wiper switch at {}", positions[position])
             }

@@ -25,25 +25,45 @@ pub(super) struct Prediction {
     pub(super) spreads: Vec<f64>,
 }
 
-/// The bits a check is expected to tell; `coarseness` multiplies the instrument's error, for a person
-/// who reads coarser than the instrument allows.
-pub(super) fn information(
+/// What a check is expected to give.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Worth {
+    /// Bits of the needed repair.
+    pub(super) bits: f64,
+    /// Minutes of needless repairs that it is expected to save: `R(b) - Σ P(outcome) R(b | outcome)`.
+    pub(super) minutes: f64,
+}
+
+/// What a belief is about: classes, and minutes of the repair that cures each; a class without minutes
+/// has no repair.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Classes<'a> {
+    pub(super) of: &'a [usize],
+    pub(super) repair_minutes: &'a [Option<f64>],
+}
+
+/// What a check is expected to give; `coarseness` multiplies the instrument's error, for a person who
+/// reads coarser than the instrument allows.
+pub(super) fn worth(
     predictions: &[Prediction],
     probabilities: &[f64],
-    classes: &[usize],
-    class_count: usize,
+    classes: Classes<'_>,
     coarseness: f64,
-) -> f64 {
+) -> Worth {
     let live: Vec<usize> = (0..predictions.len())
         .filter(|&index| probabilities[index] > NEGLIGIBLE)
         .collect();
     let outcomes = outcomes(predictions, &live, coarseness);
     let count = outcomes.first().map_or(0, Vec::len);
     let masses: Vec<f64> = live.iter().map(|&index| probabilities[index]).collect();
-    let live_classes: Vec<usize> = live.iter().map(|&index| classes[index]).collect();
+    let live_classes: Vec<usize> = live.iter().map(|&index| classes.of[index]).collect();
     let total: f64 = masses.iter().sum();
-    let before = entropy(&by_class(&masses, &live_classes, class_count));
-    let mut after = 0.0;
+    let class_count = classes.repair_minutes.len();
+    let before = by_class(&masses, &live_classes, class_count);
+    let mut worth = Worth {
+        bits: entropy(&before),
+        minutes: needless_minutes(&before, classes.repair_minutes),
+    };
     for outcome in 0..count {
         let joint: Vec<f64> = masses
             .iter()
@@ -51,10 +71,37 @@ pub(super) fn information(
             .map(|(mass, of)| mass * of[outcome])
             .collect();
         let share = joint.iter().sum::<f64>() / total;
-        after += share * entropy(&by_class(&joint, &live_classes, class_count));
+        if share > 0.0 {
+            let after = by_class(&joint, &live_classes, class_count);
+            worth.bits -= share * entropy(&after);
+            worth.minutes -= share * needless_minutes(&after, classes.repair_minutes);
+        }
     }
-    // What is left of the rest: 'none of these' predicts nothing and is told apart by no bin.
-    (before - after).max(0.0)
+    Worth {
+        bits: worth.bits.max(0.0),
+        minutes: worth.minutes.max(0.0),
+    }
+}
+
+/// Expected minutes of repairs that do not cure, when repairs are ordered by belief over minutes, the
+/// best order for one fault and independent repairs (Kadane & Simon 1977; Heckerman, Breese & Rommelse
+/// 1995): the sum of each one's minutes times the chance that it comes before the right one.
+pub(super) fn needless_minutes(beliefs: &[f64], repair_minutes: &[Option<f64>]) -> f64 {
+    let mut order: Vec<(f64, f64)> = beliefs
+        .iter()
+        .zip(repair_minutes)
+        .filter_map(|(belief, minutes)| minutes.map(|minutes| (*belief, minutes)))
+        .filter(|(belief, _)| *belief > 0.0)
+        .collect();
+    order.sort_by(|a, b| (b.0 / b.1).total_cmp(&(a.0 / a.1)));
+    let total: f64 = order.iter().map(|(belief, _)| belief).sum();
+    let mut left = total;
+    let mut expected = 0.0;
+    for (belief, minutes) in order {
+        left -= belief;
+        expected += minutes * left.max(0.0) / total;
+    }
+    expected
 }
 
 /// What each live hypothesis shows of one quantity, with the spread of its cell.
@@ -172,19 +219,49 @@ mod tests {
             .collect()
     }
 
+    fn bits(predictions: &[Prediction], probabilities: &[f64], of: &[usize], count: usize) -> f64 {
+        let repair_minutes = vec![Some(1.0); count];
+        worth(
+            predictions,
+            probabilities,
+            Classes {
+                of,
+                repair_minutes: &repair_minutes,
+            },
+            1.0,
+        )
+        .bits
+    }
+
     #[test]
     fn half_split_tells_most_on_a_chain_of_equals() {
         // Chain of 8 equal parts, one broken: probing after 1..7 tells .544 .811 .954 1 .954 .811 .544 bit.
         let classes: Vec<usize> = (0..8).collect();
         for (after, expected) in (1..8).zip([0.544, 0.811, 0.954, 1.0, 0.954, 0.811, 0.544]) {
-            let bits = information(&chain(8, after), &[0.125; 8], &classes, 8, 1.0);
+            let bits = bits(&chain(8, after), &[0.125; 8], &classes, 8);
             assert!((bits - expected).abs() < 6e-4, "after {after}: {bits}");
         }
     }
 
     #[test]
     fn what_splits_only_severities_tells_nothing() {
-        let bits = information(&chain(4, 2), &[0.25; 4], &[0; 4], 1, 1.0);
-        assert!(bits.abs() < 1e-12);
+        assert!(bits(&chain(4, 2), &[0.25; 4], &[0; 4], 1).abs() < 1e-12);
+    }
+
+    #[test]
+    fn repairs_are_ordered_by_belief_over_minutes() {
+        // Beliefs .5/.3/.2, minutes 60/20/10: order 3, 2, 1, needless minutes 10 x .8 + 20 x .5 = 18,
+        // which with the right one's own minutes makes an expected repair cost of 56.
+        let minutes = [Some(60.0), Some(20.0), Some(10.0)];
+        let beliefs = [0.5, 0.3, 0.2];
+        let needless = needless_minutes(&beliefs, &minutes);
+        assert!((needless - 18.0).abs() < 1e-12);
+        let right: f64 = beliefs
+            .iter()
+            .zip(minutes.iter().flatten())
+            .map(|(p, c)| p * c)
+            .sum();
+        // 18 + 38 = 56.
+        assert!((needless + right - 56.0).abs() < 1e-12);
     }
 }

@@ -7,14 +7,16 @@ use std::collections::BTreeSet;
 
 use super::MarkingError;
 use super::belief::{Belief, entropy};
-use super::case::{Case, Offer};
+use super::case::{Case, Offer, repair_minutes};
 use super::debrief::{Better, CheckLine};
+use super::dictionary::burden;
 use super::hypothesis::Cure;
+use super::information::{Prediction, Worth};
 use super::reference::{first_bench, suspects};
 use super::weights::{FOUNDED_MIN, PROVEN, REDUNDANT_BITS, TRIFLE_MIN, VERIFY_MIN};
 use crate::attempt::{Attempt, Event};
 use crate::quantity::Minutes;
-use crate::world::{Action, Bench};
+use crate::world::{Action, Bench, Permitted};
 
 /// How much more a minute another check must tell to be named.
 const MUCH_BETTER: f64 = 1.5;
@@ -30,14 +32,6 @@ pub(super) struct Lines {
     pub(super) foundations: Vec<f64>,
     /// Minutes lost by decisions.
     pub(super) lost: f64,
-}
-
-/// Minutes of a repair: labour, its price at the shop rate, and operating everything afterwards.
-pub(super) fn repair_minutes(case: &Case<'_>, cure: Cure) -> f64 {
-    let repair = &case.assignment.sound.component(cure.component).repairs[cure.way];
-    repair.labour.as_minutes()
-        + f64::from(repair.price) / case.assignment.scenario.shop_rate
-        + VERIFY_MIN
 }
 
 /// Prices every action of an attempt.
@@ -93,6 +87,7 @@ impl Walk {
             action: event.action.words(&case.assignment.sound),
             minutes,
             is_check: !event.observations.is_empty(),
+            verifies: false,
             is_repair: matches!(event.action, Action::Repair { .. }),
             expected_bits: 0.0,
             bits: 0.0,
@@ -109,7 +104,8 @@ impl Walk {
             .permit(&event.action, &case.assignment.sound, helper);
         // An event of the attempt was permitted, so this one is; a refusal here would price nothing.
         if let Ok(permitted) = permitted {
-            self.preparing += minutes.as_minutes();
+            let sound = &case.assignment.sound;
+            self.preparing += burden(&event.action, minutes, sound).as_minutes();
             if line.is_repair {
                 self.repair(case, event, &permitted, &mut line)?;
             } else {
@@ -132,7 +128,7 @@ impl Walk {
         &mut self,
         case: &Case<'_>,
         event: &Event,
-        predictions: &[super::information::Prediction],
+        predictions: &[Prediction],
         line: &mut CheckLine,
     ) -> Result<(), MarkingError> {
         let fresh: Vec<bool> = event
@@ -140,17 +136,22 @@ impl Walk {
             .iter()
             .map(|key| self.seen.insert(key.clone()))
             .collect();
-        let tells = fresh.contains(&true);
-        let bits = if tells {
-            case.bits(predictions, &self.belief)
+        let repeat = !fresh.contains(&true);
+        let worth = if repeat {
+            [Worth::default(); 2]
         } else {
-            [0.0, 0.0]
+            case.worth(predictions, &self.belief)
         };
-        let offers = case.offers(&self.belief, &self.from)?;
+        let own = Offer {
+            index: usize::MAX,
+            worth,
+            hundredths: hundredths(self.preparing),
+        };
         let entropy_before = entropy(&case.class_beliefs(&self.belief));
         let likelihoods = case.log_likelihoods(predictions, &event.observations, &fresh);
+        let before = self.belief.clone();
         self.belief.update(&likelihoods);
-        line.expected_bits = bits[0];
+        line.expected_bits = worth[0].bits;
         line.bits = entropy_before - entropy(&case.class_beliefs(&self.belief));
 
         // What verifies a repair is no decision about the fault.
@@ -158,25 +159,19 @@ impl Walk {
             && *left >= self.preparing
         {
             *left -= self.preparing;
+            line.verifies = true;
             return Ok(());
         }
-        let hundredths = hundredths(self.preparing);
-        let own = Offer {
-            index: usize::MAX,
-            bits,
-            hundredths,
-        };
-        let efficiency = efficiency(&own, &offers);
-        let lost = self.preparing * (1.0 - efficiency);
-        let efficiency = if lost <= TRIFLE_MIN && bits[0] >= REDUNDANT_BITS {
+        let offers = case.offers(&before, &self.from)?;
+        let lost = lost(&own, &offers);
+        let sound = lost <= TRIFLE_MIN && worth[0].bits >= REDUNDANT_BITS;
+        self.lost += lost;
+        line.lost = Minutes::from_hundredths(hundredths(lost));
+        line.efficiency = Some(if sound {
             1.0
         } else {
-            efficiency
-        };
-        let lost = self.preparing * (1.0 - efficiency);
-        self.lost += lost;
-        line.lost = Minutes::from_hundredths(self::hundredths(lost));
-        line.efficiency = Some(efficiency);
+            efficiency(&own, &offers)
+        });
         line.better = better(case, &own, &offers, &event.action);
         Ok(())
     }
@@ -185,95 +180,95 @@ impl Walk {
         &mut self,
         case: &mut Case<'_>,
         event: &Event,
-        permitted: &crate::world::Permitted,
+        permitted: &Permitted,
         line: &mut CheckLine,
     ) -> Result<(), MarkingError> {
         let Action::Repair { component, way } = event.action else {
             return Ok(());
         };
         let offers = case.offers(&self.belief, &self.from)?;
+        let best_order = case.needless_now(&self.belief);
         let classes_before = case.classes.clone();
         case.act(permitted)?;
         case.note_cures();
         let probabilities = self.belief.probabilities();
+        let changed = classes_before
+            .iter()
+            .zip(&case.classes)
+            .map(|(before, after)| before != after);
         let chance: f64 = probabilities
             .iter()
-            .zip(classes_before.iter().zip(&case.classes))
-            .filter(|(_, (before, after))| before != after)
+            .zip(changed)
+            .filter(|(_, changed)| *changed)
             .map(|(p, _)| p)
             .sum();
-        let at_stake = (1.0 - chance) * repair_minutes(case, Cure { component, way });
-        let instead = offers
+        // This repair first and the best order after it, beside the best order from the start; and
+        // beside the check that would have saved most.
+        let left_over = case.needless_now(&self.belief) * (1.0 - chance);
+        let this_first =
+            (1.0 - chance) * repair_minutes(case.assignment, Cure { component, way }) + left_over;
+        let by_check = offers
             .iter()
-            .filter(|offer| offer.bits[0] >= WORTH_NAMING)
-            .reduce(|best, offer| {
-                if offer.rate(0) > best.rate(0) {
-                    offer
-                } else {
-                    best
-                }
-            });
-        let lost = match instead {
-            Some(offer) if chance < PROVEN => {
-                (at_stake - f64::from(offer.hundredths) / 100.0).max(0.0)
-            }
-            _ => 0.0,
-        };
+            .map(|offer| offer.net(0).min(offer.net(1)))
+            .fold(0.0, f64::max);
+        let lost = (this_first - best_order).max(0.0) + by_check;
         let kinship: f64 = (0..case.list.len())
             .map(|index| probabilities[index] * case.kinship(index, component))
             .sum();
-        self.foundations.push(if lost <= FOUNDED_MIN {
-            1.0
-        } else {
-            kinship.max(chance)
-        });
+        let founded = lost <= FOUNDED_MIN || chance >= PROVEN;
+        self.foundations
+            .push(if founded { 1.0 } else { kinship.max(chance) });
         self.lost += lost;
         line.lost = Minutes::from_hundredths(hundredths(lost));
         line.efficiency = Some(if lost <= TRIFLE_MIN { 1.0 } else { chance });
         line.repair_chance = Some(chance);
-        if lost > FOUNDED_MIN {
-            line.better = instead.map(|offer| named(case, offer));
+        if !founded {
+            let worth_it = offers.iter().filter(|offer| offer.net(0) > 0.0);
+            line.better = Offer::best(worth_it).map(|offer| named(case, offer));
         }
         self.verify_left = Some(VERIFY_MIN);
         Ok(())
     }
 }
 
-/// Efficiency of a check beside what else could have been made: the larger of the two reading models.
+/// Minutes lost by a check beside the best that could have been done: never more than its own, since
+/// the best can still be done afterwards. The smaller loss of the two reading models.
+fn lost(own: &Offer, offers: &[Offer]) -> f64 {
+    let under = |model: usize| {
+        // To check nothing more and order repairs has a net of zero.
+        let best = offers
+            .iter()
+            .map(|offer| offer.net(model))
+            .fold(0.0, f64::max);
+        (best - own.net(model)).clamp(0.0, own.minutes())
+    };
+    under(0).min(under(1))
+}
+
+/// Bits a minute of a check beside the best of those that tell enough to be worth naming; the larger of
+/// the two reading models.
 fn efficiency(own: &Offer, offers: &[Offer]) -> f64 {
-    if own.bits[0] < REDUNDANT_BITS {
+    if own.worth[0].bits < REDUNDANT_BITS {
         return 0.0;
     }
-    [0, 1]
-        .into_iter()
-        .map(|model| {
-            let best = offers
-                .iter()
-                .map(|offer| offer.rate(model))
-                .fold(0.0, f64::max);
-            if best > 0.0 {
-                (own.rate(model) / best).min(1.0)
-            } else {
-                1.0
-            }
-        })
-        .fold(0.0, f64::max)
+    let under = |model: usize| {
+        let telling = offers
+            .iter()
+            .filter(|offer| offer.worth[0].bits >= WORTH_NAMING);
+        let best = telling
+            .map(|offer| offer.rate(model))
+            .fold(own.rate(model), f64::max);
+        own.rate(model) / best
+    };
+    under(0).max(under(1))
 }
 
 /// The check that would have told much more a minute, if there is one.
 fn better(case: &Case<'_>, own: &Offer, offers: &[Offer], action: &Action) -> Option<Better> {
-    offers
-        .iter()
-        .filter(|offer| {
-            offer.bits[0] >= WORTH_NAMING && case.candidates[offer.index].check != *action
-        })
-        .reduce(|best, offer| {
-            if offer.rate(0) > best.rate(0) {
-                offer
-            } else {
-                best
-            }
-        })
+    let others = offers.iter().filter(|offer| {
+        offer.worth[0].bits >= WORTH_NAMING && case.candidates[offer.index].check != *action
+    });
+    Offer::best(others)
         .filter(|best| best.rate(0) > MUCH_BETTER * own.rate(0))
         .map(|best| named(case, best))
 }
@@ -281,7 +276,7 @@ fn better(case: &Case<'_>, own: &Offer, offers: &[Offer], action: &Action) -> Op
 fn named(case: &Case<'_>, offer: &Offer) -> Better {
     Better {
         check: case.candidates[offer.index].words(&case.assignment.sound),
-        bits: offer.bits[0],
+        bits: offer.worth[0].bits,
         minutes: Minutes::from_hundredths(offer.hundredths),
     }
 }

@@ -6,14 +6,17 @@
 
 use super::MarkingError;
 use super::belief::Belief;
-use super::case::{Case, Offer};
+use super::case::{Case, Offer, repair_minutes};
 use super::debrief::RouteStep;
+use super::dictionary::{Candidate, Entry};
 use super::hypothesis::cure_of;
-use super::lines::repair_minutes;
 use super::weights::PROVEN;
+use crate::attempt::Assignment;
 use crate::quantity::Minutes;
 use crate::world::{Bench, Observation, World};
 
+/// Bits below which the rule makes no check.
+const WORTH_MAKING: f64 = 0.05;
 /// Most checks of a route.
 const STEPS_MAX: usize = 15;
 
@@ -25,57 +28,54 @@ pub(super) struct Reference {
     pub(super) avoidable: f64,
 }
 
-/// Runs the reference on the vehicle of the case.
+/// Runs the reference on the vehicle of the case. Its par stops where no check is worth its minutes any
+/// more; the route goes on from there until the fault is proven.
 pub(super) fn reference(case: &Case<'_>) -> Result<Reference, MarkingError> {
+    let Assignment {
+        sound, scenario, ..
+    } = case.assignment;
     let mut belief = case.start.clone();
     let mut bench = first_bench(case)?;
     let mut used: Vec<usize> = Vec::new();
-    let mut reference = Reference {
-        route: Vec::new(),
-        avoidable: 0.0,
-    };
+    let mut route = Vec::new();
+    let mut checks = 0.0;
+    let mut avoidable = None;
     for _ in 0..STEPS_MAX {
-        let Some(offer) = next_check(case, &belief, &bench, &used)? else {
+        let Some(Next { offer, worth_it }) = next_check(case, &belief, &bench, &used)? else {
             break;
         };
+        if !worth_it {
+            avoidable.get_or_insert_with(|| checks + needless(case, &belief));
+        }
         used.push(offer.index);
         let candidate = &case.candidates[offer.index];
-        let seen: Vec<Observation> = case
-            .true_entry
-            .predict(candidate)
-            .iter()
-            .map(|observable| observable.observe(0.0))
-            .collect();
-        let sound: Vec<Observation> = case
-            .sound_entry
-            .predict(candidate)
-            .iter()
-            .map(|observable| observable.observe(0.0))
-            .collect();
-        belief.update(&case.log_likelihoods(
-            case.predictions(offer.index),
-            &seen,
-            &vec![true; seen.len()],
-        ));
+        let here = without_error(&case.true_entry, candidate);
+        let fresh = vec![true; here.len()];
+        belief.update(&case.log_likelihoods(case.predictions(offer.index), &here, &fresh));
         let minutes = Minutes::from_hundredths(offer.hundredths);
-        reference.avoidable += minutes.as_minutes();
-        if let Some((_, after)) = candidate.cost(
-            &case.assignment.sound,
-            &bench,
-            case.assignment.scenario.helper,
-        ) {
+        checks += minutes.as_minutes();
+        if let Some((_, after)) = candidate.cost(sound, &bench, scenario.helper) {
             bench = after;
         }
-        reference.route.push(RouteStep {
-            check: candidate.words(&case.assignment.sound),
+        route.push(RouteStep {
+            check: candidate.words(sound),
             minutes,
-            here: in_words(&seen),
-            sound: in_words(&sound),
+            here: in_words(&here),
+            sound: in_words(&without_error(&case.sound_entry, candidate)),
             suspects: suspects(case, &belief),
         });
     }
-    reference.avoidable += needless(case, &belief);
-    Ok(reference)
+    let avoidable = avoidable.unwrap_or_else(|| checks + needless(case, &belief));
+    Ok(Reference { route, avoidable })
+}
+
+/// What a check reads on a vehicle, without error.
+fn without_error(entry: &Entry, candidate: &Candidate) -> Vec<Observation> {
+    entry
+        .predict(candidate)
+        .iter()
+        .map(|observable| observable.observe(0.0))
+        .collect()
 }
 
 /// The bench that an attempt begins with.
@@ -95,32 +95,31 @@ pub(super) fn suspects(case: &Case<'_>, belief: &Belief) -> usize {
         .count()
 }
 
-/// The next check of the rule, or `None` when it is time to repair.
+/// A check of the rule, and whether any check is worth its minutes.
+struct Next {
+    offer: Offer,
+    worth_it: bool,
+}
+
+/// The next check of the rule, or `None` when the likeliest repair is proven or nothing tells any more.
 fn next_check(
     case: &Case<'_>,
     belief: &Belief,
     bench: &Bench,
     used: &[usize],
-) -> Result<Option<Offer>, MarkingError> {
+) -> Result<Option<Next>, MarkingError> {
     let beliefs = case.class_beliefs(belief);
-    let (top, p) = top(&beliefs[..case.cures.len()]);
-    if p >= PROVEN {
+    if beliefs[..case.cures.len()].iter().any(|p| *p >= PROVEN) {
         return Ok(None);
     }
-    let offers = case.offers(belief, bench)?;
-    let best = offers
+    let offers: Vec<Offer> = case
+        .offers(belief, bench)?
         .into_iter()
-        .filter(|offer| !used.contains(&offer.index) && offer.bits[0] > 0.05)
-        .reduce(|best, offer| {
-            if offer.rate(0) > best.rate(0) {
-                offer
-            } else {
-                best
-            }
-        });
-    // A check that takes longer than what a wrong order would be expected to cost is not worth it.
-    let at_stake = (1.0 - p) * repair_minutes(case, case.cures[top]);
-    Ok(best.filter(|offer| f64::from(offer.hundredths) / 100.0 < at_stake))
+        .filter(|offer| !used.contains(&offer.index) && offer.worth[0].bits > WORTH_MAKING)
+        .collect();
+    // A check that takes longer than the needless repairs it saves is not worth it.
+    let worth_it = offers.iter().any(|offer| offer.net(0) > 0.0);
+    Ok(Offer::best(&offers).map(|&offer| Next { offer, worth_it }))
 }
 
 /// Expected order of repairs by belief over cost, until the one that cures: minutes of those before it.
@@ -129,7 +128,7 @@ fn needless(case: &Case<'_>, belief: &Belief) -> f64 {
     let mut order: Vec<usize> = (0..case.cures.len())
         .filter(|&class| beliefs[class] > 1e-4)
         .collect();
-    let rank = |class: usize| beliefs[class] / repair_minutes(case, case.cures[class]);
+    let rank = |class: usize| beliefs[class] / repair_minutes(case.assignment, case.cures[class]);
     order.sort_by(|a, b| rank(*b).total_cmp(&rank(*a)));
     let fault = &case.truth.fault;
     let cure = cure_of(&case.assignment.sound, fault.component, fault.mode);
@@ -137,16 +136,8 @@ fn needless(case: &Case<'_>, belief: &Belief) -> f64 {
         .into_iter()
         .map(|class| case.cures[class])
         .take_while(|candidate| *candidate != cure)
-        .map(|wrong| repair_minutes(case, wrong))
+        .map(|wrong| repair_minutes(case.assignment, wrong))
         .sum()
-}
-
-/// The largest of some beliefs and where it is.
-fn top(beliefs: &[f64]) -> (usize, f64) {
-    beliefs.iter().copied().enumerate().fold(
-        (0, 0.0),
-        |best, next| if next.1 > best.1 { next } else { best },
-    )
 }
 
 /// Observations in a few words.

@@ -76,6 +76,30 @@ pub struct Circuit {
     elements: Vec<Element>,
 }
 
+/// What a meter sees between two nodes of a circuit: Thévenin's resistance.
+#[derive(Clone, Debug)]
+pub struct SourceResistance {
+    elimination: Elimination,
+    nodes: Vec<NodeId>,
+}
+
+impl SourceResistance {
+    /// The resistance between two nodes with all EMFs at zero.
+    ///
+    /// # Panics
+    /// When a node belongs to another vehicle.
+    #[must_use]
+    pub fn between(&self, red: Node, black: Node) -> Resistance {
+        let mut injected = vec![0.0; self.nodes.len()];
+        injected[self.nodes[red.0].index()] += 1.0;
+        injected[self.nodes[black.0].index()] -= 1.0;
+        let potentials = self.elimination.potentials(injected);
+        Resistance::from_ohms(
+            potentials[self.nodes[red.0].index()] - potentials[self.nodes[black.0].index()],
+        )
+    }
+}
+
 /// How a circuit answers as the shaft turns: everything is affine in the speed.
 #[derive(Clone, Debug)]
 pub struct Response {
@@ -204,6 +228,17 @@ impl Circuit {
     #[must_use]
     pub fn elements(&self) -> &[Element] {
         &self.elements
+    }
+
+    /// The circuit with all nodes removed, for the resistance that a meter sees between two of them.
+    ///
+    /// # Errors
+    /// [`SolveError`] when the network has no solution.
+    pub fn seen_by_meter(&self) -> Result<SourceResistance, SolveError> {
+        Ok(SourceResistance {
+            elimination: self.network.eliminate()?,
+            nodes: self.nodes.clone(),
+        })
     }
 
     /// Solves the circuit for every shaft speed at once.

@@ -532,7 +532,7 @@ impl Vehicle {
 fn severity_of(law: Option<SeverityLaw>, given: Option<&str>) -> Result<Option<f64>, FaultError> {
     match (law, given) {
         (None, None) => Ok(None),
-        (Some(law), None) => Ok(Some(law.quantile(0.5))),
+        (Some(law), None) => Ok(Some(law.median())),
         (None, Some(given)) => Err(FaultError::Severity {
             given: given.to_owned(),
             expected: "this mode has none, leave it out".to_owned(),

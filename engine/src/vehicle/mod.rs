@@ -14,7 +14,7 @@ mod layout;
 mod prior;
 mod severity;
 
-pub use circuit::{Affine, Circuit, Element, Instrument, Response, Setting};
+pub use circuit::{Affine, Circuit, Element, Instrument, Response, Setting, SourceResistance};
 pub use component::{
     ArmData, CamData, Component, ConsumerData, Emf, Gate, GearData, Kind, LinkageData, MotorData,
     Path, Point, Region, Repair, Terminal, TripData, WireData,

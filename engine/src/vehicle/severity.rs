@@ -72,9 +72,30 @@ impl SeverityLaw {
         }
     }
 
-    /// Draws a severity.
+    /// Draws a severity, written with three significant digits.
     pub fn draw(&self, stream: &mut Stream) -> f64 {
-        self.quantile(stream.unit())
+        three_digits(self.quantile(stream.unit()))
+    }
+
+    /// The severity that half of all cases are below, written with three significant digits.
+    #[must_use]
+    pub fn median(&self) -> f64 {
+        three_digits(self.quantile(0.5))
+    }
+}
+
+/// A severity with three significant digits, so that it can be written down and given back.
+fn three_digits(severity: f64) -> f64 {
+    let mut unit = 1e-3;
+    while severity >= unit * 1000.0 {
+        unit *= 10.0;
+    }
+    let steps = (severity / unit).round();
+    // Divided where the unit is a fraction, for the nearest double to the decimal.
+    if unit < 1.0 {
+        steps / (1.0 / unit).round()
+    } else {
+        steps * unit
     }
 }
 
@@ -138,3 +159,51 @@ pub(super) const STIFF_TORQUE: SeverityLaw = SeverityLaw {
     min: 1.0,
     max: 15.0,
 };
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn severities_are_written_with_three_digits() {
+        for (given, expected) in [
+            (1.23456, 1.23),
+            (0.123_456, 0.123),
+            (12.3456, 12.3),
+            (0.0123, 0.012),
+        ] {
+            assert!(
+                (three_digits(given) - expected).abs() < 1e-15,
+                "{given}: {}",
+                three_digits(given)
+            );
+        }
+    }
+
+    #[test]
+    fn quantiles_rise_within_the_limits_and_the_lognormal_median_is_near_its_own() {
+        for law in [
+            OHMS,
+            SHORT_OHMS,
+            BRUSH_OHMS,
+            LIFT_SHARE,
+            MAGNET_SHARE,
+            WEAK_AMPERES,
+            SLIP_TORQUE,
+            STIFF_TORQUE,
+        ] {
+            let values: Vec<f64> = (0..=10)
+                .map(|step| law.quantile(f64::from(step) / 10.0))
+                .collect();
+            assert!(
+                values.windows(2).all(|pair| pair[0] < pair[1]),
+                "{values:?}"
+            );
+            assert!(
+                values[0] >= law.min - 1e-9 && values[10] <= law.max + 1e-9,
+                "{values:?}"
+            );
+        }
+        assert!((STIFF_TORQUE.median() - 4.0).abs() < 0.01);
+    }
+}

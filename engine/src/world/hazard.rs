@@ -1,7 +1,7 @@
 //! What can hurt, and how it is recognised: from what the person has set and is about to do, never
 //! from what is wrong with the vehicle. The caution comes before the act; going on counts.
 
-use super::{Action, Bench, Measurement};
+use super::{Action, Bench, Measurement, Sense};
 use crate::vehicle::{ComponentId, Kind, Region, Vehicle};
 
 /// How much going on counts.
@@ -74,7 +74,12 @@ pub(super) fn hazards(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Vec<
         Action::MoveArm(part) | Action::Loosen(part) | Action::Tighten(part) if moves(*part) => {
             vec![Hazard::HandsInLiveLinkage]
         }
-        Action::Repair { component, .. } if moves(*component) => vec![Hazard::HandsInLiveLinkage],
+        Action::Sense(Sense::Feel(part))
+        | Action::Repair {
+            component: part, ..
+        } if moves(*part) => {
+            vec![Hazard::HandsInLiveLinkage]
+        }
         Action::Repair { .. } => vec![Hazard::RepairUnderSupply],
         Action::Measure {
             what: Measurement::Ohms,

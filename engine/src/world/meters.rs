@@ -42,9 +42,9 @@ impl World {
         let handling = self.handling(None);
         let total = seconds(minutes);
         let window = METER_WINDOW_S.min(total);
-        self.motion.run(total - window, &[], &handling)?;
+        self.run(total - window, &[], &handling)?;
         self.motion.connect(with);
-        let span = self.motion.run(
+        let span = self.run(
             window,
             &[Probe::Voltage(instrument.red, instrument.black)],
             &handling,

@@ -29,7 +29,7 @@ pub use hazard::{Gravity, Hazard};
 pub use observation::{Display, Observable, Observation, Quantity, Scale, Shown, Words};
 pub use permit::{Permitted, Refusal};
 pub use point::{OperatingPoint, PointQuery, Shaft};
-pub use snapshot::Snapshot;
+pub use snapshot::{FEEL_RUN_S, Snapshot};
 pub use symptom::{Signature, symptom};
 pub use trial::{Extent, Followed, Stretch, Trial};
 
@@ -45,6 +45,8 @@ use tally::{Span, Trace};
 pub const VOLTMETER: Resistance = Resistance::from_ohms(10e6);
 /// Torque that a hand adds to an arm, newton metres (judgement).
 const ASSIST_NM: f64 = 6.0;
+/// Time constant of a pivot's bushing in its bracket, seconds (judgement).
+const BUSHING_TIME_S: f64 = 120.0;
 /// How long water stays on dry glass, seconds (judgement).
 const WET_S: u64 = 180;
 /// Windows of observation at the end of an action, seconds.
@@ -82,6 +84,8 @@ pub struct World {
     conditions: Conditions,
     motion: Motion,
     drive: Option<DriveTrain>,
+    /// Heat of each pivot's bushing, as the watts that would hold it, in the order of the drive's pivots.
+    bushings: Vec<f64>,
     bench: Bench,
 }
 
@@ -146,12 +150,14 @@ impl World {
             now: SimTime::START,
         };
         let motion = Motion::new(Arc::clone(&vehicle), drive.clone());
+        let bushings = vec![0.0; drive.as_ref().map_or(0, |drive| drive.pivots.len())];
         Ok(Self {
             vehicle,
             sound,
             conditions,
             motion,
             drive,
+            bushings,
             bench,
         })
     }
@@ -208,11 +214,12 @@ impl World {
         ] {
             self.motion.setting.positions[key.index()] = key_position;
             self.motion.setting.positions[wiper.index()] = wiper_position;
-            self.motion.run(seconds, &[], &handling)?;
+            self.run(seconds, &[], &handling)?;
         }
         self.motion.setting.positions = vec![0; self.vehicle.components.len()];
-        self.motion.run(6.0, &[], &handling)?;
+        self.run(6.0, &[], &handling)?;
         self.motion.cool();
+        self.bushings.fill(0.0);
         Ok(())
     }
 
@@ -297,10 +304,26 @@ impl World {
         })
     }
 
+    /// Runs the vehicle, and carries the heat of the bushings along.
+    fn run(
+        &mut self,
+        seconds: f64,
+        probes: &[Probe],
+        handling: &Handling,
+    ) -> Result<Span, SolveError> {
+        let span = self.motion.run(seconds, probes, handling)?;
+        let kept = math::exp(-span.seconds / BUSHING_TIME_S);
+        for place in 0..self.bushings.len() {
+            let watts = self.bushing_watts(place, &span);
+            self.bushings[place] = watts + (self.bushings[place] - watts) * kept;
+        }
+        Ok(span)
+    }
+
     /// Lets the vehicle run for some minutes without being watched.
     fn spend(&mut self, minutes: Minutes, assisted: Option<ComponentId>) -> Result<(), SolveError> {
         let handling = self.handling(assisted);
-        self.motion.run(seconds(minutes), &[], &handling)?;
+        self.run(seconds(minutes), &[], &handling)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         Ok(())
     }
@@ -316,8 +339,8 @@ impl World {
         let handling = self.handling(assisted);
         let total = seconds(minutes);
         let window = window.min(total);
-        self.motion.run(total - window, &[], &handling)?;
-        let span = self.motion.run(window, probes, &handling)?;
+        self.run(total - window, &[], &handling)?;
+        let span = self.run(window, probes, &handling)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         Ok(span)
     }
@@ -416,7 +439,7 @@ impl World {
             .positions
             .clone_from(&self.bench.positions);
         let handling = self.handling(None);
-        self.motion.run(left, &[], &handling)?;
+        self.run(left, &[], &handling)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         Ok(())
     }

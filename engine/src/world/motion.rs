@@ -19,8 +19,8 @@ use crate::math;
 use crate::network::SolveError;
 use crate::quantity::{Angle, Current, Interval, Torque};
 use crate::vehicle::{
-    Affine, Circuit, ComponentId, DriveTrain, Instrument, Kind, Node, Response, Setting, TripData,
-    Vehicle,
+    Affine, Circuit, ComponentId, DriveTrain, Instrument, Kind, Node, Response, Setting,
+    SourceResistance, TripData, Vehicle,
 };
 
 /// Length of a whole step, seconds: a tenth of the speed's time constant. Four times shorter ones
@@ -285,6 +285,11 @@ impl Motion {
         self.responses
             .insert(self.setting.clone(), Arc::clone(&response));
         Ok(response)
+    }
+
+    /// What a meter sees of the circuit in the present setting.
+    pub(crate) fn seen_by_meter(&self) -> Result<SourceResistance, SolveError> {
+        Circuit::new(&self.vehicle, &self.setting, &self.instruments).seen_by_meter()
     }
 
     fn regime(&mut self, probes: &[Probe]) -> Result<Regime, SolveError> {

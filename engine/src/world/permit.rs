@@ -147,6 +147,10 @@ impl Needs {
 
     fn component(mut self, vehicle: &Vehicle, id: ComponentId) -> Self {
         let component = vehicle.component(id);
+        // Bare body metal is within reach wherever one is.
+        if matches!(component.kind, Kind::Body) {
+            return self;
+        }
         if let Some(cover) = component.cover {
             self = self.place(vehicle.layout.covers[cover.index()].place);
             // Both leads behind one cover: it comes off once.

@@ -8,7 +8,9 @@ use super::scales::{
     WARMTH,
 };
 use super::tally::{Span, Trace};
-use super::{COUNT_WINDOW_S, METER_WINDOW_S, SENSE_WINDOW_S, TRY_WINDOW_S, World, seconds};
+use super::{
+    BUSHING_TIME_S, COUNT_WINDOW_S, METER_WINDOW_S, SENSE_WINDOW_S, TRY_WINDOW_S, World, seconds,
+};
 use crate::math;
 use crate::network::SolveError;
 use crate::quantity::Minutes;
@@ -181,7 +183,8 @@ impl World {
         )
     }
 
-    /// Watts lost in a component's resistances, EMFs apart.
+    /// Warmth of a component: watts lost in its resistances, EMFs apart, which a thin joint shows at
+    /// once; and the heat of a pivot's bushing, which takes its time.
     pub(super) fn warmth(
         &mut self,
         component: ComponentId,
@@ -193,12 +196,49 @@ impl World {
             .collect();
         let span = self.watch(minutes, SENSE_WINDOW_S, &probes, None)?;
         let paths = &self.vehicle.component(component).paths;
-        let lost = span
-            .traces
+        let lost = span.traces.iter().zip(paths);
+        let in_paths: f64 = lost
+            .map(|(trace, path)| math::square(trace.mean) * path.resistance.ohms())
+            .sum();
+        let pivots = self.drive.as_ref().map_or(&[][..], |drive| &drive.pivots);
+        let bushing = pivots.iter().position(|load| load.pivot == component);
+        Ok(in_paths + bushing.map_or(0.0, |place| self.bushings[place]))
+    }
+
+    /// Watts that friction turns into heat in the bushing of a pivot: its torque over the sweep there and
+    /// back, once a turn of the crank.
+    pub(super) fn bushing_watts(&self, place: usize, span: &Span) -> f64 {
+        let Some(drive) = &self.drive else { return 0.0 };
+        if place > 0 && self.handling(None).link_off {
+            return 0.0;
+        }
+        let work =
+            drive.pivots[place].friction.newton_metres() * 2.0 * drive.linkage.sweep().radians();
+        work * span.crank_turns.abs() / span.seconds.max(1e-9)
+    }
+
+    /// What the pivots feel like, `off_s` seconds after they have run for `run_s` from cold as they did
+    /// over a span.
+    pub(super) fn pivots_felt(
+        &self,
+        span: &Span,
+        run_s: f64,
+        off_s: f64,
+    ) -> Vec<(ComponentId, Observable)> {
+        let pivots = self.drive.as_ref().map_or(&[][..], |drive| &drive.pivots);
+        let share = -libm::expm1(-run_s / BUSHING_TIME_S) * math::exp(-off_s / BUSHING_TIME_S);
+        pivots
             .iter()
-            .zip(paths)
-            .map(|(trace, path)| math::square(trace.mean) * path.resistance.ohms());
-        Ok(lost.sum())
+            .enumerate()
+            .map(|(place, load)| {
+                let subject = self.vehicle.component(load.pivot).id.to_string();
+                let warmth = self.bushing_watts(place, span) * share;
+                (
+                    load.pivot,
+                    Observable::steady(Quantity::Warmth, subject, warmth, Scale::Words(WARMTH)),
+                )
+            })
+            .collect()
     }
 
     pub(super) fn arm_torque(&self, arm: ComponentId) -> Observable {
@@ -245,8 +285,7 @@ impl World {
         minutes: Minutes,
     ) -> Result<Vec<Observable>, SolveError> {
         let handling = self.handling(None);
-        self.motion
-            .run(seconds(minutes) - TRY_WINDOW_S, &[], &handling)?;
+        self.run(seconds(minutes) - TRY_WINDOW_S, &[], &handling)?;
         let strength = self.consumer_strength(consumer)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         Ok(strength.into_iter().collect())
@@ -263,9 +302,7 @@ impl World {
         };
         let before = std::mem::replace(&mut self.motion.setting.positions[consumer.index()], 1);
         let handling = self.handling(None);
-        let span = self
-            .motion
-            .run(TRY_WINDOW_S, &[Probe::Voltage(path.p, path.n)], &handling);
+        let span = self.run(TRY_WINDOW_S, &[Probe::Voltage(path.p, path.n)], &handling);
         self.motion.setting.positions[consumer.index()] = before;
         let strength = span?.traces[0].mean / data.rated.volts();
         let subject = component.id.to_string();

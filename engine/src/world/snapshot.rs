@@ -5,9 +5,9 @@ use super::observation::Scale;
 use super::scales::{CLAMP, VOLTS};
 use super::senses::{count, follows};
 use super::tally::{Span, Trace};
-use super::{Action, Measurement, Observable, Quantity, Sense, World, observable};
+use super::{Action, Measurement, Observable, Quantity, Sense, VOLTMETER, World, observable};
 use crate::network::SolveError;
-use crate::vehicle::{ComponentId, Node, Vehicle};
+use crate::vehicle::{ComponentId, Node, SourceResistance, Vehicle};
 use std::sync::Arc;
 
 /// Seconds in a position before it is looked at.
@@ -15,12 +15,17 @@ const SETTLE_S: f64 = 12.0;
 /// Seconds it is looked at.
 const LOOK_S: f64 = 10.0;
 
+/// Seconds that the wipers run before a pivot is felt, and from key off until it is.
+pub const FEEL_RUN_S: u32 = 60;
+const FEEL_OFF_S: f64 = 36.0;
+
 /// What a vehicle shows in one position of the wiper switch with the key on.
 #[derive(Clone, Debug)]
 pub struct Snapshot {
     vehicle: Arc<Vehicle>,
     span: Span,
     nodes: Vec<Trace>,
+    source: SourceResistance,
     conductors: Vec<(ComponentId, Trace)>,
     senses: Vec<(Sense, Vec<Observable>)>,
 }
@@ -64,8 +69,8 @@ impl World {
         probes.extend(ammeter.map(|id| Probe::Current(id, 0)));
 
         let handling = self.handling(None);
-        self.motion.run(SETTLE_S, &[], &handling)?;
-        let span = self.motion.run(LOOK_S, &probes, &handling)?;
+        self.run(SETTLE_S, &[], &handling)?;
+        let span = self.run(LOOK_S, &probes, &handling)?;
         let traces = &span.traces;
         let mut senses = vec![
             (Sense::LookBlades, self.blades_watched(&span)),
@@ -80,6 +85,11 @@ impl World {
             let trace = traces[traces.len() - 1];
             senses.push((Sense::Ammeter, vec![self.discharge(ammeter, trace)]));
         }
+        let felt = self.pivots_felt(&span, f64::from(FEEL_RUN_S), FEEL_OFF_S);
+        senses.extend(
+            felt.into_iter()
+                .map(|(id, seen)| (Sense::Feel(id), vec![seen])),
+        );
         if with_consumers {
             for id in vehicle.ids() {
                 let seen = self.clone().consumer_strength(id)?;
@@ -91,10 +101,12 @@ impl World {
             .into_iter()
             .zip(traces[nodes.len()..].iter().copied())
             .collect();
+        let source = self.motion.seen_by_meter()?;
         Ok(Snapshot {
             vehicle,
             span,
             nodes,
+            source,
             conductors,
             senses,
         })
@@ -114,7 +126,11 @@ impl Snapshot {
                 let at = |point| self.nodes[self.vehicle.node(point).index()];
                 let (red_trace, black_trace) = (at(*red), at(*black));
                 // The swing of a difference is not that of its ends; the mean is, and serves.
-                let mean = red_trace.mean - black_trace.mean;
+                let open = red_trace.mean - black_trace.mean;
+                // The meter loads the circuit: on a wire that floats nothing of the volts is left.
+                let (red_node, black_node) = (self.vehicle.node(*red), self.vehicle.node(*black));
+                let source = self.source.between(red_node, black_node);
+                let mean = open * (VOLTMETER / (VOLTMETER + source));
                 let subject = format!(
                     "{} to {}",
                     self.vehicle.point_name(*red),

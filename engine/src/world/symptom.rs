@@ -71,7 +71,7 @@ impl World {
     fn drive(&mut self, control: usize, position: usize, seconds: f64) -> Result<Span, SolveError> {
         self.motion.setting.positions[control] = position;
         let handling = self.handling(None);
-        self.motion.run(seconds, &[], &handling)
+        self.run(seconds, &[], &handling)
     }
 }
 

@@ -102,9 +102,9 @@ fn controls_take_one_of_their_positions() {
             "The wiper has no position `lwo`; it has off, low or high.",
         ),
         (
-            "off",
+            "on",
             1,
-            "`off` could be key off, wiper off, horn off, blower off or radio off.",
+            "`on` could be key on, horn on, blower on or radio on.",
         ),
         (
             "key on off",
