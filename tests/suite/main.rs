@@ -3,6 +3,8 @@
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod figures;
+mod laws;
+mod naive;
 mod ngspice;
 mod parking;
 mod silence;
