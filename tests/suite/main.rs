@@ -2,6 +2,7 @@
 //! laws, and figures from outside the project.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+mod attempts;
 mod figures;
 mod laws;
 mod naive;

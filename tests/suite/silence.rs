@@ -76,8 +76,8 @@ fn action(vehicle: &Vehicle, verb: u32, what: u32) -> Action {
         3..=6 => Action::Control {
             component: control,
             position,
-            at_mid_glass: what % 5 == 0,
-            by_helper: what % 2 == 0,
+            at_mid_glass: what.is_multiple_of(5),
+            by_helper: what.is_multiple_of(2),
         },
         7 => Action::Measure {
             what: Measurement::Volts,
@@ -106,7 +106,7 @@ fn action(vehicle: &Vehicle, verb: u32, what: u32) -> Action {
         15 => Action::Loosen(nuts[what % nuts.len()]),
         16 => Action::Tighten(nuts[what % nuts.len()]),
         17 => Action::Wait {
-            seconds: (what % 90) as u32,
+            seconds: u32::try_from(what % 90).unwrap(),
         },
         18 => Action::MoveArm(id),
         _ => Action::Sense(Sense::Try(id)),
@@ -307,7 +307,21 @@ fn golden_digest_of_readings() {
         let mut attempt = Attempt::start(assignment).unwrap();
         let mut stream = Stream::keyed(Seed(seed), Purpose::ReadingError, "golden");
         for _ in 0..110 {
-            let mut number = || (stream.unit() * f64::from(u32::MAX)) as u32;
+            let mut number = || {
+                let share = stream.unit();
+                // A whole number below four thousand million, by halving.
+                (0..32)
+                    .rev()
+                    .fold((0_u32, share), |(n, left), bit| {
+                        let half = 0.5_f64;
+                        if left >= half {
+                            (n | 1 << bit, (left - half) * 2.0)
+                        } else {
+                            (n, left * 2.0)
+                        }
+                    })
+                    .0
+            };
             let action = action(&sound, number(), number());
             if let Ok(event) = attempt.act(&action) {
                 readings += event.observations.len();

@@ -1,0 +1,161 @@
+//! Attempts as a learner sees them: each file of `tests/attempts` is one story, its first line the
+//! arguments, the rest what is typed (lines that begin with `#` are remarks to the reader). The whole
+//! screen is kept as a snapshot, so that any change of wording, reading or mark is seen and blessed.
+
+use std::ffi::OsString;
+use std::fs;
+use std::io::Cursor;
+use std::path::{Path, PathBuf};
+
+use groundside::{Exit, Host, Io, run};
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("attempts")
+}
+
+/// Runs the program on arguments and typed lines: how it ended, and both streams, output first.
+fn screen(arguments: &str, typed: &str) -> (Exit, String) {
+    let (mut output, mut errors) = (Vec::new(), Vec::new());
+    let arguments = std::iter::once("groundside")
+        .chain(arguments.split_whitespace())
+        .map(OsString::from);
+    let exit = run(
+        arguments,
+        &mut Io {
+            input: Box::new(Cursor::new(typed.as_bytes().to_vec())),
+            output: Box::new(&mut output),
+            errors: Box::new(&mut errors),
+            host: Host::default(),
+        },
+    );
+    let text = [output, errors].concat();
+    (exit, String::from_utf8(text).unwrap())
+}
+
+/// The arguments and the typed lines of a story.
+fn story(name: &str) -> (String, String) {
+    let text = fs::read_to_string(folder().join(name)).unwrap();
+    let (arguments, rest) = text.split_once('\n').unwrap();
+    let typed = rest
+        .lines()
+        .filter(|line| !line.starts_with('#'))
+        .map(|line| format!("{line}\n"))
+        .collect();
+    (arguments.to_owned(), typed)
+}
+
+fn stories() -> Vec<String> {
+    let entries = fs::read_dir(folder())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap());
+    let mut names: Vec<String> = entries.filter(|name| name.ends_with(".txt")).collect();
+    names.sort();
+    names
+}
+
+#[test]
+fn stories_on_screen() {
+    let names = stories();
+    assert!(names.len() >= 9);
+    for name in names {
+        let (arguments, typed) = story(&name);
+        let (exit, text) = screen(&arguments, &typed);
+        assert_eq!(exit, Exit::Done, "{name}: {text}");
+        // What was typed is repeated as it was, however long.
+        for line in text.lines().filter(|line| !line.starts_with("> ")) {
+            assert!(
+                line.chars().count() <= 80,
+                "{name}: over 80 columns: {line}"
+            );
+        }
+        let mut settings = insta::Settings::clone_current();
+        settings.set_snapshot_suffix(name.trim_end_matches(".txt"));
+        settings.set_omit_expression(true);
+        settings.bind(|| insta::assert_snapshot!("screen", text));
+    }
+}
+
+#[test]
+fn replies_are_at_most_four_lines() {
+    for name in stories() {
+        let (arguments, typed) = story(&name);
+        // What is asked for on paper and what comes at the end may be longer.
+        let typed: String = typed
+            .lines()
+            .filter(|line| !line.contains("hand over") && !line.contains("give up"))
+            .flat_map(|line| line.split(';'))
+            .map(|command| format!("{}\n", command.trim()))
+            .collect();
+        let (_, text) = screen(&arguments, &typed);
+        let played = text.split("\n> ").skip(1);
+        for reply in played.filter(|reply| !reply.contains("The script ends")) {
+            // The first line repeats what was typed; a question and its answer come before the reply.
+            let lines = reply
+                .lines()
+                .skip(1)
+                .filter(|line| !line.is_empty() && !line.contains("go on?"));
+            let lines: Vec<&str> = lines.collect();
+            assert!(lines.len() <= 5, "{name}: {lines:?}");
+        }
+    }
+}
+
+#[test]
+fn the_same_seed_gives_the_same_screen_and_another_seed_another_vehicle() {
+    let typed = "key on; low; look; high; look; ammeter\n";
+    let first = screen("practice --seed 11", typed);
+    assert_eq!(first, screen("practice --seed 11", typed));
+    let others = (12..15)
+        .filter(|seed| screen(&format!("practice --seed {seed}"), typed).1 != first.1)
+        .count();
+    assert_eq!(others, 3);
+}
+
+#[test]
+fn a_hazard_is_cautioned_and_stepping_back_costs_nothing() {
+    let (_, text) = screen(
+        "practice --seed 7",
+        "key on; low\nloosen crank nut\nn\nwhere\n",
+    );
+    assert!(
+        text.contains("go on? (y) n") || text.contains("n\n"),
+        "{text}"
+    );
+    assert!(!text.contains("is undone"), "{text}");
+    assert!(text.contains("0.2"), "{text}");
+}
+
+#[test]
+fn the_readme_shows_a_real_attempt() {
+    let readme = fs::read_to_string(
+        folder()
+            .parent()
+            .unwrap()
+            .parent()
+            .unwrap()
+            .join("README.md"),
+    )
+    .unwrap();
+    let block = readme
+        .split("```console\n")
+        .nth(1)
+        .and_then(|rest| rest.split("\n```").next())
+        .unwrap();
+    let (command, shown) = block.split_once('\n').unwrap();
+    let arguments = command.strip_prefix("$ cargo run --release -- ").unwrap();
+    let typed: String = shown
+        .lines()
+        .filter_map(|line| line.strip_prefix("> "))
+        .map(|line| format!("{line}\n"))
+        .collect();
+    let (exit, text) = screen(arguments, &typed);
+    assert_eq!(exit, Exit::Done);
+    // The page shows the beginning and leaves out the rest with a line of dots.
+    let mut rest = text.as_str();
+    for part in shown.trim_end_matches("\n...").split("\n...\n") {
+        let found = rest
+            .find(part.trim_end())
+            .unwrap_or_else(|| panic!("the README shows what is not so:\n{part}\n--\n{text}"));
+        rest = &rest[found + part.trim_end().len()..];
+    }
+}
