@@ -8,19 +8,24 @@ use groundside_engine::file::{check_scenario, read_scenario, read_vehicle};
 
 /// The engine's modules, lowest first: each imports only those before it.
 const LAYERS: [&str; 12] = [
-    "quantity", "math", "random", "ident", "network", "machines", "vehicle", "scenario", "file", "world",
-    "attempt", "marking",
+    "quantity", "math", "random", "ident", "network", "machines", "vehicle", "scenario", "file",
+    "world", "attempt", "marking",
 ];
 
 /// Longest source file without a reason.
 const LINES_MAX: usize = 600;
 
 /// Files that are longer, and why.
-const LONG_FILES: [(&str, &str); 1] =
-    [("engine/src/world/motion.rs", "one integrator: its parts share the state of a step")];
+const LONG_FILES: [(&str, &str); 1] = [(
+    "engine/src/world/motion.rs",
+    "one integrator: its parts share the state of a step",
+)];
 
 fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap().to_path_buf()
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .parent()
+        .unwrap()
+        .to_path_buf()
 }
 
 fn sources(folder: &str) -> Vec<(String, String)> {
@@ -32,7 +37,12 @@ fn sources(folder: &str) -> Vec<(String, String)> {
             if path.is_dir() {
                 folders.push(path);
             } else if path.extension().is_some_and(|extension| extension == "rs") {
-                let name = path.strip_prefix(root()).unwrap().to_str().unwrap().to_owned();
+                let name = path
+                    .strip_prefix(root())
+                    .unwrap()
+                    .to_str()
+                    .unwrap()
+                    .to_owned();
                 found.push((name, fs::read_to_string(&path).unwrap()));
             }
         }
@@ -44,11 +54,22 @@ fn sources(folder: &str) -> Vec<(String, String)> {
 /// Breaches of the layering in one source file: `crate::` paths to a module that is not below its own.
 fn breaches(module: &str, source: &str) -> Vec<String> {
     let own = LAYERS.iter().position(|layer| *layer == module);
-    let Some(own) = own else { return vec![format!("`{module}` is in no layer")] };
+    let Some(own) = own else {
+        return vec![format!("`{module}` is in no layer")];
+    };
     let words = source.split("crate::").skip(1);
     words
-        .map(|rest| rest.split(|c: char| !(c.is_ascii_alphanumeric() || c == '_')).next().unwrap_or(""))
-        .filter_map(|used| LAYERS.iter().position(|layer| *layer == used).map(|place| (used, place)))
+        .map(|rest| {
+            rest.split(|c: char| !(c.is_ascii_alphanumeric() || c == '_'))
+                .next()
+                .unwrap_or("")
+        })
+        .filter_map(|used| {
+            LAYERS
+                .iter()
+                .position(|layer| *layer == used)
+                .map(|place| (used, place))
+        })
         .filter(|(_, place)| *place > own)
         .map(|(used, _)| format!("`{module}` uses `{used}`"))
         .collect()
@@ -61,7 +82,11 @@ fn layers_import_downwards_only() {
         let module = name.strip_prefix("engine/src/").unwrap();
         let module = module.split('/').next().unwrap().trim_end_matches(".rs");
         if module != "lib" {
-            all.extend(breaches(module, &source).into_iter().map(|breach| format!("{name}: {breach}")));
+            all.extend(
+                breaches(module, &source)
+                    .into_iter()
+                    .map(|breach| format!("{name}: {breach}")),
+            );
         }
     }
     assert_eq!(all, Vec::<String>::new());
@@ -69,14 +94,29 @@ fn layers_import_downwards_only() {
 
 #[test]
 fn a_breach_of_the_layers_is_seen() {
-    assert_eq!(breaches("network", "use crate::world::World;"), ["`network` uses `world`"]);
-    assert_eq!(breaches("world", "use crate::network::Network;"), Vec::<String>::new());
+    assert_eq!(
+        breaches("network", "use crate::world::World;"),
+        ["`network` uses `world`"]
+    );
+    assert_eq!(
+        breaches("world", "use crate::network::Network;"),
+        Vec::<String>::new()
+    );
 }
 
 #[test]
 fn the_engine_neither_prints_nor_reads_a_clock_nor_touches_files() {
     for (name, source) in sources("engine/src") {
-        for banned in ["println!", "eprintln!", "std::fs", "std::io", "std::time", "std::env", "SystemTime", "Instant::"] {
+        for banned in [
+            "println!",
+            "eprintln!",
+            "std::fs",
+            "std::io",
+            "std::time",
+            "std::env",
+            "SystemTime",
+            "Instant::",
+        ] {
             assert!(!source.contains(banned), "{name} has {banned}");
         }
     }
@@ -87,8 +127,17 @@ fn fault_text_stays_out_of_world_and_rendering() {
     for folder in ["engine/src/world", "cli/src/render"] {
         for (name, source) in sources(folder) {
             // A verdict is what a learner says, a list of faults is asked for; neither is keyed text.
-            let spared = ["action.rs", "list.rs", "debrief.rs"].iter().any(|file| name.ends_with(file));
-            let keyed = ["high-resistance", "low-brush", "stuck-on-feed", "stripped\"", "seized\"", "inject("];
+            let spared = ["action.rs", "list.rs", "debrief.rs"]
+                .iter()
+                .any(|file| name.ends_with(file));
+            let keyed = [
+                "high-resistance",
+                "low-brush",
+                "stuck-on-feed",
+                "stripped\"",
+                "seized\"",
+                "inject(",
+            ];
             for word in keyed {
                 assert!(spared || !source.contains(word), "{name} has {word}");
             }
@@ -98,7 +147,13 @@ fn fault_text_stays_out_of_world_and_rendering() {
 
 #[test]
 fn every_source_file_begins_by_saying_what_it_is() {
-    for folder in ["engine/src", "cli/src", "cli/tests", "tests/src", "tests/suite"] {
+    for folder in [
+        "engine/src",
+        "cli/src",
+        "cli/tests",
+        "tests/src",
+        "tests/suite",
+    ] {
         for (name, source) in sources(folder) {
             assert!(source.starts_with("//!"), "{name} has no header");
         }
@@ -119,7 +174,15 @@ fn source_files_are_short_or_have_a_reason() {
 #[test]
 fn the_top_level_holds_what_it_should() {
     let expected: BTreeSet<String> = [
-        "Cargo.toml", "Cargo.lock", "README.md", "DEVELOPERS.md", "LICENSE", "engine", "scenarios", "cli", "tests",
+        "Cargo.toml",
+        "Cargo.lock",
+        "README.md",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "engine",
+        "scenarios",
+        "cli",
+        "tests",
     ]
     .map(str::to_owned)
     .into();
@@ -133,12 +196,22 @@ fn the_top_level_holds_what_it_should() {
 
 #[test]
 fn paths_named_in_the_documents_exist() {
-    for document in ["README.md", "DEVELOPERS.md", "engine/REFERENCES.md", "scenarios/README.md"] {
+    for document in [
+        "README.md",
+        "DEVELOPERS.md",
+        "engine/REFERENCES.md",
+        "scenarios/README.md",
+    ] {
         let text = fs::read_to_string(root().join(document)).unwrap();
         for word in text.split('`').skip(1).step_by(2) {
-            let path_like = ["engine/", "cli/", "tests/", "scenarios/", ".ci/"].iter().any(|top| word.starts_with(top));
+            let path_like = ["engine/", "cli/", "tests/", "scenarios/", ".ci/"]
+                .iter()
+                .any(|top| word.starts_with(top));
             if path_like && !word.contains(['*', '<', ' ', '{']) {
-                assert!(root().join(word).exists(), "{document} names `{word}`, which does not exist");
+                assert!(
+                    root().join(word).exists(),
+                    "{document} names `{word}`, which does not exist"
+                );
             }
         }
     }
@@ -151,14 +224,28 @@ fn references_are_cited_and_citations_are_listed() {
         .lines()
         .filter_map(|line| line.strip_prefix("- [")?.split(']').next())
         .collect();
-    let source: String = sources("engine/src").into_iter().map(|(_, source)| source).collect();
+    let source: String = sources("engine/src")
+        .into_iter()
+        .map(|(_, source)| source)
+        .collect();
     for key in &keys {
-        assert!(source.contains(&format!("[{key}]")), "{key} is listed and never cited");
+        assert!(
+            source.contains(&format!("[{key}]")),
+            "{key} is listed and never cited"
+        );
     }
-    for cited in source.split('[').skip(1).filter_map(|rest| rest.split(']').next()) {
+    for cited in source
+        .split('[')
+        .skip(1)
+        .filter_map(|rest| rest.split(']').next())
+    {
         let year = cited.rsplit(' ').next().unwrap_or("");
-        let looks_cited = cited.contains(' ') && year.len() == 4 && year.bytes().all(|b| b.is_ascii_digit());
-        assert!(!looks_cited || keys.contains(cited), "[{cited}] is cited and not listed");
+        let looks_cited =
+            cited.contains(' ') && year.len() == 4 && year.bytes().all(|b| b.is_ascii_digit());
+        assert!(
+            !looks_cited || keys.contains(cited),
+            "[{cited}] is cited and not listed"
+        );
     }
 }
 
