@@ -6,6 +6,7 @@ mod attempts;
 mod families;
 mod figures;
 mod laws;
+mod marking;
 mod naive;
 mod ngspice;
 mod parking;
