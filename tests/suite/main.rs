@@ -10,5 +10,6 @@ mod marking;
 mod naive;
 mod ngspice;
 mod parking;
+mod refusals;
 mod silence;
 mod tidy;
