@@ -215,8 +215,8 @@ fn every_shipped_scenario_fits_its_vehicle() {
     }
 }
 
-/// Current of the supply with the motor held, at a position of the wiper switch: figures of the
-/// prototype that the reference system was tried on (table of system A).
+/// Current of the supply with the motor held, at a position of the wiper switch: design figures of this
+/// vehicle, from its resistances in series and parallel.
 #[test]
 fn the_shipped_motor_draws_its_stall_current() {
     let van = van();
