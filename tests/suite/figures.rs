@@ -5,7 +5,7 @@
 //!
 //! Tolerances, where no other is stated: a pace half a cycle a minute or 2 %, a current or a voltage 3 %,
 //! which is the rounding of a figure of two digits. Near a stall, where a tenth of an ohm more stops the
-//! motor, paces are held to three cycles a minute.
+//! motor, paces are held to two to three and a half cycles a minute and the case to 4.5 %.
 
 use std::sync::Arc;
 
@@ -215,7 +215,7 @@ fn resistance_in_the_motor_ground() {
             &format!("{ohms} ohm, case"),
             seen[0].mean,
             case,
-            0.035 * case,
+            0.045 * case,
         );
     }
     // Under load only: parked, the case is at ground.
@@ -239,7 +239,7 @@ fn resistance_in_the_feed_gives_the_same_paces_and_another_voltage() {
         for (wiper, expected) in [Wiper::Low, Wiper::High].into_iter().zip(paces) {
             let points = [("motor 31", NEGATIVE), ("motor 53", NEGATIVE)];
             let (found, _, seen) = minute(&feed, Glass::Wet, wiper, &points);
-            near("pace", found, expected, if ohms < 2.0 { 0.7 } else { 3.0 });
+            near("pace", found, expected, if ohms < 2.0 { 0.7 } else { 3.5 });
             near(
                 "as in the ground",
                 found,
