@@ -121,14 +121,14 @@ fn each_mistake_is_one_finding_with_its_place() {
             "`BKé`",
         ),
         (
-            "rocker_m = 0.0813",
+            "rocker_m = 0.0816",
             "rocker_m = 0.02",
             "[linkage.linkage]",
             Code::BadLinkage,
             "locks",
         ),
         (
-            "rocker_m = 0.0813",
+            "rocker_m = 0.0816",
             "rocker_m = 0.0802",
             "[linkage.linkage]",
             Code::BadLinkage,
@@ -305,7 +305,7 @@ fn unknown_words_come_with_the_nearest_known_one() {
 fn a_value_mistake_makes_no_further_findings() {
     for (from, to) in [
         ("resistance_ohm = 3 ", "resistance_ohm = nan "),
-        ("rocker_m = 0.0813", "rocker_m = 0.02"),
+        ("rocker_m = 0.0816", "rocker_m = 0.02"),
         ("to = \"horn feed\"", "to = \"hron feed\""),
         ("to = \"battery neg\"", "to = \"body metal\""),
         ("format = 1", "format = 2"),
