@@ -8,9 +8,9 @@ use crate::vehicle::Region;
 /// vehicle, never from the fault.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Symptom {
-    /// Nothing moves and nothing is heard in any position.
+    /// Nothing moves in any position, and no motor is heard to run; it may hum.
     Dead,
-    /// The motor is heard, the blades stay where they are.
+    /// The motor is heard to run, the blades stay where they are.
     BladesStill,
     /// LOW does not wipe, HIGH does.
     NoLow,

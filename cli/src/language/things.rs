@@ -265,7 +265,7 @@ pub(super) fn is_fastener(component: &Component) -> bool {
 }
 
 pub(super) fn is_connector(component: &Component) -> bool {
-    matches!(component.kind, Kind::Connector { .. })
+    matches!(component.kind, Kind::Connector { .. } | Kind::Strap(_))
 }
 
 pub(super) fn is_linkage(component: &Component) -> bool {

@@ -43,7 +43,7 @@ fn seen(world: &mut World, action: &Action) -> Option<Vec<(Quantity, [f64; 3], O
                 (
                     seen.quantity,
                     [seen.value, seen.min, seen.max],
-                    seen.observe(0.0),
+                    seen.observe(groundside_engine::world::Errors::NONE),
                 )
             })
             .collect(),

@@ -100,8 +100,8 @@ const fn caution(hazard: Hazard) -> &'static str {
              crush a hand. Key off first; see the vehicle maker's manual."
         }
         Hazard::OhmsOnLiveCircuit => {
-            "CAUTION: the key is on. On a live circuit an ohmmeter shows nonsense and may be spoiled. Key \
-             off first."
+            "CAUTION: by the diagram there is supply at that point as things are set. On a live circuit an \
+             ohmmeter shows nonsense and may be spoiled. Key off and battery strap off first."
         }
         Hazard::ConnectorUnderSupply => {
             "CAUTION: the key is on. A plug parted or made under supply sparks and burns its pins. Key off \

@@ -21,7 +21,7 @@ use crate::random::{Purpose, Seed, Stream};
 use crate::scenario::Scenario;
 use crate::vehicle::{Fault, PlaceId, Vehicle};
 use crate::world::{
-    Action, Bench, Cost, Hazard, Observable, Observation, Permitted, Refusal, World,
+    Action, Bench, Cost, Errors, Hazard, Observable, Observation, Permitted, Refusal, World,
 };
 
 /// Most events in an attempt: files from others are bounded.
@@ -236,10 +236,16 @@ impl Attempt {
     }
 
     /// The reading a person gets: its error hangs on what is read and in which state, so that the same
-    /// check in the same state repeats itself and tells nothing new.
+    /// check in the same state repeats itself and tells nothing new; and on the instrument, whose gain is
+    /// off alike in all its readings.
     fn observe(&self, seen: &Observable, key: &str) -> Observation {
-        let error = Stream::keyed(self.assignment.seed, Purpose::ReadingError, key).normal();
-        seen.observe(error)
+        let draw =
+            |key: &str| Stream::keyed(self.assignment.seed, Purpose::ReadingError, key).normal();
+        let instrument = draw(&format!("instrument|{:?}", seen.quantity));
+        seen.observe(Errors {
+            instrument,
+            own: draw(key),
+        })
     }
 }
 

@@ -102,7 +102,11 @@ fn wire(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
 }
 
 fn strap(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
-    let (data, paths) = conductor(roster, section)?;
+    let (data, mut paths) = conductor(roster, section)?;
+    // A strap's ring comes off its stud: that is how a battery is disconnected.
+    for path in &mut paths {
+        path.gate = Gate::Mated;
+    }
     Some(Inside {
         kind: Kind::Strap(data),
         paths,

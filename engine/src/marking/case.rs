@@ -13,7 +13,7 @@ use crate::math;
 use crate::scenario::Symptom;
 use crate::vehicle::{ComponentId, Fault};
 use crate::world::{
-    Action, Bench, Observable, Observation, Permitted, Sense, Signature, World, symptom,
+    Action, Bench, Errors, Observable, Observation, Permitted, Sense, Signature, World, symptom,
 };
 
 /// Probability that a driver reports the symptom the vehicle has, rather than one of the others.
@@ -257,7 +257,7 @@ impl<'a> Case<'a> {
                     let seen = &self.predictions[look][index].seen;
                     let words = |seen: &[Observable]| -> Vec<Observation> {
                         seen.iter()
-                            .map(|observable| observable.observe(0.0))
+                            .map(|observable| observable.observe(Errors::NONE))
                             .collect()
                     };
                     words(&sound) != words(seen)

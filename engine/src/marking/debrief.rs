@@ -70,6 +70,8 @@ pub struct CheckLine {
     pub is_check: bool,
     /// Whether it is a repair.
     pub is_repair: bool,
+    /// Whether it confirmed what was proven already, within what that may take.
+    pub confirms: bool,
     /// Whether it saw to the vehicle after a repair, which costs nothing.
     pub verifies: bool,
     /// Bits it was expected to tell, of the repair that is needed.

@@ -10,15 +10,17 @@ use std::sync::Arc;
 use super::MarkingError;
 use crate::attempt::{Assignment, world_of};
 use crate::quantity::{Angle, Minutes};
-use crate::vehicle::{ComponentId, Fault, Kind, Node, Point, Vehicle};
-use crate::world::{Action, Bench, FEEL_RUN_S, Measurement, Observable, Sense, Snapshot, World};
+use crate::vehicle::{ComponentId, Fault, Kind, Node, Point, Setting, Vehicle};
+use crate::world::{
+    Action, Bench, FEEL_RUN_S, Measurement, Observable, Sense, Snapshot, World, has_supply,
+};
 
 /// A check and the setting it is made in.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Candidate {
     /// Position of the wiper switch with the key on; `None` with the key off.
     pub(super) wiper: Option<usize>,
-    /// Nuts and links that must be undone first.
+    /// Nuts, links and straps that must be undone first.
     pub(super) undone: Vec<ComponentId>,
     /// The check itself.
     pub(super) check: Action,
@@ -77,6 +79,35 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
             add(on, Action::Clamp(wire));
         }
     }
+    // With the battery's strap off, ohms to the body wherever a sound vehicle has no supply then.
+    let strap = vehicle.ids().find(|&id| disconnects_battery(vehicle, id));
+    for (strap, black) in strap.into_iter().zip(vehicle.point_at(vehicle.body)) {
+        let apart = vehicle
+            .ids()
+            .filter(|&id| matches!(vehicle.component(id).kind, Kind::Connector { mates: None }));
+        for undone in
+            std::iter::once(vec![strap]).chain(apart.map(|connector| vec![strap, connector]))
+        {
+            let mut setting = Setting::at_rest(vehicle);
+            for part in &undone {
+                setting.unplugged[part.index()] = true;
+            }
+            for red in distinct_points(vehicle) {
+                if vehicle.node(red) != vehicle.body && !has_supply(vehicle, &setting, red) {
+                    let check = Action::Measure {
+                        what: Measurement::Ohms,
+                        red,
+                        black,
+                    };
+                    list.push(Candidate {
+                        wiper: None,
+                        undone: undone.clone(),
+                        check,
+                    });
+                }
+            }
+        }
+    }
     let nuts: Vec<ComponentId> = all(|kind| matches!(kind, Kind::CrankNut { .. })).collect();
     let links: Vec<ComponentId> = all(|kind| matches!(kind, Kind::ConnectingLink)).collect();
     for arm in all(|kind| matches!(kind, Kind::Arm { .. })) {
@@ -112,6 +143,30 @@ pub(super) fn burden(action: &Action, charged: Minutes, vehicle: &Vehicle) -> Mi
         Action::Tighten(_) | Action::Plug(_) | Action::Fit(_) => Minutes::ZERO,
         _ => charged,
     }
+}
+
+/// Whether a component is the strap on the battery's negative post.
+fn disconnects_battery(vehicle: &Vehicle, id: ComponentId) -> bool {
+    let component = vehicle.component(id);
+    matches!(component.kind, Kind::Strap(_))
+        && component
+            .paths
+            .iter()
+            .any(|path| path.p == Node::REFERENCE || path.n == Node::REFERENCE)
+}
+
+/// One point for each node that can be probed, the battery's negative post left out.
+fn distinct_points(vehicle: &Vehicle) -> Vec<Point> {
+    let mut seen = vec![Node::REFERENCE];
+    let mut points = Vec::new();
+    for point in vehicle.points() {
+        let node = vehicle.node(point);
+        if !seen.contains(&node) {
+            seen.push(node);
+            points.push(point);
+        }
+    }
+    points
 }
 
 /// Every point against battery negative, and both ends of every path that can be probed.
@@ -186,8 +241,14 @@ impl Candidate {
             });
         }
         for &part in &self.undone {
-            if !bench.undone[part.index()] {
-                steps.push(Action::Loosen(part));
+            let plugged = matches!(
+                vehicle.component(part).kind,
+                Kind::Strap(_) | Kind::Connector { .. }
+            );
+            match plugged {
+                true if !bench.unplugged[part.index()] => steps.push(Action::Unplug(part)),
+                false if !bench.undone[part.index()] => steps.push(Action::Loosen(part)),
+                _ => {}
             }
         }
         steps.push(self.check.clone());
@@ -217,17 +278,27 @@ impl Candidate {
         let wiper = vehicle
             .control("wiper")
             .map(|id| vehicle.component(id).positions());
+        let parts = |parts: &[ComponentId]| {
+            let names: Vec<&str> = parts
+                .iter()
+                .map(|&id| vehicle.component(id).id.as_str())
+                .collect();
+            names.join(" and ")
+        };
         match (self.wiper, wiper) {
             (Some(position), Some(positions))
                 if matches!(self.check, Action::Sense(Sense::Feel(_))) =>
             {
                 format!(
-                    "{check} after a minute at {}, key off again",
+                    "{check}, its cover off first, after a minute at {}, key off again",
                     positions[position]
                 )
             }
             (Some(position), Some(positions)) => {
                 format!("{check} with the wiper switch at {}", positions[position])
+            }
+            _ if matches!(self.check, Action::Measure { .. }) => {
+                format!("{check}, key off, {} off", parts(&self.undone))
             }
             _ if self.undone.len() > 1 => format!("{check} with crank nut and link undone"),
             _ => format!("{check} with the crank nut undone"),
@@ -239,7 +310,7 @@ impl Candidate {
 #[derive(Clone, Debug)]
 pub(super) struct Entry {
     snapshots: Vec<Snapshot>,
-    arms: World,
+    at_rest: World,
 }
 
 impl Entry {
@@ -267,7 +338,7 @@ impl Entry {
         };
         Ok(Self {
             snapshots: world.clone().snapshots()?,
-            arms: world,
+            at_rest: world,
         })
     }
 
@@ -279,8 +350,20 @@ impl Entry {
                 .get(position)
                 .map_or_else(Vec::new, |snapshot| snapshot.predict(check)),
             (None, Action::MoveArm(arm)) => {
-                vec![self.arms.arm_torque_with(*arm, &candidate.undone)]
+                vec![self.at_rest.arm_torque_with(*arm, &candidate.undone)]
             }
+            (
+                None,
+                Action::Measure {
+                    what: Measurement::Ohms,
+                    red,
+                    black,
+                },
+            ) => self
+                .at_rest
+                .ohms_at_rest(*red, *black, &candidate.undone)
+                .into_iter()
+                .collect(),
             _ => Vec::new(),
         }
     }

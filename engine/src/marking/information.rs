@@ -178,7 +178,12 @@ fn bins(seen: Option<(&Observable, f64)>, edges: &[f64], coarseness: f64) -> Vec
         Scale::Display(display) => coarseness * display.sd(seen.value),
         Scale::Words(words) => coarseness * words.spread(seen.value),
     };
-    let sd = math::sqrt(own * own + spread * spread);
+    let moment = if matches!(seen.scale, Scale::Words(_)) {
+        seen.swing_variance()
+    } else {
+        0.0
+    };
+    let sd = math::sqrt(own * own + spread * spread + moment);
     let mut below = 0.0;
     for (bin, edge) in edges.iter().enumerate() {
         let up_to = math::normal_cdf((edge - seen.value) / sd);

@@ -13,7 +13,9 @@ use super::dictionary::burden;
 use super::hypothesis::Cure;
 use super::information::{Prediction, Worth};
 use super::reference::{first_bench, suspects};
-use super::weights::{FOUNDED_MIN, PROVEN, REDUNDANT_BITS, TRIFLE_MIN, VERIFY_MIN};
+use super::weights::{
+    CONFIRM_FREE_MIN, FOUNDED_MIN, PROVEN, REDUNDANT_BITS, TRIFLE_MIN, VERIFY_FREE_MIN, VERIFY_MIN,
+};
 use crate::attempt::{Attempt, Event};
 use crate::quantity::Minutes;
 use crate::world::{Action, Bench, Permitted};
@@ -44,6 +46,7 @@ pub(super) fn lines(case: &mut Case<'_>, attempt: &Attempt) -> Result<Lines, Mar
         preparing: 0.0,
         seen: BTreeSet::new(),
         verify_left: None,
+        confirm_left: CONFIRM_FREE_MIN,
         foundations: Vec::new(),
         lost: 0.0,
     };
@@ -74,6 +77,8 @@ struct Walk {
     seen: BTreeSet<String>,
     /// Minutes of verification left since the last repair.
     verify_left: Option<f64>,
+    /// Minutes of confirming left.
+    confirm_left: f64,
     foundations: Vec<f64>,
     lost: f64,
 }
@@ -87,6 +92,7 @@ impl Walk {
             action: event.action.words(&case.assignment.sound),
             minutes,
             is_check: !event.observations.is_empty(),
+            confirms: false,
             verifies: false,
             is_repair: matches!(event.action, Action::Repair { .. }),
             expected_bits: 0.0,
@@ -162,6 +168,15 @@ impl Walk {
             line.verifies = true;
             return Ok(());
         }
+        // Nor is a little proof of what is already sure.
+        let proven = case.class_beliefs(&before)[..case.cures.len()]
+            .iter()
+            .any(|p| *p >= PROVEN);
+        if proven && !repeat && self.confirm_left >= self.preparing {
+            self.confirm_left -= self.preparing;
+            line.confirms = true;
+            return Ok(());
+        }
         let offers = case.offers(&before, &self.from)?;
         let lost = lost(&own, &offers);
         let sound = lost <= TRIFLE_MIN && worth[0].bits >= REDUNDANT_BITS;
@@ -226,7 +241,7 @@ impl Walk {
             let worth_it = offers.iter().filter(|offer| offer.net(0) > 0.0);
             line.better = Offer::best(worth_it).map(|offer| named(case, offer));
         }
-        self.verify_left = Some(VERIFY_MIN);
+        self.verify_left = Some(VERIFY_FREE_MIN);
         Ok(())
     }
 }

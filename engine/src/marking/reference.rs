@@ -13,7 +13,7 @@ use super::hypothesis::cure_of;
 use super::weights::PROVEN;
 use crate::attempt::Assignment;
 use crate::quantity::Minutes;
-use crate::world::{Bench, Observation, World};
+use crate::world::{Bench, Errors, Observation, World};
 
 /// Bits below which the rule makes no check.
 const WORTH_MAKING: f64 = 0.05;
@@ -74,7 +74,7 @@ fn without_error(entry: &Entry, candidate: &Candidate) -> Vec<Observation> {
     entry
         .predict(candidate)
         .iter()
-        .map(|observable| observable.observe(0.0))
+        .map(|observable| observable.observe(Errors::NONE))
         .collect()
 }
 

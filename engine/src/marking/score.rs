@@ -3,7 +3,7 @@
 use super::MarkingError;
 use super::case::Case;
 use super::debrief::{Debrief, Score, Suspect, VerdictLevel};
-use super::hypothesis::cure_of;
+use super::hypothesis::{Cure, cure_of};
 use super::lines::Lines;
 use super::reference::Reference;
 use super::weights;
@@ -43,9 +43,7 @@ pub(super) fn score(
         &reference,
         (level, cured, coverage, faults_of_write_up.len()),
     );
-    let repair = cure_of(sound, fault.component, fault.mode);
-    let labour = sound.component(repair.component).repairs[repair.way].labour;
-    let par = reference.avoidable + labour.as_minutes() + weights::VERIFY_MIN;
+    let par = reference.avoidable + labour(case) + weights::VERIFY_MIN;
     Ok(Debrief {
         fault,
         fault_name: sound.fault_name(&fault),
@@ -68,6 +66,23 @@ pub(super) fn score(
         write_up: faults_of_write_up,
         route: reference.route,
     })
+}
+
+/// Minutes of labour that nobody can avoid: the repair of the fault, and of a link that has melted for it.
+fn labour(case: &Case<'_>) -> f64 {
+    let sound = &case.assignment.sound;
+    let fault = case.truth.fault;
+    let repair = cure_of(sound, fault.component, fault.mode);
+    let link = case.melted.map(|link| Cure {
+        component: link,
+        way: 0,
+    });
+    let labour = |cure: Cure| {
+        sound.component(cure.component).repairs[cure.way]
+            .labour
+            .as_minutes()
+    };
+    labour(repair) + link.map_or(0.0, labour)
 }
 
 fn minutes(minutes: f64) -> Minutes {

@@ -31,8 +31,13 @@ pub const REDUNDANT_BITS: f64 = 0.02;
 pub const FOUNDED_MIN: f64 = 0.5;
 /// Belief in a repair at which the reference orders it.
 pub const PROVEN: f64 = 0.95;
-/// Minutes of operating all positions and park after a repair, which cost nothing.
+/// Minutes of operating all positions and park after a repair, reckoned with each repair.
 pub const VERIFY_MIN: f64 = 4.0;
+/// Minutes that may be spent on seeing to the vehicle after a repair without costing anything.
+pub const VERIFY_FREE_MIN: f64 = 8.0;
+/// Minutes that may be spent on confirming what is already proven without costing anything: a person is
+/// not as sure of a reading as the reckoning is, and proof is what the trade asks for.
+pub const CONFIRM_FREE_MIN: f64 = 3.0;
 /// Coarseness of the second reading model: a sound expert may read coarser than the meter allows.
 pub const COARSE: f64 = 3.0;
 

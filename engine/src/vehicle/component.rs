@@ -46,7 +46,7 @@ pub enum Gate {
     Position(Vec<usize>),
     /// The component's bimetal must not have tripped.
     Untripped,
-    /// The connector must be mated.
+    /// The connector must be mated, or the strap on its stud.
     Mated,
     /// The park cam must be inside (`true`) or outside (`false`) its window.
     Cam {

@@ -2,7 +2,13 @@
 //! from what is wrong with the vehicle. The caution comes before the act; going on counts.
 
 use super::{Action, Bench, Measurement, Sense};
-use crate::vehicle::{ComponentId, Kind, Region, Vehicle};
+use crate::quantity::Resistance;
+use crate::vehicle::{Circuit, ComponentId, Kind, Node, Point, Region, Setting, Vehicle};
+
+/// Volts over a load from which a point counts as having supply: leaks alone drive nothing.
+const LIVE_V: f64 = 0.5;
+/// The load.
+const LOAD: Resistance = Resistance::from_ohms(1000.0);
 
 /// How much going on counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -63,6 +69,9 @@ pub(super) fn hazards(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Vec<
     let key_on = vehicle
         .control("key")
         .is_some_and(|key| bench.positions[key.index()] != 0);
+    if measures_live_ohms(action, bench, vehicle) {
+        return vec![Hazard::OhmsOnLiveCircuit];
+    }
     if !key_on {
         return Vec::new();
     }
@@ -81,13 +90,43 @@ pub(super) fn hazards(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Vec<
             vec![Hazard::HandsInLiveLinkage]
         }
         Action::Repair { .. } => vec![Hazard::RepairUnderSupply],
-        Action::Measure {
-            what: Measurement::Ohms,
-            ..
-        } => vec![Hazard::OhmsOnLiveCircuit],
         Action::Unplug(_) | Action::Plug(_) => vec![Hazard::ConnectorUnderSupply],
         _ => Vec::new(),
     }
+}
+
+/// Whether an action puts the ohmmeter on a point that has supply on a sound vehicle as things are set.
+fn measures_live_ohms(action: &Action, bench: &Bench, vehicle: &Vehicle) -> bool {
+    let Action::Measure {
+        what: Measurement::Ohms,
+        red,
+        black,
+    } = action
+    else {
+        return false;
+    };
+    let mut setting = Setting::at_rest(vehicle);
+    setting.positions.clone_from(&bench.positions);
+    setting.unplugged.clone_from(&bench.unplugged);
+    [red, black]
+        .iter()
+        .any(|point| has_supply(vehicle, &setting, **point))
+}
+
+/// Whether a point of a vehicle at rest drives current both to the battery's negative post and to the
+/// body: with the strap between them off, nothing does.
+pub(crate) fn has_supply(vehicle: &Vehicle, setting: &Setting, point: Point) -> bool {
+    let circuit = Circuit::new(vehicle, setting, &[]);
+    // A sound vehicle has a solution; if it had none, a caution too many would do no harm.
+    let (Ok(source), Ok(response)) = (circuit.seen_by_meter(), circuit.response()) else {
+        return true;
+    };
+    let node = vehicle.node(point);
+    let through_load = |other| {
+        let load = LOAD / (LOAD + source.between(node, other));
+        response.voltage(node, other).at_rest.abs() * load > LIVE_V
+    };
+    through_load(Node::REFERENCE) && through_load(vehicle.body)
 }
 
 fn motor_unplugged(bench: &Bench, vehicle: &Vehicle) -> bool {

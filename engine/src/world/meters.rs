@@ -7,7 +7,7 @@ use super::tally::{Span, Trace};
 use super::{METER_WINDOW_S, VOLTMETER, World, observable, seconds};
 use crate::network::SolveError;
 use crate::quantity::{Minutes, Resistance, Voltage};
-use crate::vehicle::{ComponentId, Instrument, Point};
+use crate::vehicle::{Circuit, ComponentId, Instrument, Point};
 
 /// The ohmmeter's source: open-circuit EMF (meter manuals: at most 1.5 V).
 const OHMMETER_EMF: Voltage = Voltage::from_volts(1.0);
@@ -92,17 +92,11 @@ impl World {
             emf: OHMMETER_EMF,
         };
         let span = self.with_instrument(instrument, minutes)?;
-        // The meter divides the voltage at its sockets by the current of its own source, and believes
-        // that nothing else drives any: on a live circuit it shows nonsense, as in life.
-        let ohms = |volts: f64| {
-            let current = (OHMMETER_EMF.volts() - volts) / series;
-            (volts + current * LEADS_OHM) / current
-        };
         let Trace { mean, min, max } = span.traces[0];
         let trace = Trace {
-            mean: ohms(mean),
-            min: ohms(min),
-            max: ohms(max),
+            mean: ohms_shown(mean),
+            min: ohms_shown(min),
+            max: ohms_shown(max),
         };
         let ohms = observable(
             Quantity::Resistance,
@@ -111,6 +105,41 @@ impl World {
             Scale::Display(OHMS),
         );
         Ok(vec![ohms, self.blades(&span)])
+    }
+
+    /// What the ohmmeter would show of the vehicle standing as it does, from its circuit alone,
+    /// with these straps undone.
+    pub(crate) fn ohms_at_rest(
+        &self,
+        red: Point,
+        black: Point,
+        straps: &[ComponentId],
+    ) -> Option<Observable> {
+        let (red_node, black_node) = (self.vehicle.node(red), self.vehicle.node(black));
+        let mut setting = self.motion.setting.clone();
+        for strap in straps {
+            setting.unplugged[strap.index()] = true;
+        }
+        let circuit = Circuit::new(&self.vehicle, &setting, &[]);
+        let source = circuit
+            .seen_by_meter()
+            .ok()?
+            .between(red_node, black_node)
+            .ohms();
+        let open = circuit
+            .response()
+            .ok()?
+            .voltage(red_node, black_node)
+            .at_rest;
+        let series = OHMMETER_OHM + LEADS_OHM;
+        let volts = (open * series + OHMMETER_EMF.volts() * source) / (series + source);
+        let subject = self.between(red, black);
+        Some(Observable::steady(
+            Quantity::Resistance,
+            subject,
+            ohms_shown(volts),
+            Scale::Display(OHMS),
+        ))
     }
 
     pub(super) fn clamp(
@@ -140,4 +169,12 @@ impl World {
             Scale::Display(VOLTS),
         ))
     }
+}
+
+/// What the ohmmeter shows for a voltage between its probes, ohms. It divides the voltage at its sockets by
+/// the current of its own source, and believes that nothing else drives any: on a live circuit it shows
+/// nonsense, as in life.
+fn ohms_shown(volts: f64) -> f64 {
+    let current = (OHMMETER_EMF.volts() - volts) / (OHMMETER_OHM + LEADS_OHM);
+    (volts + current * LEADS_OHM) / current
 }

@@ -25,8 +25,9 @@ use std::sync::Arc;
 pub use action::{
     Action, BadWords, Cost, Measurement, Sense, TEXT_MAX, Verdict, WAIT_MAX_S, WriteUp,
 };
+pub(crate) use hazard::has_supply;
 pub use hazard::{Gravity, Hazard};
-pub use observation::{Display, Observable, Observation, Quantity, Scale, Shown, Words};
+pub use observation::{Display, Errors, Observable, Observation, Quantity, Scale, Shown, Words};
 pub use permit::{Permitted, Refusal};
 pub use point::{OperatingPoint, PointQuery, Shaft};
 pub use snapshot::{FEEL_RUN_S, Snapshot};

@@ -81,6 +81,23 @@ pub struct Words {
     pub share: f64,
 }
 
+/// Errors of an observation, as draws from the standard normal distribution.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Errors {
+    /// That of the instrument, alike in all its readings: its gain is off.
+    pub instrument: f64,
+    /// That of this one reading or perception.
+    pub own: f64,
+}
+
+impl Errors {
+    /// No error.
+    pub const NONE: Self = Self {
+        instrument: 0.0,
+        own: 0.0,
+    };
+}
+
 /// A quantity as the vehicle has it, and the scale it is read on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Observable {
@@ -191,9 +208,18 @@ impl Display {
     /// Standard deviation of the error at a value, without the rounding.
     #[must_use]
     pub fn sd(&self, value: f64) -> f64 {
+        math::sqrt(math::square(self.share_sd(value)) + math::square(self.counts_sd(value)))
+    }
+
+    /// The part that is a share of the reading: one instrument has it alike in all its readings.
+    fn share_sd(&self, value: f64) -> f64 {
+        0.5 * self.share * value.abs()
+    }
+
+    /// The part in counts: each reading has its own.
+    fn counts_sd(&self, value: f64) -> f64 {
         let last = self.ranges.last().map_or(0, |(_, exponent)| *exponent);
-        let resolution = self.resolution(self.exponent(value).unwrap_or(last));
-        0.5 * (self.share * value.abs() + self.counts * resolution)
+        0.5 * self.counts * self.resolution(self.exponent(value).unwrap_or(last))
     }
 
     fn show(&self, value: f64) -> Option<Shown> {
@@ -234,14 +260,17 @@ impl Observable {
         }
     }
 
-    /// The observation of this with a standard normal `error`.
+    /// The observation of this with errors.
     #[must_use]
-    pub fn observe(&self, error: f64) -> Observation {
+    pub fn observe(&self, errors: Errors) -> Observation {
         let (quantity, subject) = (self.quantity, self.subject.clone());
         match &self.scale {
             Scale::Display(display) => {
-                let shown = [self.value, self.min, self.max]
-                    .map(|v| display.show(v + error * display.sd(v)));
+                let shown = [self.value, self.min, self.max].map(|v| {
+                    let off =
+                        errors.instrument * display.share_sd(v) + errors.own * display.counts_sd(v);
+                    display.show(v + off)
+                });
                 let resolution = shown[0].map_or(0.0, |shown| display.resolution(shown.exponent));
                 let shown = match shown {
                     [Some(mean), Some(min), Some(max)] => Some([mean, min, max]),
@@ -256,7 +285,7 @@ impl Observable {
                 }
             }
             Scale::Words(words) => {
-                let level = words.level(self.value + error * words.spread(self.value));
+                let level = words.level(self.value + errors.own * words.spread(self.value));
                 Observation::Perception {
                     quantity,
                     subject,
@@ -306,7 +335,7 @@ impl Observable {
             }
             (Scale::Words(words), Observation::Perception { level, .. }) => {
                 let own = words.spread(self.value);
-                let sd = math::sqrt(own * own + spread * spread);
+                let sd = math::sqrt(own * own + spread * spread + self.swing_variance());
                 let below = |cut: f64| math::normal_cdf((cut - self.value) / sd);
                 let high = words.cuts.get(*level).map_or(1.0, |cut| below(*cut));
                 let low = if *level == 0 {
@@ -322,6 +351,13 @@ impl Observable {
 }
 
 impl Observable {
+    /// Variance of what is perceived over the range of values that it may have had: by the senses one
+    /// moment is seen, and which one is chance.
+    #[must_use]
+    pub fn swing_variance(&self) -> f64 {
+        math::square(self.max - self.min) / 12.0
+    }
+
     /// How far two observables of one quantity are apart, in standard deviations of reading them;
     /// `spread` is a standard deviation that comes on top.
     #[must_use]
@@ -409,7 +445,7 @@ mod tests {
 
     #[test]
     fn a_display_shows_counts_of_its_range() {
-        let text = |value: f64| match volts(value).observe(0.0) {
+        let text = |value: f64| match volts(value).observe(Errors::NONE) {
             Observation::Reading {
                 shown: Some([mean, ..]),
                 ..
@@ -429,7 +465,7 @@ mod tests {
             3.3,
             Scale::Display(DASH),
         )
-        .observe(0.0);
+        .observe(Errors::NONE);
         assert!(
             matches!(
                 seen,
@@ -456,13 +492,16 @@ mod tests {
             1e10,
             Scale::Display(OHMS),
         )
-        .observe(0.0);
+        .observe(Errors::NONE);
         assert!(matches!(open, Observation::Reading { shown: None, .. }));
     }
 
     #[test]
     fn the_likelihood_prefers_what_the_vehicle_has() {
-        let seen = volts(10.0).observe(0.3);
+        let seen = volts(10.0).observe(Errors {
+            instrument: 0.3,
+            own: 0.3,
+        });
         assert!(
             volts(10.0).log_likelihood(&seen, 0.0) > volts(10.5).log_likelihood(&seen, 0.0) + 5.0
         );

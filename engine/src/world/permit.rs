@@ -35,7 +35,7 @@ pub enum Refusal {
     #[error("a clamp goes round a wire or a strap")]
     NotAWire,
     /// Something that has no plug.
-    #[error("that is not a connector")]
+    #[error("that is neither a connector nor a strap")]
     NotAConnector,
     /// A connector that is apart.
     #[error("it is unplugged already")]
@@ -348,7 +348,7 @@ fn refuse(action: &Action, bench: &Bench, vehicle: &Vehicle, helper: bool) -> Re
         Action::Unclip => unless(bench.clip.is_some(), Refusal::NothingClipped),
         Action::Unplug(id) | Action::Plug(id) => {
             unless(
-                matches!(kind(*id), Some(Kind::Connector { .. })),
+                matches!(kind(*id), Some(Kind::Connector { .. } | Kind::Strap(_))),
                 Refusal::NotAConnector,
             )?;
             let unplugging = matches!(action, Action::Unplug(_));

@@ -15,6 +15,9 @@ const SETTLE_S: f64 = 12.0;
 /// Seconds it is looked at.
 const LOOK_S: f64 = 10.0;
 
+/// Later moments at which the switch is tried going off, seconds.
+const LATER_S: [f64; 2] = [0.37, 0.83];
+
 /// Seconds that the wipers run before a pivot is felt, and from key off until it is.
 pub const FEEL_RUN_S: u32 = 60;
 const FEEL_OFF_S: f64 = 36.0;
@@ -45,12 +48,31 @@ impl World {
         let count = self.vehicle.component(wiper).positions().len();
         let mut list = Vec::with_capacity(count);
         // HIGH before LOW before OFF: most switches go that way round.
-        for position in (0..count).rev() {
+        for position in (1..count).rev() {
             self.motion.setting.positions[wiper.index()] = position;
-            list.push(self.snapshot(position == 0)?);
+            list.push(self.snapshot(false)?);
         }
+        let stops = self.stops(wiper)?;
+        self.motion.setting.positions[wiper.index()] = 0;
+        let mut off = self.snapshot(true)?;
+        off.rest_anywhere_of(&stops);
+        list.push(off);
         list.reverse();
         Ok(list)
+    }
+
+    /// Where the blades stop when the switch goes off at other moments of the wipe, millimetres from rest:
+    /// which moment a person picks is chance.
+    fn stops(&self, wiper: ComponentId) -> Result<Vec<f64>, SolveError> {
+        let handling = self.handling(None);
+        let stop = |later_s: f64| {
+            let mut world = self.clone();
+            world.run(later_s, &[], &handling)?;
+            world.motion.setting.positions[wiper.index()] = 0;
+            world.run(SETTLE_S, &[], &handling)?;
+            Ok(world.off_rest_mm())
+        };
+        LATER_S.into_iter().map(stop).collect()
     }
 
     fn snapshot(&mut self, with_consumers: bool) -> Result<Snapshot, SolveError> {
@@ -157,6 +179,16 @@ impl Snapshot {
                 known.map_or_else(Vec::new, |(_, seen)| seen.clone())
             }
             _ => Vec::new(),
+        }
+    }
+
+    /// Widens where the blades rest to other places they may stop at.
+    fn rest_anywhere_of(&mut self, stops: &[f64]) {
+        let seen = self.senses.iter_mut().flat_map(|(_, seen)| seen);
+        for rest in seen.filter(|seen| seen.quantity == Quantity::Rest) {
+            rest.min = stops.iter().copied().fold(rest.min, f64::min);
+            rest.max = stops.iter().copied().fold(rest.max, f64::max);
+            rest.value = 0.5 * (rest.min + rest.max);
         }
     }
 
