@@ -70,7 +70,11 @@ fn complaints(sound: &Arc<Vehicle>) -> Result<Vec<Option<Symptom>>, Failure> {
         helper: false,
     };
     let signature = |vehicle: Arc<Vehicle>| -> Result<Signature, Failure> {
-        let world = World::new(vehicle, Arc::clone(sound), conditions)
+        let mut world = World::new(vehicle, Arc::clone(sound), conditions)
+            .map_err(groundside_engine::world::WorldError::from)?;
+        // As it comes in: a link that melts for the fault has melted by then.
+        world
+            .arrive()
             .map_err(groundside_engine::world::WorldError::from)?;
         Ok(Signature::of(world).map_err(groundside_engine::world::WorldError::from)?)
     };

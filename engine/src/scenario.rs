@@ -18,6 +18,8 @@ pub enum Symptom {
     NoHigh,
     /// The blades wipe for a while, then stop by themselves.
     CutsOut,
+    /// The blades wipe at one try and not at another.
+    NowAndThen,
     /// The blades go on after the switch is off.
     RunsOn,
     /// The blades stop wherever they are when the switch is off.
@@ -28,12 +30,13 @@ pub enum Symptom {
 
 impl Symptom {
     /// All symptoms, the most striking first.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Dead,
         Self::BladesStill,
         Self::NoLow,
         Self::NoHigh,
         Self::CutsOut,
+        Self::NowAndThen,
         Self::RunsOn,
         Self::DoesNotPark,
         Self::Slow,
@@ -48,6 +51,7 @@ impl Symptom {
             Self::NoLow => "no-low",
             Self::NoHigh => "no-high",
             Self::CutsOut => "cuts-out",
+            Self::NowAndThen => "now-and-then",
             Self::RunsOn => "runs-on",
             Self::DoesNotPark => "does-not-park",
             Self::Slow => "slow",

@@ -14,7 +14,7 @@ use crate::vehicle::{
 };
 
 /// Any resistance in a vehicle, ohms; what is higher is an open.
-pub(super) const OHMS: Limits = Limits::above(0.0, 1e6);
+pub(super) const OHMS: Limits = Limits::from(1e-6, 1e6);
 
 /// Resistance of one pin of a connector where the file does not say it, ohms (judgement: a clean pin).
 const PIN_OHM: f64 = 0.005;
@@ -114,7 +114,7 @@ fn strap(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
 }
 
 fn conductor(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<(WireData, Vec<Path>)> {
-    let length = Length::from_metres(section.number("length_m", Limits::above(0.0, 50.0)));
+    let length = Length::from_metres(section.number("length_m", Limits::from(0.001, 50.0)));
     let section_mm2 = section.number("section_mm2", Limits::from(0.05, 200.0));
     let data = WireData {
         length,

@@ -163,14 +163,15 @@ impl<'a> Case<'a> {
                     let low = if cell > 0 { index - 1 } else { index };
                     let high = if cell + 1 < cells { index + 1 } else { index };
                     let (Some(a), Some(b)) = (value(low, of), value(high, of)) else {
-                        return 0.0;
+                        return of.quantity.tolerance(of.value);
                     };
                     let width = if high > low {
                         (b - a).abs() / f64::from(u8::from(high > index) + u8::from(low < index))
                     } else {
                         0.0
                     };
-                    width / math::sqrt(12.0)
+                    let cell = width / math::sqrt(12.0);
+                    math::sqrt(math::square(cell) + math::square(of.quantity.tolerance(of.value)))
                 };
                 let spreads = seen.iter().map(spread).collect();
                 Prediction { seen, spreads }
@@ -435,7 +436,7 @@ pub(super) fn repair_minutes(assignment: &Assignment, cure: Cure) -> f64 {
 }
 
 fn complaint_likelihood(shown: Option<Symptom>, told: Symptom) -> f64 {
-    #[expect(clippy::cast_precision_loss, reason = "eight symptoms")]
+    #[expect(clippy::cast_precision_loss, reason = "nine symptoms")]
     let others = (Symptom::ALL.len() - 1) as f64;
     match shown {
         None => COMPLAINT_OF_NOTHING,

@@ -93,7 +93,9 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
                 setting.unplugged[part.index()] = true;
             }
             for red in distinct_points(vehicle) {
-                if vehicle.node(red) != vehicle.body && !has_supply(vehicle, &setting, red) {
+                if vehicle.node(red) != vehicle.body
+                    && !has_supply(vehicle, &setting, vehicle.node(red))
+                {
                     let check = Action::Measure {
                         what: Measurement::Ohms,
                         red,

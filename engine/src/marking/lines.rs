@@ -18,7 +18,7 @@ use super::weights::{
 };
 use crate::attempt::{Attempt, Event};
 use crate::quantity::Minutes;
-use crate::world::{Action, Bench, Permitted};
+use crate::world::{Action, Bench, Permitted, Sense};
 
 /// How much more a minute another check must tell to be named.
 const MUCH_BETTER: f64 = 1.5;
@@ -47,6 +47,7 @@ pub(super) fn lines(case: &mut Case<'_>, attempt: &Attempt) -> Result<Lines, Mar
         seen: BTreeSet::new(),
         verify_left: None,
         confirm_left: CONFIRM_FREE_MIN,
+        tried: BTreeSet::new(),
         foundations: Vec::new(),
         lost: 0.0,
     };
@@ -77,6 +78,8 @@ struct Walk {
     seen: BTreeSet<String>,
     /// Minutes of verification left since the last repair.
     verify_left: Option<f64>,
+    /// Positions of the wiper switch in which the blades have been looked at.
+    tried: BTreeSet<usize>,
     /// Minutes of confirming left.
     confirm_left: f64,
     foundations: Vec<f64>,
@@ -168,6 +171,11 @@ impl Walk {
             line.verifies = true;
             return Ok(());
         }
+        // Trying every position once and looking is what a complaint begins with.
+        if self.tries_a_position(case, event) {
+            line.efficiency = (worth[0].bits >= REDUNDANT_BITS).then_some(1.0);
+            return Ok(());
+        }
         // Nor is a little proof of what is already sure.
         let proven = case.class_beliefs(&before)[..case.cures.len()]
             .iter()
@@ -189,6 +197,14 @@ impl Walk {
         });
         line.better = better(case, &own, &offers, &event.action);
         Ok(())
+    }
+
+    /// Whether an action is the first look at the blades in a position of the wiper switch.
+    fn tries_a_position(&mut self, case: &Case<'_>, event: &Event) -> bool {
+        let wiper = case.assignment.sound.control("wiper");
+        let position = wiper.map(|wiper| event.bench.positions[wiper.index()]);
+        let looks = event.action == Action::Sense(Sense::LookBlades);
+        looks && position.is_some_and(|position| self.tried.insert(position))
     }
 
     fn repair(

@@ -28,6 +28,8 @@ enum Effect {
     ToBody { path: usize },
     /// The path, a brush, lifts over a share of each shaft turn.
     Lifts { path: usize },
+    /// The path conducts in every position.
+    Closed { path: usize },
     /// The path is open and `stuck` conducts always.
     Stuck { path: usize, stuck: usize },
     /// The breaker's ultimate current is the severity.
@@ -120,6 +122,8 @@ const SEIZED_NM: f64 = 60.0;
 /// Shares of open, high-resistance and shorted cases within an electrical group (judgement).
 const OPEN_SHARE: f64 = 35.0;
 const HIGH_SHARE: f64 = 45.0;
+/// And of contacts that stay closed (judgement).
+const CLOSED_SHARE: f64 = 15.0;
 const SHORT_SHARE: f64 = 5.0;
 const SHORT_SHARE_WIRE: f64 = 15.0;
 
@@ -176,6 +180,11 @@ impl Component {
             Kind::Switch { .. } => {
                 for (path, contact) in self.paths.iter().enumerate() {
                     modes.joint(contact.name.as_str(), PriorGroup::Switches, "replace", path);
+                    if matches!(contact.gate, Gate::Position(_)) {
+                        let name = format!("{}-stuck-closed", contact.name);
+                        let group = (PriorGroup::Switches, CLOSED_SHARE);
+                        modes.add(&name, None, &["replace"], group, Effect::Closed { path });
+                    }
                 }
             }
             Kind::Breaker(_) => {
@@ -488,6 +497,7 @@ impl Vehicle {
                 let lifted = Angle::from_radians(severity * std::f64::consts::TAU);
                 component.paths[path].gate = Gate::BrushDown { lifted };
             }
+            Effect::Closed { path } => component.paths[path].gate = Gate::Always,
             Effect::Stuck { path, stuck } => {
                 component.paths[path].resistance = OPEN;
                 component.paths[stuck].gate = Gate::Always;

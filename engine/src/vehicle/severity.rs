@@ -115,7 +115,7 @@ pub(super) const SHORT_OHMS: SeverityLaw = SeverityLaw {
         sigma: 0.5,
     },
     min: 0.01,
-    max: 0.3,
+    max: 0.12,
 };
 pub(super) const BRUSH_OHMS: SeverityLaw = SeverityLaw {
     unit: SeverityUnit::Ohm,

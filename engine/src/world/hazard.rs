@@ -3,7 +3,7 @@
 
 use super::{Action, Bench, Measurement, Sense};
 use crate::quantity::Resistance;
-use crate::vehicle::{Circuit, ComponentId, Kind, Node, Point, Region, Setting, Vehicle};
+use crate::vehicle::{Circuit, ComponentId, Kind, Node, Region, Setting, Vehicle};
 
 /// Volts over a load from which a point counts as having supply: leaks alone drive nothing.
 const LIVE_V: f64 = 0.5;
@@ -72,12 +72,11 @@ pub(super) fn hazards(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Vec<
     if measures_live_ohms(action, bench, vehicle) {
         return vec![Hazard::OhmsOnLiveCircuit];
     }
-    if !key_on {
-        return Vec::new();
-    }
     let moves = |component: ComponentId| {
         let region = vehicle.component(component).region;
-        matches!(region, Region::Motor | Region::Linkage) && !motor_unplugged(bench, vehicle)
+        key_on
+            && matches!(region, Region::Motor | Region::Linkage)
+            && !motor_unplugged(bench, vehicle)
     };
     match action {
         Action::MoveArm(part) | Action::Loosen(part) | Action::Tighten(part) if moves(*part) => {
@@ -89,10 +88,36 @@ pub(super) fn hazards(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Vec<
         } if moves(*part) => {
             vec![Hazard::HandsInLiveLinkage]
         }
-        Action::Repair { .. } => vec![Hazard::RepairUnderSupply],
-        Action::Unplug(_) | Action::Plug(_) => vec![Hazard::ConnectorUnderSupply],
+        Action::Repair { component, .. } if under_supply(*component, bench, vehicle) => {
+            vec![Hazard::RepairUnderSupply]
+        }
+        Action::Unplug(part) | Action::Plug(part) if under_supply(*part, bench, vehicle) => {
+            vec![Hazard::ConnectorUnderSupply]
+        }
         _ => Vec::new(),
     }
+}
+
+/// Whether any end of a component has supply on a sound vehicle as things are set. The battery's own strap
+/// comes off first whatever is on: that is what it is for.
+fn under_supply(component: ComponentId, bench: &Bench, vehicle: &Vehicle) -> bool {
+    let part = vehicle.component(component);
+    if matches!(part.kind, Kind::Strap(_)) {
+        return false;
+    }
+    let setting = setting(bench, vehicle);
+    part.paths.iter().any(|path| {
+        [path.p, path.n]
+            .into_iter()
+            .any(|node| has_supply(vehicle, &setting, node))
+    })
+}
+
+fn setting(bench: &Bench, vehicle: &Vehicle) -> Setting {
+    let mut setting = Setting::at_rest(vehicle);
+    setting.positions.clone_from(&bench.positions);
+    setting.unplugged.clone_from(&bench.unplugged);
+    setting
 }
 
 /// Whether an action puts the ohmmeter on a point that has supply on a sound vehicle as things are set.
@@ -105,23 +130,20 @@ fn measures_live_ohms(action: &Action, bench: &Bench, vehicle: &Vehicle) -> bool
     else {
         return false;
     };
-    let mut setting = Setting::at_rest(vehicle);
-    setting.positions.clone_from(&bench.positions);
-    setting.unplugged.clone_from(&bench.unplugged);
+    let setting = setting(bench, vehicle);
     [red, black]
         .iter()
-        .any(|point| has_supply(vehicle, &setting, **point))
+        .any(|point| has_supply(vehicle, &setting, vehicle.node(**point)))
 }
 
-/// Whether a point of a vehicle at rest drives current both to the battery's negative post and to the
+/// Whether a node of a vehicle at rest drives current both to the battery's negative post and to the
 /// body: with the strap between them off, nothing does.
-pub(crate) fn has_supply(vehicle: &Vehicle, setting: &Setting, point: Point) -> bool {
+pub(crate) fn has_supply(vehicle: &Vehicle, setting: &Setting, node: Node) -> bool {
     let circuit = Circuit::new(vehicle, setting, &[]);
     // A sound vehicle has a solution; if it had none, a caution too many would do no harm.
     let (Ok(source), Ok(response)) = (circuit.seen_by_meter(), circuit.response()) else {
         return true;
     };
-    let node = vehicle.node(point);
     let through_load = |other| {
         let load = LOAD / (LOAD + source.between(node, other));
         response.voltage(node, other).at_rest.abs() * load > LIVE_V

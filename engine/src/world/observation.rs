@@ -44,6 +44,31 @@ pub enum Quantity {
     Strength,
 }
 
+impl Quantity {
+    /// How far values of this quantity may lie apart at all, in its unit.
+    fn span(self) -> f64 {
+        match self {
+            Self::Voltage => 14.0,
+            Self::Current | Self::Discharge => 20.0,
+            Self::CyclesPerMinute => 80.0,
+            _ => 1000.0,
+        }
+    }
+
+    /// Standard deviation by which sound vehicles of one make differ at a value (judgement): joints and
+    /// wires are never quite alike, so that a few millivolts prove nothing.
+    #[must_use]
+    pub fn tolerance(self, value: f64) -> f64 {
+        match self {
+            Self::Voltage => 0.02 + 0.003 * value.abs(),
+            Self::Current | Self::Discharge => 0.05 + 0.03 * value.abs(),
+            Self::CyclesPerMinute => 0.3 + 0.02 * value.abs(),
+            Self::Resistance => 0.05 + 0.03 * value.abs(),
+            _ => 0.0,
+        }
+    }
+}
+
 /// How a value is read.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Scale {
@@ -266,6 +291,9 @@ impl Observable {
         let (quantity, subject) = (self.quantity, self.subject.clone());
         match &self.scale {
             Scale::Display(display) => {
+                // What stands still is not counted wrong.
+                let still = self.quantity == Quantity::CyclesPerMinute && self.value < 0.01;
+                let errors = if still { Errors::NONE } else { errors };
                 let shown = [self.value, self.min, self.max].map(|v| {
                     let off =
                         errors.instrument * display.share_sd(v) + errors.own * display.counts_sd(v);
@@ -315,9 +343,11 @@ impl Observable {
                     math::sqrt(sd * sd + spread * spread + resolution * resolution / 12.0)
                 };
                 if display.exponent(self.value).is_none() {
-                    return LOG_ALMOST_NEVER;
+                    return 2.0
+                        * (LOG_ALMOST_NEVER + LOG_ROOT_TAU - math::log(self.quantity.span()));
                 }
-                let mean = log_normal(shown[0].value() - self.value, widened(self.value));
+                let span = self.quantity.span();
+                let mean = log_normal(shown[0].value() - self.value, widened(self.value), span);
                 // The swing tells of ripple and of changes; its error is taken thrice, as it hangs on
                 // the moment of the window.
                 let swing = shown[2].value() - shown[1].value();
@@ -325,6 +355,7 @@ impl Observable {
                 mean + log_normal(
                     swing - expected,
                     3.0 * widened(self.max.abs().max(self.min.abs())),
+                    span,
                 )
             }
             (Scale::Display(display), Observation::Reading { shown: None, .. }) => {
@@ -396,19 +427,8 @@ impl Observation {
     #[must_use]
     pub fn log_chance(&self) -> f64 {
         match self {
-            Self::Reading {
-                quantity: Quantity::Voltage,
-                ..
-            } => 2.0 * (LOG_ROOT_TAU - math::log(14.0)),
-            Self::Reading {
-                quantity: Quantity::Current | Quantity::Discharge,
-                ..
-            } => 2.0 * (LOG_ROOT_TAU - math::log(20.0)),
-            Self::Reading {
-                quantity: Quantity::CyclesPerMinute,
-                ..
-            } => 2.0 * (LOG_ROOT_TAU - math::log(80.0)),
-            Self::Reading { .. } => 2.0 * (LOG_ROOT_TAU - math::log(1000.0)),
+            // The mean and the swing are each anywhere in the span.
+            Self::Reading { quantity, .. } => 2.0 * (LOG_ROOT_TAU - math::log(quantity.span())),
             Self::Perception { .. } => -math::log(4.0),
         }
     }
@@ -421,12 +441,12 @@ const LOG_ROOT_TAU: f64 = 0.918_938_533_204_672_7;
 const ALMOST_NEVER: f64 = 1e-6;
 const LOG_ALMOST_NEVER: f64 = -13.815_510_557_964_274;
 
-/// Logarithm of a normal density at `miss` in units of `sd`, never below that of a lapse.
-///
-/// It is normalised to its own peak times the width, so that display and words mix in one belief.
-fn log_normal(miss: f64, sd: f64) -> f64 {
+/// Logarithm of a normal density at `miss`, on the footing of a density without its root of a turn; never
+/// below that of a lapse, which is anywhere in `span`: a sharp prediction that fails has no merit left.
+fn log_normal(miss: f64, sd: f64, span: f64) -> f64 {
     let z = miss / sd;
-    (-0.5 * z * z).max(LOG_ALMOST_NEVER) - math::log(sd)
+    let lapse = LOG_ALMOST_NEVER + LOG_ROOT_TAU - math::log(span);
+    (-0.5 * z * z - math::log(sd)).max(lapse)
 }
 
 #[cfg(test)]

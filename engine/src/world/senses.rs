@@ -16,6 +16,9 @@ use crate::network::SolveError;
 use crate::quantity::Minutes;
 use crate::vehicle::{ComponentId, DriveTrain, Emf, Kind};
 
+/// End of the dash ammeter's scale, amperes.
+const DASH_END_A: f64 = 59.0;
+
 impl World {
     pub(super) fn sense(
         &mut self,
@@ -147,10 +150,14 @@ impl World {
         } else {
             0.0
         };
-        let largest = |trace: &Trace| trace.max.abs().max(trace.min.abs());
-        let current = brushes.iter().map(largest).fold(0.0, f64::max);
-        let standing = span.seconds - span.turning_s > 0.5 * span.seconds;
-        let hum = if standing { current } else { 0.0 };
+        // A motor that has stopped hums with what it carries now, not with what it carried when it ran.
+        let stands =
+            self.motion.speed() == 0.0 && span.seconds - span.turning_s > 0.5 * span.seconds;
+        let largest = brushes
+            .iter()
+            .map(|trace| trace.mean.abs())
+            .fold(0.0, f64::max);
+        let hum = if stands { largest } else { 0.0 };
         let motor = self
             .motor()
             .map_or_else(String::new, |id| self.vehicle.component(id).id.to_string());
@@ -172,15 +179,19 @@ impl World {
         ]
     }
 
-    /// What the dash ammeter shows: the needle is damped, so the mean.
+    /// What the dash ammeter shows: where the needle stays, and how far it kicks before it meets its stop.
     pub(super) fn discharge(&self, ammeter: ComponentId, trace: Trace) -> Observable {
         let subject = self.vehicle.component(ammeter).id.to_string();
-        Observable::steady(
-            Quantity::Discharge,
+        let stop = |amperes: f64| amperes.clamp(-DASH_END_A, DASH_END_A);
+        let (value, min, max) = (stop(trace.mean), stop(trace.min), stop(trace.max));
+        Observable {
+            quantity: Quantity::Discharge,
             subject,
-            trace.mean,
-            Scale::Display(DASH),
-        )
+            value,
+            min,
+            max,
+            scale: Scale::Display(DASH),
+        }
     }
 
     /// Warmth of a component: watts lost in its resistances, EMFs apart, which a thin joint shows at

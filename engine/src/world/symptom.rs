@@ -20,11 +20,13 @@ const DRIVE_S: f64 = 150.0;
 pub struct Signature {
     /// Cycles a minute in each running position of the wiper switch, at first: LOW, HIGH.
     pub pace: [f64; 2],
+    /// Cycles a minute in LOW when it is tried again later, the least and the most.
+    pub again: [f64; 2],
     /// Whether the motor turned in any position.
     pub motor_turned: bool,
     /// Whether the protection opened in any position.
     pub cut_out: bool,
-    /// Whether the blades went on after OFF.
+    /// Whether the blades went on after OFF, by themselves and for good.
     pub runs_on: bool,
     /// Farthest from rest that the blades stopped after OFF, millimetres at the tip.
     pub off_rest_mm: f64,
@@ -39,6 +41,7 @@ impl Signature {
     pub fn of(mut world: World) -> Result<Self, SolveError> {
         let mut signature = Self {
             pace: [0.0; 2],
+            again: [f64::INFINITY, 0.0],
             motor_turned: false,
             cut_out: false,
             runs_on: false,
@@ -51,20 +54,26 @@ impl Signature {
         for position in [1, 2] {
             let first = world.drive(wiper.index(), position, 10.0)?;
             let rest = world.drive(wiper.index(), position, DRIVE_S)?;
-            signature.pace[position - 1] = first.crank_turns * 60.0 / first.seconds;
+            signature.pace[position - 1] = per_minute(&first);
             signature.cut_out |= first.clicks + rest.clicks > 0;
             signature.motor_turned |= first.shaft_turns.abs() > HEARD_TURNS;
             world.drive(wiper.index(), 0, 10.0)?;
         }
         for seconds in [9.0, 9.4, 9.8] {
-            world.drive(wiper.index(), 1, seconds)?;
-            world.drive(wiper.index(), 0, 8.0)?;
+            let low = per_minute(&world.drive(wiper.index(), 1, seconds)?);
+            signature.again = [signature.again[0].min(low), signature.again[1].max(low)];
+            let stopping = world.drive(wiper.index(), 0, 8.0)?;
             let after = world.drive(wiper.index(), 0, 4.0)?;
+            signature.cut_out |= stopping.clicks + after.clicks > 0;
             signature.runs_on |= after.crank_turns > 0.01;
             signature.off_rest_mm = signature.off_rest_mm.max(world.off_rest_mm());
         }
         Ok(signature)
     }
+}
+
+fn per_minute(span: &Span) -> f64 {
+    span.crank_turns * 60.0 / span.seconds
 }
 
 impl World {
@@ -78,19 +87,31 @@ impl World {
 /// The most striking symptom of a vehicle beside a sound one; `None` when a driver would not come.
 #[must_use]
 pub fn symptom(of: &Signature, sound: &Signature) -> Option<Symptom> {
-    let [low, high] = of.pace.map(|pace| pace >= STILL_PER_MIN);
+    let wipes = |pace: f64| pace >= STILL_PER_MIN;
+    let [low, high] = of.pace.map(wipes);
     let slow = of
         .pace
         .iter()
         .zip(sound.pace)
         .any(|(pace, sound)| *pace < SLOW_SHARE * sound);
+    // With the protection at work, what stands still and what goes on is a matter of moments.
+    if of.cut_out {
+        return Some(if low || high {
+            Symptom::CutsOut
+        } else {
+            Symptom::Dead
+        });
+    }
+    // LOW goes at one try and not at another.
+    if low != of.again.map(wipes)[0] || low != of.again.map(wipes)[1] {
+        return Some(Symptom::NowAndThen);
+    }
     Some(match (low, high) {
         (false, false) if of.motor_turned => Symptom::BladesStill,
         (false, false) => Symptom::Dead,
         (false, true) => Symptom::NoLow,
         (true, false) => Symptom::NoHigh,
         (true, true) if of.runs_on => Symptom::RunsOn,
-        (true, true) if of.cut_out => Symptom::CutsOut,
         (true, true) if of.off_rest_mm > REST.cuts[0] => Symptom::DoesNotPark,
         (true, true) if slow => Symptom::Slow,
         (true, true) => return None,
