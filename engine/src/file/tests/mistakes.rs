@@ -69,7 +69,7 @@ fn each_mistake_is_one_finding_with_its_place() {
             "resistance_ohm = -3 ",
             "resistance_ohm = -3",
             Code::OutOfRange,
-            "`resistance_ohm` is -3 here; it must be above 0 and at most 1e6",
+            "`resistance_ohm` is -3 here; it must be from 1e-6 to 1e6",
         ),
         (
             "resistance_ohm = 3 ",
