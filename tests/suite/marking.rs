@@ -203,12 +203,17 @@ fn cheap_check(vehicle: &Vehicle, number: f64) -> Action {
         "volts motor.31 battery.neg",
         "volts wiper-switch.15 battery.neg",
     ];
-    let words = WORDS
+    // One of eight by three halvings.
+    let place = [0.5, 0.25, 0.125]
         .iter()
-        .enumerate()
-        .find(|(place, _)| number * 8.0 < *place as f64 + 1.0)
-        .unwrap()
-        .1;
+        .fold((0, number), |(place, left), half| {
+            if left >= *half {
+                (2 * place + 1, left - half)
+            } else {
+                (2 * place, left)
+            }
+        });
+    let words = WORDS[place.0];
     Action::from_words(words, vehicle).unwrap()
 }
 
