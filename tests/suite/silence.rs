@@ -10,7 +10,7 @@ use groundside_engine::file::{read_scenario, read_vehicle};
 use groundside_engine::random::{Purpose, Seed, Stream};
 use groundside_engine::scenario::Scenario;
 use groundside_engine::vehicle::{ComponentId, CoverId, Kind, PlaceId, Point, Vehicle};
-use groundside_engine::world::{Action, Measurement, Sense, WriteUp};
+use groundside_engine::world::{Action, Measurement, Sense, Verdict, WriteUp};
 use proptest::prelude::*;
 
 const VEHICLE: &str = include_str!("../../scenarios/van-case-ground.toml");
@@ -69,7 +69,7 @@ fn action(vehicle: &Vehicle, verb: u32, what: u32) -> Action {
         .collect();
     let go = place(vehicle, what % vehicle.layout.places.len());
     let cover = cover(vehicle, what % vehicle.layout.covers.len());
-    match verb % 20 {
+    match verb % 27 {
         0 => Action::Go(go),
         1 => Action::Remove(cover),
         2 => Action::Fit(cover),
@@ -109,6 +109,22 @@ fn action(vehicle: &Vehicle, verb: u32, what: u32) -> Action {
             seconds: u32::try_from(what % 90).unwrap(),
         },
         18 => Action::MoveArm(id),
+        19 => Action::Assist(id),
+        20 | 21 => Action::Repair {
+            component: id,
+            way: what % 2,
+        },
+        22 => Action::WetGlass,
+        23 => Action::Sense(Sense::LookLinkage),
+        24 => Action::Note("as before".to_owned()),
+        25 => {
+            let faults = vehicle.faults();
+            let (component, mode, _) = &faults[what % faults.len()];
+            Action::Conclude(Verdict {
+                component: *component,
+                mode: *mode,
+            })
+        }
         _ => Action::Sense(Sense::Try(id)),
     }
 }
@@ -168,6 +184,12 @@ proptest! {
     fn every_action_reads_back_from_its_words(verb in any::<u32>(), what in any::<u32>()) {
         let (sound, _) = shipped();
         let action = action(&sound, verb, what);
+        // A repair that the component does not have is refused, and has no words.
+        let has_words = match &action {
+            Action::Repair { component, way } => *way < sound.component(*component).repairs.len(),
+            _ => true,
+        };
+        prop_assume!(has_words);
         let words = action.words(&sound);
         prop_assert_eq!(Action::from_words(&words, &sound), Ok(action), "{}", words);
     }

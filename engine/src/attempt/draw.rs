@@ -66,6 +66,9 @@ pub enum DrawError {
         /// The scenario.
         scenario: String,
     },
+    /// The vehicle has no wipers that a driver could work.
+    #[error("vehicle `{0}` has no wipers to work: it needs a motor and controls `key` and `wiper`")]
+    NothingToWork(String),
     /// The vehicle cannot be run.
     #[error(transparent)]
     World(#[from] WorldError),
@@ -147,6 +150,7 @@ pub fn draw(sound: &Arc<Vehicle>, scenario: &Scenario, seed: Seed) -> Result<Dra
             }
         })
         .collect();
+    workable(sound)?;
     let shaft = shaft_of(seed);
     let healthy = sound_signature(sound, scenario)?;
     let mut choice = Stream::new(seed, Purpose::FaultChoice);
@@ -187,6 +191,7 @@ pub fn draw_chosen(
     seed: Seed,
     fault: Fault,
 ) -> Result<Draw, DrawError> {
+    workable(sound)?;
     let shaft = shaft_of(seed);
     let healthy = sound_signature(sound, scenario)?;
     let brought = symptom(
@@ -204,6 +209,17 @@ pub fn draw_chosen(
             brings: brought.map_or("no complaint", Symptom::word).to_owned(),
             scenario: scenario.id.to_string(),
         }),
+    }
+}
+
+/// Whether a driver has something to work and to see.
+fn workable(sound: &Vehicle) -> Result<(), DrawError> {
+    let controls = sound.control("key").is_some() && sound.control("wiper").is_some();
+    let moves = sound.drive_train().map_err(WorldError::from)?.is_some();
+    if controls && moves {
+        Ok(())
+    } else {
+        Err(DrawError::NothingToWork(sound.id.to_string()))
     }
 }
 

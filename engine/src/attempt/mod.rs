@@ -203,7 +203,7 @@ impl Attempt {
         let keys: Vec<String> = outcome
             .observables
             .iter()
-            .map(|seen| check_key(seen, &bench))
+            .map(|seen| check_key(seen, permitted.action(), &bench))
             .collect();
         let observations = outcome
             .observables
@@ -250,7 +250,7 @@ impl Attempt {
 }
 
 /// Quantity, subject and state of a check, as one text.
-fn check_key(seen: &Observable, bench: &Bench) -> String {
+fn check_key(seen: &Observable, action: &Action, bench: &Bench) -> String {
     let set = |flags: &[bool]| {
         flags
             .iter()
@@ -259,10 +259,11 @@ fn check_key(seen: &Observable, bench: &Bench) -> String {
     };
     let positions: Vec<String> = bench.positions.iter().map(usize::to_string).collect();
     format!(
-        "{:?}|{}|{}|{}|{}|{}|{}",
+        "{:?}|{}|{}|{}|{}|{}|{}|{}",
         seen.quantity,
         seen.subject,
-        positions.concat(),
+        matches!(action, Action::Assist(_)),
+        positions.join(","),
         set(&bench.unplugged),
         set(&bench.undone),
         bench.repairs.len(),

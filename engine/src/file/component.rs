@@ -275,9 +275,19 @@ fn read_control(kind: KindWord, section: &mut Section<'_>) -> Option<Name> {
     value.and_then(|value| value.name()).map(|named| named.name)
 }
 
+/// The ways of putting things right that the engine knows.
+const REPAIR_NAMES: [&str; 5] = ["replace", "mend", "brushes", "free", "tighten"];
+
 fn read_repairs(section: &mut Section<'_>) -> Vec<Repair> {
     let mut repairs = Vec::new();
     for (name, mut section) in section.named_sections("repairs", REPAIRS_MAX) {
+        if !REPAIR_NAMES.contains(&name.as_str()) {
+            let message = format!(
+                "`{name}` is not a repair; there is {}",
+                REPAIR_NAMES.join(", ")
+            );
+            section.error(Code::UnknownWord, &message, None);
+        }
         let labour = section.minutes("minutes");
         let price = section
             .need("price")

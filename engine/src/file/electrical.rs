@@ -285,7 +285,7 @@ fn contact(
 
 fn breaker(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
     let mut data = trip(section);
-    data.reclose = Some(section.number("reclose", Limits::from(0.01, 0.99)));
+    data.reclose = Some(section.number("reclose", Limits::from(0.01, 0.9)));
     tripping(two_ended(
         terminals,
         section,
@@ -302,9 +302,9 @@ fn fusible_link(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Ins
 /// What opens by its own heat, and stays open.
 fn trip(section: &mut Section<'_>) -> TripData {
     TripData {
-        ultimate: Current::from_amperes(section.number("ultimate_a", Limits::above(0.0, 500.0))),
+        ultimate: Current::from_amperes(section.number("ultimate_a", Limits::from(0.1, 500.0))),
         time_constant: Interval::from_seconds(
-            section.number("time_constant_s", Limits::from(0.1, 3600.0)),
+            section.number("time_constant_s", Limits::from(1.0, 3600.0)),
         ),
         reclose: None,
     }

@@ -80,7 +80,7 @@ fn scenario_of<'t>(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Option<
         .and_then(|value| value.boolean())
         .unwrap_or_default();
     let allowance = section.minutes("allowance_min");
-    let shop_rate = section.number("shop_rate", Limits::above(0.0, 1e4));
+    let shop_rate = section.number("shop_rate", Limits::from(0.01, 1e4));
     section.close();
     Some(Scenario {
         id: id?,

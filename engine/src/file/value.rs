@@ -188,7 +188,12 @@ impl<'t> Value<'t> {
 
     /// Minutes, to the hundredth.
     pub(super) fn minutes(&self) -> Option<Minutes> {
-        let hundredths = self.number(Limits::from(0.0, MINUTES_MAX))? * 100.0;
+        self.minutes_from(0.0)
+    }
+
+    /// Minutes, to the hundredth, of something that takes at least so many.
+    pub(super) fn minutes_from(&self, least: f64) -> Option<Minutes> {
+        let hundredths = self.number(Limits::from(least, MINUTES_MAX))? * 100.0;
         let whole = hundredths.round();
         if (hundredths - whole).abs() > 1e-6 {
             self.error(

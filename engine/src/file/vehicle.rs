@@ -188,25 +188,26 @@ pub(super) fn place(section: &Section<'_>, places: &[Place], named: &Named) -> O
 fn charges(file: &mut Section<'_>) -> Charges {
     // Without the table each charge would be reported as missing, so an empty one stands in.
     let mut section = file.section("charges");
-    let mut minutes = |key| {
-        section
-            .as_mut()
-            .map(|section| section.minutes(key))
+    // What is watched takes at least as long as it is watched for.
+    let mut least = |key, least| {
+        let value = section.as_mut().and_then(|section| section.need(key));
+        value
+            .and_then(|value| value.minutes_from(least))
             .unwrap_or_default()
     };
     let charges = Charges {
-        walk: minutes("walk_min"),
-        control: minutes("control_min"),
-        helper: minutes("helper_min"),
-        sense: minutes("sense_min"),
-        count: minutes("count_min"),
-        wet_glass: minutes("wet_glass_min"),
-        meter_out: minutes("meter_out_min"),
-        reading: minutes("reading_min"),
-        plug: minutes("plug_min"),
-        arm: minutes("arm_min"),
-        nut_off: minutes("nut_off_min"),
-        nut_on: minutes("nut_on_min"),
+        walk: least("walk_min", 0.0),
+        control: least("control_min", 0.1),
+        helper: least("helper_min", 0.1),
+        sense: least("sense_min", 0.17),
+        count: least("count_min", 1.0),
+        wet_glass: least("wet_glass_min", 0.0),
+        meter_out: least("meter_out_min", 0.0),
+        reading: least("reading_min", 0.07),
+        plug: least("plug_min", 0.0),
+        arm: least("arm_min", 0.17),
+        nut_off: least("nut_off_min", 0.0),
+        nut_on: least("nut_on_min", 0.0),
     };
     if let Some(section) = section {
         section.close();

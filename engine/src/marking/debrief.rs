@@ -168,6 +168,8 @@ pub struct Debrief {
     pub lost: Minutes,
     /// What was believed at the end, most likely first, at most five.
     pub suspects: Vec<Suspect>,
+    /// Belief in the fault that was there, by what had been seen in the end.
+    pub belief_in_truth: f64,
     /// Share of remaining faults that operating the controls after the last repair would have shown.
     pub coverage: f64,
     /// Positions that were not seen after the last repair.

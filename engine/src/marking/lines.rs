@@ -119,6 +119,7 @@ impl Walk {
                 self.repair(case, event, &permitted, &mut line)?;
             } else {
                 let predictions = case.act(&permitted)?;
+                self.tightened(case, event);
                 if line.is_check {
                     self.check(case, event, &predictions, &mut line)?;
                 }
@@ -133,6 +134,22 @@ impl Walk {
         Ok(line)
     }
 
+    /// A crank nut done up is a loose nut put right, though it was undone to feel the arms: it counts as
+    /// a repair when that is what it was believed to be.
+    fn tightened(&mut self, case: &mut Case<'_>, event: &Event) {
+        if !matches!(event.action, Action::Tighten(_)) {
+            return;
+        }
+        let before = case.classes.clone();
+        case.note_cures();
+        let chance = chance_of_change(&before, &case.classes, self.belief.probabilities());
+        if chance >= 0.5 {
+            self.foundations
+                .push(if chance >= PROVEN { 1.0 } else { chance });
+            self.verify_left = Some(VERIFY_FREE_MIN);
+        }
+    }
+
     fn check(
         &mut self,
         case: &Case<'_>,
@@ -140,10 +157,10 @@ impl Walk {
         predictions: &[Prediction],
         line: &mut CheckLine,
     ) -> Result<(), MarkingError> {
-        let fresh: Vec<bool> = event
-            .keys
-            .iter()
-            .map(|key| self.seen.insert(key.clone()))
+        // The same reading of the same check in the same state is a repeat; another one is news.
+        let checks = event.keys.iter().zip(&event.observations);
+        let fresh: Vec<bool> = checks
+            .map(|(key, seen)| self.seen.insert(format!("{key}|{seen:?}")))
             .collect();
         let repeat = !fresh.contains(&true);
         let worth = if repeat {
@@ -203,7 +220,11 @@ impl Walk {
     fn tries_a_position(&mut self, case: &Case<'_>, event: &Event) -> bool {
         let wiper = case.assignment.sound.control("wiper");
         let position = wiper.map(|wiper| event.bench.positions[wiper.index()]);
-        let looks = event.action == Action::Sense(Sense::LookBlades);
+        let key_on = case.assignment.sound.control("key").is_some_and(|key| {
+            event.bench.positions[key.index()] + 1
+                == case.assignment.sound.component(key).positions().len()
+        });
+        let looks = key_on && event.action == Action::Sense(Sense::LookBlades);
         looks && position.is_some_and(|position| self.tried.insert(position))
     }
 
@@ -223,16 +244,7 @@ impl Walk {
         case.act(permitted)?;
         case.note_cures();
         let probabilities = self.belief.probabilities();
-        let changed = classes_before
-            .iter()
-            .zip(&case.classes)
-            .map(|(before, after)| before != after);
-        let chance: f64 = probabilities
-            .iter()
-            .zip(changed)
-            .filter(|(_, changed)| *changed)
-            .map(|(p, _)| p)
-            .sum();
+        let chance = chance_of_change(&classes_before, &case.classes, probabilities);
         // This repair first and the best order after it, beside the best order from the start; and
         // beside the check that would have saved most.
         let left_over = case.needless_now(&self.belief) * (1.0 - chance);
@@ -260,6 +272,20 @@ impl Walk {
         self.verify_left = Some(VERIFY_FREE_MIN);
         Ok(())
     }
+}
+
+/// Belief in the hypotheses whose class changed.
+fn chance_of_change(before: &[usize], after: &[usize], probabilities: &[f64]) -> f64 {
+    let changed = before
+        .iter()
+        .zip(after)
+        .map(|(before, after)| before != after);
+    probabilities
+        .iter()
+        .zip(changed)
+        .filter(|(_, changed)| *changed)
+        .map(|(p, _)| p)
+        .sum()
 }
 
 /// Minutes lost by a check beside the best that could have been done: never more than its own, since

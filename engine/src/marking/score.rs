@@ -60,6 +60,7 @@ pub(super) fn score(
         minutes: attempt.clock(),
         lost: minutes(lines.lost),
         suspects: suspects(case, &lines),
+        belief_in_truth: belief_in_truth(case, &lines),
         lines: lines.lines,
         coverage,
         not_seen,
@@ -123,9 +124,20 @@ fn repairs(attempt: &Attempt) -> impl DoubleEndedIterator<Item = ComponentId> + 
         })
 }
 
+/// Whether a nut that was the fault was done up by hand.
+fn tightened(attempt: &Attempt, nut: ComponentId) -> bool {
+    attempt
+        .events()
+        .iter()
+        .any(|event| event.action == Action::Tighten(nut))
+}
+
 /// Whether a driver would have nothing to say of the vehicle as it is handed over.
 fn cured(case: &Case<'_>, attempt: &Attempt) -> Result<bool, MarkingError> {
-    let shown = Signature::of(attempt.world().clone())?;
+    // Breakers cool before the driver takes it: how warm they are at that moment is no fault.
+    let mut world = attempt.world().clone();
+    world.arrive()?;
+    let shown = Signature::of(world)?;
     Ok(symptom(&shown, &case.sound_signature).is_none())
 }
 
@@ -223,6 +235,7 @@ fn write_up_faults(
     }
     let last = repairs(attempt).next_back();
     match written.correction.or(last) {
+        _ if tightened(attempt, case.truth.fault.component) => {}
         None => faults.push("no correction was written down".to_owned()),
         Some(component) if !repairs(attempt).any(|repaired| repaired == component) => {
             faults.push("the correction names something that was not repaired".to_owned());
@@ -305,6 +318,17 @@ fn marks(
         total,
     };
     (score, cap)
+}
+
+/// Belief in the fault that was there, at the end.
+fn belief_in_truth(case: &Case<'_>, lines: &Lines) -> f64 {
+    let fault = case.truth.fault;
+    let same = |other: &Fault| (other.component, other.mode) == (fault.component, fault.mode);
+    let believed = case.list.iter().zip(lines.belief.probabilities());
+    believed
+        .filter(|(hypothesis, _)| same(&hypothesis.fault))
+        .map(|(_, p)| p)
+        .sum()
 }
 
 /// What was believed at the end, most likely first.

@@ -189,13 +189,15 @@ impl Vehicle {
                 }
             }
             ("free", Kind::Pivot { friction }) if friction.newton_metres() > FREED_NM_MAX => {}
-            _ => {
+            ("replace" | "mend" | "free" | "tighten", _) => {
                 for (id, theirs) in sound.components.iter().enumerate() {
                     if id == component.0 || theirs.part_of == Some(component) {
                         self.components[id].clone_from(theirs);
                     }
                 }
             }
+            // The file reader lets no other name in.
+            _ => {}
         }
     }
 }

@@ -66,17 +66,12 @@ impl Hazard {
 
 /// The hazards of an action as things stand on the bench.
 pub(super) fn hazards(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Vec<Hazard> {
-    let key_on = vehicle
-        .control("key")
-        .is_some_and(|key| bench.positions[key.index()] != 0);
     if measures_live_ohms(action, bench, vehicle) {
         return vec![Hazard::OhmsOnLiveCircuit];
     }
     let moves = |component: ComponentId| {
         let region = vehicle.component(component).region;
-        key_on
-            && matches!(region, Region::Motor | Region::Linkage)
-            && !motor_unplugged(bench, vehicle)
+        matches!(region, Region::Motor | Region::Linkage) && motor_has_supply(bench, vehicle)
     };
     match action {
         Action::MoveArm(part) | Action::Loosen(part) | Action::Tighten(part) if moves(*part) => {
@@ -151,14 +146,14 @@ pub(crate) fn has_supply(vehicle: &Vehicle, setting: &Setting, node: Node) -> bo
     through_load(Node::REFERENCE) && through_load(vehicle.body)
 }
 
-fn motor_unplugged(bench: &Bench, vehicle: &Vehicle) -> bool {
-    vehicle.ids().any(|id| {
-        let mates_motor = match vehicle.component(id).kind {
-            Kind::Connector { mates: Some(other) } => {
-                matches!(vehicle.component(other).kind, Kind::Motor(_))
-            }
-            _ => false,
-        };
-        mates_motor && bench.unplugged[id.index()]
-    })
+/// Whether the motor of a sound vehicle has supply as things are set: it can then start by itself.
+fn motor_has_supply(bench: &Bench, vehicle: &Vehicle) -> bool {
+    let setting = setting(bench, vehicle);
+    let motors = vehicle
+        .components
+        .iter()
+        .filter(|part| matches!(part.kind, Kind::Motor(_)));
+    motors
+        .flat_map(|motor| &motor.terminals)
+        .any(|terminal| has_supply(vehicle, &setting, terminal.node))
 }

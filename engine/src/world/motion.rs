@@ -658,7 +658,13 @@ impl Motion {
                 let gained = breaker.heat - kept * earlier.heats[index];
                 let after = kept * heats[index] + gained;
                 let swing = earlier.peaks[index] - earlier.heats[index].min(breaker.heat);
-                safe &= after.max(heats[index]) + swing < 1.0;
+                let tripped = self.setting.tripped[breaker.component.index()];
+                safe &= if tripped {
+                    let recloses = |reclose: f64| after.min(heats[index]) - swing.abs() <= reclose;
+                    !breaker.data.reclose.is_some_and(recloses)
+                } else {
+                    after.max(heats[index]) + swing < 1.0
+                };
                 next.push(after);
             }
             if !safe {

@@ -344,7 +344,7 @@ fn a_bad_id_hides_no_other_mistake() {
         .iter()
         .map(|finding| finding.code)
         .collect();
-    assert_eq!(codes, [Code::BadName, Code::MissingKey]);
+    assert_eq!(codes, [Code::BadName, Code::MissingKey, Code::UnknownWord]);
 }
 
 #[test]
