@@ -108,13 +108,27 @@ fn marks(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
     page.add(
         Tone::Plain,
         format!(
-            "{} min used, {} lost by decisions; par for this vehicle {} min.",
+            "{} min used. Decisions were likely to cost {} min more than needed, by what was known when \
+             they were made; luck is left out. Par is {} min: what the rule of most told per minute needs \
+             on this very vehicle, repair and seeing to it included.",
             debrief.minutes, debrief.lost, debrief.par
         ),
     );
 }
 
-/// Bits in words.
+/// What a check that was not made was likely to tell, in words.
+fn would_have(bits: f64) -> &'static str {
+    match bits {
+        bits if bits < 0.4 => "would have told a little",
+        bits if bits < 0.8 => "would have ruled out a part",
+        bits if bits < 1.3 => "would have halved the suspects",
+        bits if bits < 2.3 => "would have left a quarter of the suspects",
+        bits if bits < 3.3 => "would have left an eighth of the suspects",
+        _ => "would have left almost nothing else",
+    }
+}
+
+/// Bits, of which each halves the suspects, in words.
 fn told(bits: f64) -> &'static str {
     match bits {
         bits if bits < weights::REDUNDANT_BITS => "told nothing new",
@@ -136,7 +150,7 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
     page.add(Tone::Plain, "");
     page.add(
         Tone::Strong,
-        "Check by check: minutes, what it told, suspects before and after",
+        "Check by check: minutes, what it told, repairs in question before and after",
     );
     for line in lines {
         let [before, after] = line.suspects;
@@ -150,6 +164,8 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
         if line.is_repair {
             let chance = line.repair_chance.unwrap_or(0.0) * 100.0;
             text.push_str(&format!("  a repair, {chance:.0} % sure by then"));
+        } else if line.confirms {
+            text.push_str(&format!("  confirmed it, {before} to {after}"));
         } else if line.verifies {
             text.push_str("  saw to the repair");
         } else if line.is_check {
@@ -160,8 +176,10 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
             page.hanging(
                 Tone::Quiet,
                 format!(
-                    "      better: {} ({:.1} bits in {} min)",
-                    better.check, better.bits, better.minutes
+                    "      better: {} ({}, {} min)",
+                    better.check,
+                    would_have(better.bits),
+                    better.minutes
                 ),
                 "        ",
             );
@@ -247,12 +265,13 @@ fn hand_over(page: &mut Page, debrief: &Debrief) {
             "    ",
         );
     }
-    page.add(
+    page.hanging(
         Tone::Plain,
         format!(
             "  What was seen would have shown {:.0} % of what could still be wrong.",
             (debrief.coverage * 100.0).max(0.0)
         ),
+        "    ",
     );
 }
 
@@ -367,6 +386,7 @@ fn line_json(line: &CheckLine) -> Value {
     json!({
         "n": line.n, "action": line.action, "minutes": line.minutes.as_minutes(),
         "is_check": line.is_check, "is_repair": line.is_repair,
+        "confirms": line.confirms, "verifies": line.verifies,
         "expected_bits": line.expected_bits, "bits": line.bits, "suspects": line.suspects,
         "lost": line.lost.as_minutes(), "efficiency": line.efficiency, "better": better,
         "repair_chance": line.repair_chance, "hazards": hazards,
