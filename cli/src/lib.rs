@@ -13,6 +13,7 @@ mod opening;
 mod problem;
 mod render;
 mod repl;
+mod resume;
 mod script;
 mod session;
 mod style;
@@ -78,6 +79,10 @@ pub struct Host {
     pub state_dir: Option<PathBuf>,
     /// Seconds since 1970, from which a seed is taken when none is given.
     pub clock: u64,
+    /// Columns of the screen, where they are known; prose is wrapped to fewer than 80.
+    pub columns: Option<usize>,
+    /// The program as it was called, set by [`run`].
+    pub program: String,
 }
 
 /// The streams and surroundings of one run.
@@ -122,9 +127,22 @@ impl Io<'static> {
                     .or_else(home)
                     .map(|dir| dir.join("groundside")),
                 clock: clock.map_or(0, |since| since.as_secs()),
+                columns: columns(),
+                program: String::new(),
             },
         }
     }
+}
+
+/// Columns of the screen: what `COLUMNS` says, else what the terminal says if there is one.
+fn columns() -> Option<usize> {
+    let said = std::env::var("COLUMNS").ok();
+    let said = said.and_then(|text| text.trim().parse().ok());
+    said.or_else(|| {
+        let terminal = io::stdout().is_terminal();
+        terminal.then(repl::columns).flatten()
+    })
+    .filter(|columns| *columns > 0)
 }
 
 impl Io<'_> {
@@ -146,7 +164,7 @@ impl Io<'_> {
     /// Writes a page.
     pub(crate) fn print(&mut self, page: &Page) -> Result<(), Failure> {
         let paint = self.paint();
-        for line in &page.0 {
+        for line in &page.clone().fitted(self.host.columns).0 {
             writeln!(self.output, "{}", paint.line(line))?;
         }
         Ok(self.output.flush()?)
@@ -168,6 +186,10 @@ impl Io<'_> {
 
 /// Runs the program. `arguments` begin with the program's name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>, io: &mut Io<'_>) -> Exit {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    if let Some(program) = arguments.first() {
+        io.host.program = program.to_string_lossy().into_owned();
+    }
     let outcome = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => carry_out(&arguments, io),
         Err(error) => told_by_clap(&error, io),
@@ -241,7 +263,7 @@ mod tests {
     fn a_script_must_say_yes_to_danger_but_not_to_minutes() {
         let (exit, output, _) = played(
             &["practice", "--seed", "7"],
-            "key on\nohms motor 53 motor 31\nvolts motor 53\nohms motor 53 motor 31\ny\npause\n",
+            "key on; low\nohms motor 53 motor 31\nvolts motor 53\nohms motor 53 motor 31\ny\npause\n",
         );
         assert_eq!(exit, Exit::Done);
         assert_eq!(output.matches("CAUTION").count(), 2, "{output}");
@@ -249,6 +271,37 @@ mod tests {
         let seen = |text: &str| output.matches(text).count();
         assert_eq!(seen("Motor 53 to battery neg:"), 1, "{output}");
         assert_eq!(seen("Motor 53 to motor 31:"), 1, "{output}");
+    }
+
+    #[test]
+    fn a_hand_over_on_one_line_says_what_is_still_apart() {
+        let line = "hand over complaint slow cause left pivot stiff";
+        let script = format!("unplug motor plug; loosen crank nut\n{line}\n");
+        let (_, output, _) = played(&["practice", "--seed", "7"], &script);
+        let told =
+            "Still apart or off: motor-plug unplugged, crank-nut undone; lower dash panel\noff.\n";
+        assert!(
+            output.contains(&format!("{told}Handed over.\n")),
+            "{output}"
+        );
+        let (_, output, _) = played(&["practice", "--seed", "7"], &format!("{line}\n"));
+        assert!(!output.contains("Still apart"), "{output}");
+    }
+
+    #[test]
+    fn the_debrief_explains_its_words() {
+        let script = "key on; low; look; volts motor 53; volts motor 53b\nhand over complaint slow cause left pivot stiff\n";
+        let (_, output, _) = played(&["practice", "--seed", "7"], script);
+        let told = output.split_whitespace().collect::<Vec<_>>().join(" ");
+        for words in [
+            "by what was known when they were made; luck is left out.",
+            "the rule of most told per minute needs on this very vehicle",
+            "better: ",
+            "(would have ",
+        ] {
+            assert!(told.contains(words), "{words}: {output}");
+        }
+        assert!(!told.contains(" bits"), "{output}");
     }
 
     #[test]

@@ -146,6 +146,13 @@ impl<'a> Terminal<'a> {
     }
 }
 
+/// Columns of the terminal, if there is one.
+pub(crate) fn columns() -> Option<usize> {
+    let mut editor = Editor::<(), FileHistory>::new().ok()?;
+    let (columns, _) = editor.dimensions()?;
+    Some(usize::from(columns))
+}
+
 fn failed(error: ReadlineError) -> Failure {
     match error {
         ReadlineError::Io(error) => Failure::Output(error),
@@ -170,7 +177,7 @@ impl Talk for Terminal<'_> {
         Ok(match line.trim().to_ascii_lowercase().as_str() {
             "y" | "yes" => Answer::Yes,
             "" if question == Question::Minutes => Answer::Yes,
-            "" | "n" | "no" => Answer::No,
+            "" | "n" | "no" | "cancel" | "back" => Answer::No,
             _ => Answer::Instead(line),
         })
     }

@@ -78,7 +78,7 @@ impl Talk for Script<'_> {
                 self.ahead = next;
                 match question {
                     Question::Minutes => (Answer::Yes, String::new()),
-                    Question::Danger => {
+                    Question::Danger | Question::End => {
                         let told =
                             "\n(No answer, so it is left alone: a script must say y to do it.)";
                         (Answer::No, told.to_owned())

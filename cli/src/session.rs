@@ -1,12 +1,15 @@
 //! One attempt being played: lines in, replies out, a record beside it.
 
+#[cfg(test)]
+mod tests;
+
 use std::io::{BufReader, Cursor, Write as _};
 
 use groundside_engine::attempt::{Attempt, readings_json};
 use groundside_engine::marking::Debrief;
 use groundside_engine::quantity::Minutes;
 use groundside_engine::vehicle::Vehicle;
-use groundside_engine::world::{Action, WriteUp};
+use groundside_engine::world::{Action, Refusal, WriteUp};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -17,9 +20,10 @@ use crate::opening::{self, Opened};
 use crate::problem::Failure;
 use crate::render::{data, debrief, diagram, event, help, question, screen, state};
 use crate::repl::Terminal;
+use crate::resume;
 use crate::script::Script;
 use crate::style::{Page, Tone, neutral};
-use crate::talk::{Answer, Talk, Typed};
+use crate::talk::{Answer, Question, Talk, Typed};
 use crate::{Exit, Io, write_up};
 
 /// A reply to one command.
@@ -67,6 +71,10 @@ struct Session<'a> {
     replies: usize,
     /// A line typed at a question, to be taken next.
     instead: Option<String>,
+    /// Whether it was said already what is still apart at the hand-over.
+    told_apart: bool,
+    /// What goes on with this attempt from its record, up to the record.
+    resume: String,
 }
 
 /// `practice`.
@@ -77,24 +85,12 @@ pub(crate) fn practice(options: &Practice, io: &mut Io<'_>) -> Result<Exit, Fail
         _ => None,
     };
     let text = options.format == Format::Text;
-    let Opened {
-        attempt,
-        recorder,
-        torn,
-    } = opening::open(options, at_terminal, io)?;
-    let assignment = attempt.assignment().clone();
+    let opened = opening::open(options, at_terminal, io)?;
+    let torn = opened.torn;
+    let assignment = opened.attempt.assignment().clone();
     let language = Language::new(&assignment.sound, &assignment.scenario);
-    let mut session = Session {
-        attempt,
-        vehicle: &assignment.sound,
-        language: &language,
-        recorder,
-        format: options.format,
-        last: None,
-        replies: 0,
-        instead: None,
-    };
-    session.first_screen(torn, io)?;
+    let mut session = Session::new(opened, options, &assignment.sound, &language, io);
+    session.first_screen(torn, at_terminal, io)?;
     if at_terminal {
         let mut talk = Terminal::new(&language, options.plain, io)?;
         return session.play(&mut talk, io);
@@ -112,10 +108,39 @@ pub(crate) fn marked(attempt: &Attempt) -> Result<Debrief, Failure> {
         .map_err(|error| Failure::Misuse(format!("the attempt could not be marked: {error}")))
 }
 
-impl Session<'_> {
-    fn first_screen(&mut self, torn: bool, io: &mut Io<'_>) -> Result<(), Failure> {
+impl<'a> Session<'a> {
+    /// An attempt that was opened.
+    fn new(
+        opened: Opened,
+        options: &Practice,
+        vehicle: &'a Vehicle,
+        language: &'a Language<'a>,
+        io: &Io<'_>,
+    ) -> Self {
+        Self {
+            attempt: opened.attempt,
+            vehicle,
+            language,
+            recorder: opened.recorder,
+            format: options.format,
+            last: None,
+            replies: 0,
+            instead: None,
+            told_apart: false,
+            resume: resume::command(&io.host.program, options),
+        }
+    }
+
+    fn first_screen(
+        &mut self,
+        torn: bool,
+        at_terminal: bool,
+        io: &mut Io<'_>,
+    ) -> Result<(), Failure> {
         let assignment = self.attempt.assignment();
-        let mut page = screen::first(assignment, self.attempt.complaint());
+        let kept = self.recorder.as_ref().filter(|_| at_terminal);
+        let kept = kept.map(|recorder| recorder.path().display().to_string());
+        let mut page = screen::first(assignment, self.attempt.complaint(), kept.as_deref());
         if torn {
             page.add(
                 Tone::Caution,
@@ -214,8 +239,8 @@ impl Session<'_> {
     fn pause(&mut self, io: &mut Io<'_>) -> Result<Exit, Failure> {
         let told = match &self.recorder {
             Some(recorder) => {
-                let path = neutral(&recorder.path().display().to_string());
-                format!("Paused. To go on: groundside practice --resume {path}")
+                let path = resume::quoted(&recorder.path().display().to_string());
+                neutral(&format!("Paused. To go on: {} {path}", self.resume))
             }
             None => "Left. Nothing was kept: there was no --record.".to_owned(),
         };
@@ -299,25 +324,18 @@ impl Session<'_> {
         };
         let permitted = match self.attempt.permit(action) {
             Ok(permitted) => permitted,
-            Err(refusal) => return self.refuse(action, &refusal.to_string(), io),
+            Err(refusal) => {
+                let flow = self.refuse(action, &refusal.to_string(), io)?;
+                return Ok(if stands_so(refusal) { Flow::On } else { flow });
+            }
         };
         if let Some((text, question)) =
             question::before(&permitted, self.attempt.bench(), self.vehicle)
+            && !self.asked(action, &text, question, talk, io)?
         {
-            self.write_question(action, &text, talk.is_script(), io)?;
-            let last = Page::of(Tone::Caution, &text)
-                .0
-                .pop()
-                .map_or(text, |line| line.text);
-            match talk.answer(&last, question, io)? {
-                Answer::Yes => {}
-                Answer::No => return self.step_back(action, io),
-                Answer::Instead(line) => {
-                    self.instead = Some(line);
-                    return self.step_back(action, io);
-                }
-            }
+            return self.step_back(action, "Left as it is; no time spent.", io);
         }
+        let before = self.attempt.clock();
         if let Err(error) = self.attempt.carry_out(&permitted) {
             return self.refuse(action, &error.to_string(), io);
         }
@@ -327,15 +345,73 @@ impl Session<'_> {
         if let Some(recorder) = &mut self.recorder {
             recorder.write(event, self.vehicle)?;
         }
-        let reply = Reply {
+        let marking = !talk.is_script() && self.format == Format::Text;
+        let page = if action.ends() {
+            event::ended(event, self.vehicle, self.told_apart, marking)
+        } else {
+            event::reply(event, self.vehicle)
+        };
+        let mut reply = Reply {
             command: action.words(self.vehicle),
             minutes: event.cost.total(),
-            page: event::reply(event, self.vehicle),
+            page,
             readings: readings_json(&event.observations),
             refused: None,
         };
+        let allowance = self.attempt.assignment().scenario.allowance;
+        if before <= allowance && event.clock > allowance && !action.ends() {
+            let told = format!(
+                "The {allowance} min allowed are used up. Going on is allowed, and is noted."
+            );
+            reply.page.add(Tone::Caution, told);
+        }
         self.send(reply, io)?;
         Ok(Flow::On)
+    }
+
+    /// Asks before an action; `true` to go on with it.
+    fn asked(
+        &mut self,
+        action: &Action,
+        text: &str,
+        question: Question,
+        talk: &mut dyn Talk,
+        io: &mut Io<'_>,
+    ) -> Result<bool, Failure> {
+        self.write_question(action, text, talk.is_script(), io)?;
+        let last = Page::of(Tone::Caution, text)
+            .fitted(io.host.columns)
+            .0
+            .pop()
+            .map_or_else(|| text.to_owned(), |line| line.text);
+        match talk.answer(&last, question, io)? {
+            Answer::Yes => Ok(true),
+            Answer::No => Ok(false),
+            Answer::Instead(line) => {
+                self.instead = Some(line);
+                Ok(false)
+            }
+        }
+    }
+
+    /// The write-up asked for part by part, shown once more, and handed over if that is wanted.
+    fn hand_over_form(&mut self, talk: &mut dyn Talk, io: &mut Io<'_>) -> Result<Flow, Failure> {
+        let write_up = write_up::form(&self.attempt, self.language, talk, io)?;
+        let none = Action::HandOver(WriteUp::default());
+        let Some(write_up) = write_up else {
+            return self.step_back(&none, NOT_HANDED_OVER, io);
+        };
+        let action = Action::HandOver(write_up::filled(write_up, &self.attempt));
+        if let Action::HandOver(write_up) = &action
+            && !talk.is_script()
+        {
+            let text = write_up::summary(write_up, &self.attempt);
+            if !self.asked(&action, &text, Question::End, talk, io)? {
+                return self.step_back(&none, NOT_HANDED_OVER, io);
+            }
+            self.told_apart = true;
+        }
+        self.act(&action, talk, io)
     }
 
     /// Writes a question; its last line stays open for the answer, and is left to a terminal's prompt.
@@ -346,7 +422,7 @@ impl Session<'_> {
         script: bool,
         io: &mut Io<'_>,
     ) -> Result<(), Failure> {
-        let mut page = Page::of(Tone::Caution, text);
+        let page = Page::of(Tone::Caution, text);
         if self.format == Format::Json {
             let command = action.words(self.vehicle);
             return self.send(
@@ -358,6 +434,7 @@ impl Session<'_> {
                 io,
             );
         }
+        let mut page = page.fitted(io.host.columns);
         let last = page.0.pop();
         io.print(&page)?;
         if let Some(last) = last.filter(|_| script) {
@@ -382,10 +459,10 @@ impl Session<'_> {
         self.send(reply, io).map(|()| Flow::Stop)
     }
 
-    fn step_back(&mut self, action: &Action, io: &mut Io<'_>) -> Result<Flow, Failure> {
+    fn step_back(&mut self, action: &Action, told: &str, io: &mut Io<'_>) -> Result<Flow, Failure> {
         let reply = Reply {
             command: action.words(self.vehicle),
-            page: Page::of(Tone::Plain, "Left as it is; no time spent."),
+            page: Page::of(Tone::Plain, told),
             refused: Some("stepped back".to_owned()),
             ..Reply::default()
         };
@@ -402,14 +479,12 @@ impl Session<'_> {
         let assignment = self.attempt.assignment();
         let page = match paper {
             Paper::Pause => return Ok(Flow::Pause),
-            Paper::HandOverForm => {
-                let write_up = write_up::form(self.language, talk, io)?;
-                return self.act(&Action::HandOver(write_up), talk, io);
-            }
+            Paper::HandOverForm => return self.hand_over_form(talk, io),
             Paper::Diagram => diagram::page(&assignment.sound),
             Paper::Data(topic) => data::page(assignment, topic.as_deref()),
             Paper::Readings => state::readings(&self.attempt),
             Paper::Where => state::page(&self.attempt),
+            Paper::Points => help::points(self.vehicle),
             Paper::Help(None) => help::all(),
             Paper::Help(Some(verb)) => help::verb(verb),
         };
@@ -420,6 +495,24 @@ impl Session<'_> {
         };
         self.send(reply, io).map(|()| Flow::On)
     }
+}
+
+/// What is said when a hand-over is not gone on with.
+const NOT_HANDED_OVER: &str = "Nothing handed over.";
+
+/// Whether a refusal says that things stand already as the command would have them, so that what
+/// follows it on the line may go on.
+const fn stands_so(refusal: Refusal) -> bool {
+    matches!(
+        refusal,
+        Refusal::AlreadyThere
+            | Refusal::AlreadyOff
+            | Refusal::AlreadyOn
+            | Refusal::AlreadyUnplugged
+            | Refusal::AlreadyPlugged
+            | Refusal::AlreadyUndone
+            | Refusal::AlreadyTight
+    )
 }
 
 fn is_again(line: &str) -> bool {

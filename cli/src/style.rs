@@ -3,8 +3,10 @@
 
 use anstyle::{AnsiColor, Style};
 
-/// Width of everything that is printed.
+/// Width of everything that is printed, where the screen is not narrower.
 pub(crate) const WIDTH: usize = 80;
+/// Narrowest width that prose is wrapped to.
+const WIDTH_MIN: usize = 30;
 
 /// What a line is, which decides its colour where there is any.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,6 +30,24 @@ pub(crate) struct Line {
     pub(crate) tone: Tone,
     /// Its text, without escapes.
     pub(crate) text: String,
+    /// What it is a part of, which decides what becomes of it on a narrow screen.
+    pub(crate) part: Part,
+}
+
+/// What a line is a part of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Part {
+    /// A table or a drawing, which keeps its width.
+    Row,
+    /// Prose, of which it is the first line: the whole of it, and what later lines are set in by.
+    Prose {
+        /// The paragraph in one piece.
+        whole: String,
+        /// The indent.
+        indent: String,
+    },
+    /// The prose begun above.
+    MoreProse,
 }
 
 /// Lines of output being put together, wrapped to [`WIDTH`].
@@ -54,17 +74,57 @@ impl Page {
             self.0.push(Line {
                 tone,
                 text: String::new(),
+                part: Part::Row,
             });
         }
         for paragraph in text.lines() {
-            let options = textwrap::Options::new(WIDTH).subsequent_indent(indent);
-            for line in textwrap::wrap(paragraph, options) {
+            for (n, line) in wrapped(paragraph, WIDTH, indent).into_iter().enumerate() {
+                let part = if n == 0 {
+                    Part::Prose {
+                        whole: paragraph.to_owned(),
+                        indent: indent.to_owned(),
+                    }
+                } else {
+                    Part::MoreProse
+                };
                 self.0.push(Line {
                     tone,
-                    text: neutral(line.trim_end()),
+                    text: line,
+                    part,
                 });
             }
         }
+    }
+
+    /// The page as a screen of `width` columns has it: prose wrapped to it, tables and drawings as they
+    /// are.
+    pub(crate) fn fitted(self, width: Option<usize>) -> Self {
+        let Some(width) = width.filter(|width| *width < WIDTH) else {
+            return self;
+        };
+        let mut page = Self::default();
+        for line in self.0 {
+            match line.part {
+                Part::Row => page.0.push(line),
+                Part::Prose { whole, indent } => {
+                    let lines = wrapped(&whole, width.max(WIDTH_MIN), &indent);
+                    page.0.extend(lines.into_iter().map(|text| Line {
+                        tone: line.tone,
+                        text,
+                        part: Part::Row,
+                    }));
+                }
+                Part::MoreProse => {}
+            }
+        }
+        page
+    }
+
+    /// Cuts prose after some lines.
+    pub(crate) fn cut(&mut self, tone: Tone, lines: usize) {
+        self.0.truncate(lines);
+        let kept = self.text().replace('\n', " ");
+        *self = Self::of(tone, kept);
     }
 
     /// Adds a line as it is: a row of a table or of a drawing.
@@ -72,6 +132,7 @@ impl Page {
         self.0.push(Line {
             tone: Tone::Plain,
             text: neutral(text.as_ref().trim_end()),
+            part: Part::Row,
         });
     }
 
@@ -85,6 +146,13 @@ impl Page {
         let lines: Vec<&str> = self.0.iter().map(|line| line.text.as_str()).collect();
         lines.join("\n")
     }
+}
+
+/// A paragraph in lines of at most `width`, without escapes.
+fn wrapped(paragraph: &str, width: usize, indent: &str) -> Vec<String> {
+    let options = textwrap::Options::new(width).subsequent_indent(indent);
+    let lines = textwrap::wrap(paragraph, options);
+    lines.iter().map(|line| neutral(line.trim_end())).collect()
 }
 
 /// Puts colour on lines, or leaves it off.
@@ -183,10 +251,32 @@ mod tests {
     }
 
     #[test]
+    fn prose_is_wrapped_to_a_narrow_screen_and_tables_are_not() {
+        let mut page = Page::default();
+        page.hanging(Tone::Plain, "motor-plug ".repeat(12), "  ");
+        page.row("-".repeat(78));
+        let whole = page.clone();
+        let narrow = page.clone().fitted(Some(43));
+        assert_eq!(page.clone().fitted(None), whole);
+        assert_eq!(page.fitted(Some(100)), whole);
+        let (rows, prose): (Vec<&Line>, Vec<&Line>) = narrow
+            .0
+            .iter()
+            .partition(|line| line.text.starts_with("---"));
+        assert_eq!(rows.len(), 1);
+        assert!(prose.len() > whole.0.len());
+        assert!(prose.iter().all(|line| line.text.chars().count() <= 43));
+        assert!(prose.iter().skip(1).all(|line| line.text.starts_with("  ")));
+        let letters = |page: &Page| page.text().replace([' ', '\n'], "");
+        assert_eq!(letters(&narrow), letters(&whole));
+    }
+
+    #[test]
     fn without_colour_a_line_is_its_text() {
         let line = Line {
             tone: Tone::Caution,
             text: "mind the arm".to_owned(),
+            part: Part::Row,
         };
         assert_eq!(Paint { colour: false }.line(&line), "mind the arm");
         assert!(Paint { colour: true }.line(&line).contains("\u{1b}["));

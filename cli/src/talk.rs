@@ -21,6 +21,8 @@ pub(crate) enum Question {
     Minutes,
     /// Something that can hurt.
     Danger,
+    /// The end of the attempt.
+    End,
 }
 
 /// What was said to a question.
@@ -47,7 +49,7 @@ pub(crate) trait Talk {
         io: &mut Io<'_>,
     ) -> Result<Answer, Failure>;
 
-    /// A part of the write-up; `None` where nobody can be asked.
+    /// A part of the write-up; `None` when the form is left, by Ctrl-C or Ctrl-D.
     fn part(&mut self, prompt: &str, io: &mut Io<'_>) -> Result<Option<String>, Failure>;
 
     /// Whether it is a script.

@@ -213,6 +213,10 @@ impl Language<'_> {
         }
         let rest = words.typed(from..to);
         let topic = Words::of(&rest);
+        let named = |word: &str| topic.len() == 1 && ["points", "point"].contains(&word);
+        if named(topic.text(0)) {
+            return Ok(Command::Paper(Paper::Points));
+        }
         if let Start::Verb(verb, _, next) = self.start(&topic)
             && next == topic.len()
         {

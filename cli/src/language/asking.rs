@@ -145,6 +145,13 @@ impl Language<'_> {
                 format!("Which terminal of {id}: {all}?"),
             )
         };
+        // Before a terminal's name stands a part of the component's, not another terminal.
+        let known = |name: &&str| terminal_end(words, named.end + 1, name).is_some();
+        let names = if wrong && names.iter().any(known) {
+            Vec::new()
+        } else {
+            names
+        };
         let offers = names
             .iter()
             .map(|name| words.with(named.start..to, &format!("{id} {name}")));

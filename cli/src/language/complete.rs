@@ -5,11 +5,14 @@
 use groundside_engine::scenario::Symptom;
 use groundside_engine::vehicle::{Component, ComponentId, Kind};
 
-use super::names::{likeliest, trimmed};
+use super::names::{EXACT, likeliest, trimmed};
 use super::things::{is_connector, is_consumer, is_fastener};
 use super::token::{LINE_MAX, Words};
 use super::words::is_filler;
-use super::{Does, Language, Start, exact_verb, verbs};
+use super::{Does, Language, Start, TOPICS, exact_verb, verbs};
+
+/// Words that begin the parts of a hand-over.
+const HAND_OVER_PARTS: [&str; 4] = ["complaint", "cause", "correction", "note"];
 
 /// A command being typed, up to the cursor.
 struct Typing<'t> {
@@ -47,7 +50,12 @@ impl Language<'_> {
         let Some(typing) = self.typing(line, pos) else {
             return (pos.min(line.len()), Vec::new());
         };
-        let (at, mut offers) = self.offers(&typing);
+        let (at, offers) = self.offers(&typing);
+        let before = typing.words.until(at.min(typing.words.len()));
+        let mut offers: Vec<String> = offers
+            .into_iter()
+            .map(|offer| self.spaced(&before, offer))
+            .collect();
         let mut seen: Vec<String> = Vec::new();
         offers.retain(|offer| {
             let new = !seen.contains(offer);
@@ -55,6 +63,54 @@ impl Language<'_> {
             new
         });
         (typing.byte(at), offers)
+    }
+
+    /// An offer, with a blank behind it where more is to follow.
+    fn spaced(&self, before: &Words<'_>, offer: String) -> String {
+        let consumer = |id: ComponentId| is_consumer(self.vehicle.component(id));
+        let named = Words::of(&offer);
+        let list = named.list();
+        let exact_control = || {
+            let found = self.controls.at(list, 0).into_iter();
+            let mut found = found.filter(|f| f.rank == EXACT && f.next == named.len());
+            found.any(|f| !consumer(f.item) || !before.is_empty())
+        };
+        let component = || {
+            let found = self.components.at(list, 0).into_iter();
+            let mut found = found.filter(|f| f.rank == EXACT && f.next == named.len());
+            found.next().map(|f| self.vehicle.component(f.item))
+        };
+        let verb = match self.start(before) {
+            Start::Verb(verb, _, _) if !before.is_empty() => Some(verb.does),
+            _ => None,
+        };
+        let more = match verb {
+            None if before.is_empty() => {
+                exact_control()
+                    || exact_verb(&named, 0).is_some_and(|(verb, _, next)| {
+                        next == named.len() && !verb.arguments.is_empty()
+                    })
+            }
+            None => false,
+            Some(Does::Volts | Does::Drop | Does::Ohms | Does::Clip) => {
+                let pointed = self.points(&named, 0, 1..=1).is_ok();
+                let first = self
+                    .points(before, exact_verb(before, 0).map_or(1, |v| v.2), 1..=1)
+                    .is_err();
+                component().is_some_and(|c| c.terminals.len() > 1)
+                    || (pointed && first && verb == Some(Does::Drop))
+            }
+            Some(Does::Set | Does::Helper) => exact_control(),
+            Some(Does::Repair) => component().is_some_and(|c| c.repairs.len() > 1),
+            Some(Does::Conclude) => component().is_some_and(|c| !c.modes().is_empty()),
+            Some(Does::HandOver) => {
+                let part = before.text(before.len().saturating_sub(1));
+                let cause = part == "cause" && component().is_some_and(|c| !c.modes().is_empty());
+                cause || HAND_OVER_PARTS.contains(&offer.as_str())
+            }
+            Some(_) => false,
+        };
+        if more { offer + " " } else { offer }
     }
 
     /// What follows a verb or control that is typed and has nothing after it yet, to be shown behind
@@ -75,7 +131,7 @@ impl Language<'_> {
         let control = self.controls.at(words.list(), 0);
         let control = control
             .iter()
-            .find(|f| f.next == words.len() && f.rank == super::names::EXACT)?;
+            .find(|f| f.next == words.len() && f.rank == EXACT)?;
         let positions = self.vehicle.component(control.item).positions();
         Some(format!("{blank}{}", positions.join("|")))
     }
@@ -122,7 +178,7 @@ impl Language<'_> {
         match self.start(&done) {
             Start::Verb(verb, _, next) => self.arguments(typing, verb.does, next),
             Start::Other(at) => self.control_words(typing, at),
-            Start::Several(..) => (typing.words.len(), Vec::new()),
+            Start::Several(..) | Start::Common(..) => (typing.words.len(), Vec::new()),
         }
     }
 
@@ -199,15 +255,16 @@ impl Language<'_> {
             ),
             Does::HandOver => return self.hand_over_words(typing, at),
             Does::Data => {
-                let topics: Vec<String> = self
-                    .vehicle
-                    .book
-                    .iter()
-                    .map(|entry| entry.topic.to_lowercase())
-                    .collect();
+                let own = self.vehicle.book.iter();
+                let own = own.map(|entry| entry.topic.to_lowercase());
+                let topics: Vec<String> =
+                    TOPICS.into_iter().map(str::to_owned).chain(own).collect();
                 starting(topics.iter().map(String::as_str), &typing.rest(at))
             }
-            Does::Help => words(&verbs().iter().map(|verb| verb.word).collect::<Vec<_>>()),
+            Does::Help => {
+                let verbs = verbs().iter().map(|verb| verb.word);
+                words(&verbs.chain(["points"]).collect::<Vec<_>>())
+            }
             Does::Unclip
             | Does::Listen
             | Does::Ammeter
@@ -313,7 +370,7 @@ impl Language<'_> {
     }
 
     fn hand_over_words(&self, typing: &Typing<'_>, at: usize) -> (usize, Vec<String>) {
-        let parts = ["complaint", "cause", "correction", "note"];
+        let parts = HAND_OVER_PARTS;
         let part = (at..typing.finished)
             .rev()
             .find(|n| parts.contains(&typing.words.text(*n)));

@@ -35,7 +35,7 @@ use problem::listed;
 use start::{Start, exact_verb, near_verbs, verb_words};
 pub use token::LINE_MAX;
 use token::Words;
-pub use words::{Does, Verb};
+pub use words::{Does, TOPICS, Verb};
 
 /// Most commands on one line.
 pub const COMMANDS_MAX: usize = 40;
@@ -58,6 +58,8 @@ pub enum Paper {
     Data(Option<String>),
     /// Showing all readings so far.
     Readings,
+    /// Showing how points are named.
+    Points,
     /// Showing help: all of it, or a verb's.
     Help(Option<&'static Verb>),
     /// Showing place, covers, connectors, controls and minutes.
@@ -208,7 +210,7 @@ impl<'a> Language<'a> {
                     to = verdicts::hand_over_end(line, &words, next, to);
                     words = Words::new(line, from..to);
                 }
-                Start::Verb(..) | Start::Several(..) | Start::Other(_) => {}
+                Start::Verb(..) | Start::Several(..) | Start::Common(..) | Start::Other(_) => {}
             }
             segments.push(words);
             from = to + 1;
@@ -223,6 +225,20 @@ impl<'a> Language<'a> {
                 let typed = words.typed(at..at + 1);
                 let message = format!("`{typed}` could be short for {}.", listed(&could, "or"));
                 let offers = could.iter().map(|word| words.with(at..at + 1, word));
+                Err(Problem::at(words, at, message).offering(offers))
+            }
+            Start::Common(at, meant) => {
+                let typed = words.typed(at..at + 1);
+                let message = format!(
+                    "`{typed}` is not a command here; there is {}.",
+                    listed(meant, "and")
+                );
+                let offers = meant.iter().flat_map(|word| {
+                    [
+                        words.with(at..at + 1, word),
+                        words.with(at..words.len(), word),
+                    ]
+                });
                 Err(Problem::at(words, at, message).offering(offers))
             }
             Start::Other(at) => self.without_verb(words, at),

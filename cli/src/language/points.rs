@@ -10,6 +10,9 @@ use super::token::Words;
 use super::words::{HARNESS, POINT_WORDS, PointAlias, TERMINAL_NOUNS, TERMINAL_WORDS, is_filler};
 use super::{Language, Problem};
 
+/// Rank of a terminal whose component was named before it.
+const SAME_COMPONENT: Rank = 3;
+
 impl Language<'_> {
     /// Reads one point from free text.
     ///
@@ -37,7 +40,7 @@ impl Language<'_> {
         count: std::ops::RangeInclusive<usize>,
     ) -> Result<Vec<Point>, Problem> {
         let mut best = Best::new();
-        for (points, rank) in self.sequences(words, at, *count.end()) {
+        for (points, rank) in self.sequences(words, at, *count.end(), None) {
             if points.len() >= *count.start() {
                 best.offer(points, rank);
             }
@@ -50,7 +53,14 @@ impl Language<'_> {
     }
 
     /// Every way to read all words from `at` on as up to `left` points.
-    fn sequences(&self, words: &Words<'_>, at: usize, left: usize) -> Vec<(Vec<Point>, Rank)> {
+    /// Behind a point, a terminal alone is one of the same component: `volts motor 53 31`.
+    fn sequences(
+        &self,
+        words: &Words<'_>,
+        at: usize,
+        left: usize,
+        before: Option<ComponentId>,
+    ) -> Vec<(Vec<Point>, Rank)> {
         let mut ways = Vec::new();
         let mut at = at;
         loop {
@@ -59,8 +69,15 @@ impl Language<'_> {
                 break;
             }
             if left > 0 {
-                for found in self.points_at(words, at) {
-                    for (mut rest, rank) in self.sequences(words, found.next, left - 1) {
+                let mut found = self.points_at(words, at);
+                if let Some(before) = before {
+                    self.terminals(words, before, at, SAME_COMPONENT, &mut found);
+                    // What has one terminal needs no name for it, but it is named once.
+                    found.retain(|f| f.next > at);
+                }
+                for found in found {
+                    let more = Some(found.item.component);
+                    for (mut rest, rank) in self.sequences(words, found.next, left - 1, more) {
                         rest.insert(0, found.item);
                         ways.push((rest, rank + found.rank));
                     }

@@ -2,9 +2,9 @@
 
 use std::ops::Range;
 
-use groundside_engine::ident::nearest;
 use groundside_engine::vehicle::ComponentId;
 
+use super::start::near;
 use super::token::Words;
 use super::{Language, names, verb_words};
 
@@ -81,7 +81,8 @@ impl Language<'_> {
             if known || word.chars().count() < names::SHORTEST || names::has_digit(word) {
                 continue;
             }
-            let near = nearest(word, self.vocabulary.iter().map(String::as_str));
+            let vocabulary: Vec<&str> = self.vocabulary.iter().map(String::as_str).collect();
+            let near = near(word, &vocabulary);
             spelled.extend(near.iter().map(|near| words.with(at..at + 1, near)));
         }
         spelled.append(&mut problem.suggestions);

@@ -4,7 +4,7 @@ use groundside_engine::ident::nearest;
 
 use super::names::{self, is_short_for};
 use super::token::Words;
-use super::words::LEAD_IN;
+use super::words::{COMMON_WORDS, LEAD_IN};
 use super::{Language, Verb, verbs};
 
 /// What a command begins with.
@@ -13,6 +13,8 @@ pub(super) enum Start {
     Verb(&'static Verb, &'static str, usize),
     /// Several verbs that the word at this place could be short for.
     Several(usize, Vec<&'static str>),
+    /// A common word at this place that would be short for a verb, and what may be meant by it.
+    Common(usize, &'static [&'static str]),
     /// Something else, from this word on.
     Other(usize),
 }
@@ -35,6 +37,12 @@ impl Language<'_> {
         let control = |f: &names::Found<_>| f.rank == names::EXACT;
         if self.controls.at(words.list(), at).iter().any(control) {
             return Start::Other(at);
+        }
+        let common = COMMON_WORDS
+            .iter()
+            .find(|(word, _)| *word == words.text(at));
+        if let Some((_, meant)) = common {
+            return Start::Common(at, meant);
         }
         let mut short: Vec<(&'static Verb, &'static str)> = Vec::new();
         for verb in verbs() {
@@ -76,8 +84,40 @@ pub(super) fn exact_verb(
 
 /// Verb words near to a wrong one.
 pub(super) fn near_verbs<'w>(typed: &str, more: impl IntoIterator<Item = &'w str>) -> Vec<&'w str> {
-    let verbs: Vec<&'w str> = verb_words().filter(|word| !word.contains(' ')).collect();
-    nearest(typed, verbs.into_iter().chain(more))
+    let verbs = verb_words().filter(|word| !word.contains(' '));
+    let mut words: Vec<&'w str> = verbs.collect();
+    words.extend(more);
+    near(typed, &words)
+}
+
+/// Words near to a wrong one. What [`nearest`] goes by tells little of three or four letters, so among
+/// those one letter wrong, missing, too much or in its neighbour's place is near as well.
+pub(super) fn near<'w>(typed: &str, words: &[&'w str]) -> Vec<&'w str> {
+    const MOST: usize = 3;
+    let mut found = nearest(typed, words.iter().copied());
+    if found.is_empty() && (3..=4).contains(&typed.chars().count()) {
+        let same = |word: &str| {
+            let sorted = |text: &str| {
+                let mut letters: Vec<char> = text.chars().collect();
+                letters.sort_unstable();
+                letters
+            };
+            sorted(typed) == sorted(word)
+        };
+        found = words
+            .iter()
+            .copied()
+            .filter(|word| word.len() >= 3 && strsim::damerau_levenshtein(typed, word) <= 1)
+            .collect();
+        // Where letters only changed places, that is what happened.
+        if found.iter().any(|word| same(word)) {
+            found.retain(|word| same(word));
+        }
+        found.sort_unstable();
+        found.dedup();
+        found.truncate(MOST);
+    }
+    found
 }
 
 /// What verbs are called, short forms apart.

@@ -406,8 +406,8 @@ pub(super) const VERBS: [Verb; 37] = [
         Does::Help,
         ("help", "?"),
         &["commands"],
-        "[VERB]",
-        "Shows the commands, or one of them",
+        "[VERB|points]",
+        "Shows the commands, or one of them; `help points` shows how points are named",
         "help drop",
     ),
     row(
@@ -443,6 +443,42 @@ pub(super) fn is_filler(word: &str) -> bool {
 
 /// Verbs that only lead in to another: `read ammeter`, `measure drop ...`.
 pub(super) const LEAD_IN: [&str; 6] = ["read", "measure", "check", "take", "do", "get"];
+
+/// Words that would be short for a verb but are common words of their own: asked about, never taken,
+/// as what they are not meant for takes time or ends the attempt. Each with what it may stand for.
+pub(super) const COMMON_WORDS: [(&str, &[&str]); 15] = [
+    ("list", &["listen", "readings", "help"]),
+    ("ass", &["assist"]),
+    ("clam", &["clamp"]),
+    ("disc", &["disconnect"]),
+    ("exam", &["examine"]),
+    ("fee", &["feel"]),
+    ("give", &["give up"]),
+    ("got", &["goto"]),
+    ("hand", &["hand over"]),
+    ("loose", &["loosen"]),
+    ("men", &["mend"]),
+    ("not", &["note"]),
+    ("pus", &["push"]),
+    ("slack", &["slacken"]),
+    ("tight", &["tighten"]),
+];
+
+/// Topics of the workshop's book that every vehicle has; its file may add others.
+pub const TOPICS: [&str; 12] = [
+    "speeds and currents",
+    "voltages",
+    "winding",
+    "protection",
+    "wires",
+    "terminals",
+    "repairs and prices",
+    "failures",
+    "symptoms",
+    "meter",
+    "places and minutes",
+    "history of this vehicle",
+];
 
 /// Words for the loom side of a connector.
 pub(super) const HARNESS: [&str; 2] = ["harness", "loom"];

@@ -6,22 +6,16 @@ use std::sync::Arc;
 use groundside_engine::attempt::Assignment;
 use groundside_engine::vehicle::{Kind, Vehicle};
 
-use super::healthy;
 use super::screen::one_line;
 use super::show::short;
+use super::{failures, healthy};
+use crate::language::TOPICS;
 use crate::style::{Page, Tone, columns, listed};
 
 /// A chapter: its topic, and what makes its page.
 struct Chapter<'a> {
     topic: String,
     write: Box<dyn Fn() -> Page + 'a>,
-}
-
-fn chapter<'a>(topic: &str, write: Box<dyn Fn() -> Page + 'a>) -> Chapter<'a> {
-    Chapter {
-        topic: topic.to_owned(),
-        write,
-    }
 }
 
 /// The words of DIN 72552 for the terminals that wiper systems have.
@@ -100,31 +94,36 @@ fn written(chapter: &Chapter<'_>) -> Page {
 
 fn chapters(assignment: &Assignment) -> Vec<Chapter<'_>> {
     let vehicle = &assignment.sound;
-    let mut all = vec![
-        chapter(
-            "speeds and currents",
-            Box::new(move || healthy::speeds(vehicle)),
-        ),
-        chapter(
-            "voltages",
-            Box::new(move || healthy::voltages(vehicle, assignment.scenario.glass)),
-        ),
-        chapter("winding", Box::new(move || healthy::winding(vehicle))),
-        chapter("protection", Box::new(move || protection(vehicle))),
-        chapter("wires", Box::new(move || wires(vehicle))),
-        chapter("terminals", Box::new(move || terminals(vehicle))),
-        chapter("repairs and prices", Box::new(move || repairs(vehicle))),
-        chapter("places and minutes", Box::new(move || places(vehicle))),
-        chapter(
-            "history of this vehicle",
-            Box::new(move || Page::of(Tone::Plain, one_line(&assignment.scenario.history))),
-        ),
+    let glass = assignment.scenario.glass;
+    let history = || Page::of(Tone::Plain, one_line(&assignment.scenario.history));
+    // In the order of the topics, so that what completion offers is there.
+    let writers: [Box<dyn Fn() -> Page + '_>; TOPICS.len()] = [
+        Box::new(move || healthy::speeds(vehicle)),
+        Box::new(move || healthy::voltages(vehicle, glass)),
+        Box::new(move || healthy::winding(vehicle)),
+        Box::new(move || protection(vehicle)),
+        Box::new(move || wires(vehicle)),
+        Box::new(move || terminals(vehicle)),
+        Box::new(move || repairs(vehicle)),
+        Box::new(move || failures::failures(vehicle)),
+        Box::new(failures::symptoms),
+        Box::new(move || healthy::meter(vehicle)),
+        Box::new(move || places(vehicle)),
+        Box::new(history),
     ];
+    let mut all: Vec<Chapter<'_>> = TOPICS
+        .iter()
+        .zip(writers)
+        .map(|(topic, write)| Chapter {
+            topic: (*topic).to_owned(),
+            write,
+        })
+        .collect();
     for entry in &vehicle.book {
-        all.push(chapter(
-            &entry.topic.to_lowercase(),
-            Box::new(move || Page::of(Tone::Plain, entry.text.trim())),
-        ));
+        all.push(Chapter {
+            topic: entry.topic.to_lowercase(),
+            write: Box::new(move || Page::of(Tone::Plain, entry.text.trim())),
+        });
     }
     all
 }
@@ -201,7 +200,7 @@ fn terminals(vehicle: &Arc<Vehicle>) -> Page {
 
 fn repairs(vehicle: &Arc<Vehicle>) -> Page {
     let mut rows = vec![
-        ["component", "repair", "min", "parts"]
+        ["component", "repair", "min", "parts", "cures"]
             .map(str::to_owned)
             .to_vec(),
     ];
@@ -212,11 +211,18 @@ fn repairs(vehicle: &Arc<Vehicle>) -> Page {
                 repair.name.to_string(),
                 repair.labour.to_string(),
                 repair.price.to_string(),
+                failures::cured(component, repair.name.as_str()),
             ]);
         }
     }
     let mut page = table(&rows);
-    page.add(Tone::Quiet, "  Minutes once it is reached.");
+    page.add(
+        Tone::Quiet,
+        "  Minutes once it is reached. What the failures are: `data failures`.",
+    );
+    for line in failures::built_in(vehicle) {
+        page.hanging(Tone::Quiet, format!("  {line}"), "    ");
+    }
     page
 }
 
@@ -282,4 +288,80 @@ fn places(vehicle: &Arc<Vehicle>) -> Page {
         "    ",
     );
     page
+}
+
+#[cfg(test)]
+mod tests {
+    use groundside_engine::random::Seed;
+
+    use super::*;
+    use crate::files::{SCENARIOS, scenario};
+    use crate::style::WIDTH;
+
+    fn pages(topic: &str) -> Vec<String> {
+        let all = SCENARIOS.iter().map(|(id, _)| {
+            let loaded = scenario(id, None).unwrap();
+            let assignment = Assignment {
+                sound: loaded.vehicle.vehicle,
+                scenario: loaded.scenario,
+                seed: Seed(1),
+                chosen: None,
+            };
+            let page = page(&assignment, Some(topic));
+            assert!(page.0.iter().all(|line| line.text.chars().count() <= WIDTH));
+            page.text()
+        });
+        all.collect()
+    }
+
+    #[test]
+    fn every_topic_has_a_chapter() {
+        for topic in TOPICS {
+            for page in pages(topic) {
+                assert!(
+                    page.lines().count() > 1 && !page.contains("nothing on"),
+                    "{page}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn the_book_names_failures_with_what_cures_them_and_symptoms() {
+        for page in pages("failures") {
+            assert!(
+                page.contains("left-pivot, right-pivot: stiff, seized"),
+                "{page}"
+            );
+            let squeezed = page.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(
+                squeezed.contains("each of low-brush, high-brush, common-brush: worn,"),
+                "{page}"
+            );
+        }
+        for page in pages("repairs") {
+            assert!(page.contains("stiff, not seized"), "{page}");
+            assert!(page.contains("every failure but magnets-weak"), "{page}");
+        }
+        for page in pages("symptoms") {
+            for symptom in groundside_engine::scenario::Symptom::ALL {
+                assert!(page.contains(symptom.word()), "{page}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_book_tells_the_accuracy_of_the_instruments() {
+        for page in pages("meter") {
+            for told in [
+                "volts: +/- (0.5 % + 2 counts); one count is 0.0001 V below 0.4",
+                "ohms: +/- (0.9 % + 2 counts)",
+                "clamp: +/- (2 % + 2 counts); one count is 0.1 A",
+                "marked in twos",
+                "whole cycles",
+            ] {
+                assert!(page.contains(told), "{told}: {page}");
+            }
+        }
+    }
 }

@@ -11,17 +11,21 @@ pub(crate) fn reply(event: &Event, vehicle: &Vehicle) -> Page {
     let mut page = Page::default();
     let (told, clipped) = split_clipped(event);
     let mut blades = None;
-    let mut parts: Vec<String> = Vec::new();
     for seen in told {
-        match seen {
-            Observation::Perception {
-                quantity: Quantity::Blades,
-                word,
-                ..
-            } => blades = Some(*word),
-            other => parts.push(observation(other, event)),
+        if let Observation::Perception {
+            quantity: Quantity::Blades,
+            word,
+            ..
+        } = seen
+        {
+            blades = Some(*word);
         }
     }
+    let told: Vec<&Observation> = told
+        .iter()
+        .filter(|seen| quantity(seen) != Quantity::Blades)
+        .collect();
+    let parts = observations(&told, event);
     if parts.is_empty() {
         page.add(Tone::Plain, done(&event.action, vehicle));
     } else {
@@ -33,7 +37,7 @@ pub(crate) fn reply(event: &Event, vehicle: &Vehicle) -> Page {
             format!("Clipped: {}.", observation(clipped, event)),
         );
     }
-    if !event.action.ends() && !matches!(event.action, Action::Note(_) | Action::Conclude(_)) {
+    if !matches!(event.action, Action::Note(_) | Action::Conclude(_)) {
         page.hanging(Tone::Quiet, state_line(event, vehicle, blades), "  ");
     }
     page
@@ -57,8 +61,88 @@ const fn quantity(seen: &Observation) -> Quantity {
     }
 }
 
+/// The reply to an action that ends the attempt: what is still apart unless that was told already;
+/// `marking` when somebody waits for what comes after.
+pub(crate) fn ended(event: &Event, vehicle: &Vehicle, told_apart: bool, marking: bool) -> Page {
+    let mut page = Page::default();
+    if matches!(event.action, Action::HandOver(_))
+        && !told_apart
+        && let Some(left) = left_apart(&event.bench, vehicle)
+    {
+        page.add(Tone::Caution, left);
+    }
+    let mut told = done(&event.action, vehicle);
+    if marking {
+        told.push_str(" Marking...");
+    }
+    page.add(Tone::Plain, told);
+    page
+}
+
+/// What is still apart, undone or off, which is the person's own doing; `None` when nothing is.
+pub(crate) fn left_apart(bench: &Bench, vehicle: &Vehicle) -> Option<String> {
+    let mut parts = Vec::new();
+    let apart = apart(bench, vehicle);
+    if !apart.is_empty() {
+        parts.push(apart);
+    }
+    let off: Vec<&str> = (vehicle.layout.covers.iter().zip(&bench.covers_off))
+        .filter(|(_, off)| **off)
+        .map(|(cover, _)| cover.title.as_str())
+        .collect();
+    if !off.is_empty() {
+        parts.push(format!("{} off", listed(&off, "and")));
+    }
+    (!parts.is_empty()).then(|| format!("Still apart or off: {}.", parts.join("; ")))
+}
+
+/// Observations in words, without full stops: one piece each, but one for all that is heard.
+pub(crate) fn observations(seen: &[&Observation], event: &Event) -> Vec<String> {
+    let mut parts = Vec::new();
+    let mut listened = false;
+    for one in seen {
+        if !matches!(
+            quantity(one),
+            Quantity::Pitch | Quantity::Hum | Quantity::Clicks
+        ) {
+            parts.push(observation(one, event));
+        } else if !listened {
+            listened = true;
+            parts.push(heard(seen));
+        }
+    }
+    parts
+}
+
+/// What is heard of motor and breaker, as one sentence.
+fn heard(seen: &[&Observation]) -> String {
+    let level = |wanted: Quantity| {
+        seen.iter().find_map(|one| match one {
+            Observation::Perception {
+                quantity,
+                level,
+                word,
+                ..
+            } if *quantity == wanted && *level > 0 => Some(*word),
+            _ => None,
+        })
+    };
+    let motor = match (level(Quantity::Pitch), level(Quantity::Hum)) {
+        (Some(note), None) => Some(format!("{note} from the motor")),
+        (Some(note), Some(_)) => Some(format!("{note} from the motor, and a hum when it stands")),
+        (None, Some(_)) => Some("the motor hums but does not turn".to_owned()),
+        (None, None) => None,
+    };
+    match (motor, level(Quantity::Clicks)) {
+        (Some(motor), Some(clicks)) => format!("{motor}; {clicks}"),
+        (Some(motor), None) => motor,
+        (None, Some(clicks)) => format!("{clicks}, no motor is heard"),
+        (None, None) => "nothing is heard".to_owned(),
+    }
+}
+
 /// An observation in words, without a full stop.
-pub(crate) fn observation(seen: &Observation, event: &Event) -> String {
+fn observation(seen: &Observation, event: &Event) -> String {
     match seen {
         Observation::Reading {
             quantity,
@@ -253,4 +337,56 @@ pub(crate) fn hazards_done(hazards: &[Hazard]) -> String {
         })
         .collect();
     listed(&words, "and")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_heard_is_one_sentence() {
+        let seen = |quantity, level, word| Observation::Perception {
+            quantity,
+            subject: "motor".to_owned(),
+            level,
+            word,
+        };
+        let heard = |pitch: Option<&'static str>, hums: bool, clicks: bool| {
+            let all = [
+                seen(
+                    Quantity::Pitch,
+                    usize::from(pitch.is_some()),
+                    pitch.unwrap_or("no motor is heard"),
+                ),
+                seen(Quantity::Hum, usize::from(hums), "the motor hums"),
+                seen(Quantity::Clicks, usize::from(clicks), "the breaker clicks"),
+            ];
+            sentence(&heard(&all.iter().collect::<Vec<_>>())) + "."
+        };
+        for (pitch, hums, clicks, expected) in [
+            (None, false, false, "Nothing is heard."),
+            (None, true, false, "The motor hums but does not turn."),
+            (
+                None,
+                true,
+                true,
+                "The motor hums but does not turn; the breaker clicks.",
+            ),
+            (None, false, true, "The breaker clicks, no motor is heard."),
+            (
+                Some("a steady note"),
+                false,
+                false,
+                "A steady note from the motor.",
+            ),
+            (
+                Some("a low, labouring note"),
+                true,
+                true,
+                "A low, labouring note from the motor, and a hum when it stands; the breaker clicks.",
+            ),
+        ] {
+            assert_eq!(heard(pitch, hums, clicks), expected);
+        }
+    }
 }

@@ -29,21 +29,14 @@ pub(crate) fn before(
     if parts.is_empty() {
         return None;
     }
-    let question = if hazards.is_empty() {
-        Question::Minutes
-    } else {
-        Question::Danger
-    };
-    let asked = match question {
-        Question::Minutes => "go on? (y)",
-        Question::Danger => "Do it all the same? (y/n)",
-    };
     let text = parts.join(" ");
-    let text = match question {
-        Question::Minutes => format!("{}: {asked}", text.trim_end_matches('.')),
-        Question::Danger => format!("{text}\n{asked}"),
-    };
-    Some((text, question))
+    Some(if hazards.is_empty() {
+        let text = text.trim_end_matches('.');
+        (format!("{text}: go on? (y)"), Question::Minutes)
+    } else {
+        let text = format!("{text}\nDo it all the same? (y/n)");
+        (text, Question::Danger)
+    })
 }
 
 /// What reaching the work takes, as a question: places, covers, meter, each with its minutes.

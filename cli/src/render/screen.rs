@@ -11,8 +11,9 @@ const LINES_MAX: usize = 12;
 const SAFETY: &str = "Key off before hands go near linkage or arms; they start without warning. The \
 vehicle maker's manual and local rules come first.";
 
-/// The first screen: unit, complaint, history, weather, place, tools, help, allowance, safety.
-pub(crate) fn first(assignment: &Assignment, complaint: &str) -> Page {
+/// The first screen: unit, complaint, history, weather, place, tools, help, allowance, safety, and where
+/// the record is kept if that is to be told.
+pub(crate) fn first(assignment: &Assignment, complaint: &str, kept: Option<&str>) -> Page {
     let (scenario, vehicle) = (&assignment.scenario, &assignment.sound);
     // What the title says before any detail: `fleet van`.
     let kind = vehicle.title.split(',').next().unwrap_or(&vehicle.title);
@@ -54,10 +55,14 @@ pub(crate) fn first(assignment: &Assignment, complaint: &str) -> Page {
         ),
     );
     rest.add(Tone::Caution, SAFETY);
+    if let Some(kept) = kept {
+        // A path is not wrapped, so that it can be copied.
+        rest.row(format!("Record, kept as you go: {kept}"));
+    }
     let mut told = Page::of(Tone::Plain, &history);
     let room = LINES_MAX.saturating_sub(page.0.len() + rest.0.len());
     if told.0.len() > room {
-        told.0.truncate(room.saturating_sub(1));
+        told.cut(Tone::Plain, room.saturating_sub(1));
         told.add(Tone::Quiet, "(more in `data history`)");
     }
     page.extend(told);
@@ -89,7 +94,9 @@ mod tests {
                 chosen: None,
             };
             for (symptom, complaint) in &assignment.scenario.complaints {
-                let page = first(&assignment, complaint);
+                let kept = "/home/apprentice/.local/state/groundside/rain.jsonl";
+                let page = first(&assignment, complaint, Some(kept));
+                assert!(page.text().contains(kept));
                 assert!(
                     page.0.len() <= LINES_MAX,
                     "{id} {}: {}",

@@ -101,11 +101,8 @@ pub(crate) fn readings(attempt: &Attempt) -> Page {
     let vehicle: &Vehicle = &attempt.assignment().sound;
     let mut page = Page::default();
     for event in attempt.events() {
-        let told: Vec<String> = event
-            .observations
-            .iter()
-            .map(|seen| event::observation(seen, event))
-            .collect();
+        let seen: Vec<_> = event.observations.iter().collect();
+        let told = event::observations(&seen, event);
         let text = match &event.action {
             Action::Note(text) => format!("note: {text}"),
             Action::Repair { .. } | Action::Conclude(_) => event.action.words(vehicle),

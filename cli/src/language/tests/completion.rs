@@ -15,16 +15,16 @@ fn completed(language: &Language<'_>, line: &str) -> Vec<String> {
 fn lines_are_completed_by_verb_and_what_stands() {
     with(|language| {
         for (line, expected) in [
-            ("un", vec!["unclip", "unplug"]),
-            ("ke", vec!["key"]),
+            ("un", vec!["unclip", "unplug "]),
+            ("ke", vec!["key "]),
             ("hor", vec!["horn"]),
-            ("look; vo", vec!["look; volts"]),
-            ("hand o", vec!["hand over"]),
-            ("volts mo", vec!["volts motor-plug", "volts motor"]),
+            ("look; vo", vec!["look; volts "]),
+            ("hand o", vec!["hand over "]),
+            ("volts mo", vec!["volts motor-plug ", "volts motor "]),
             (
                 "volts motor ",
                 vec![
-                    "volts motor-plug",
+                    "volts motor-plug ",
                     "volts motor 53",
                     "volts motor 53b",
                     "volts motor 31",
@@ -42,23 +42,31 @@ fn lines_are_completed_by_verb_and_what_stands() {
                 vec!["volts motor 53 to motor 31"],
             ),
             ("volts motor 53 motor 31 ", vec![]),
-            ("volts motor 53 to ho", vec!["volts motor 53 to horn"]),
+            ("volts motor 53 to ho", vec!["volts motor 53 to horn "]),
             ("key ", vec!["key off", "key acc", "key on"]),
             ("w l", vec!["w low"]),
             ("wiper off ", vec!["wiper off at mid-glass"]),
             ("helper wiper o", vec!["helper wiper off"]),
-            ("turn the wi", vec!["turn the wiper"]),
+            ("turn the wi", vec!["turn the wiper "]),
             (
                 "go ",
                 vec!["go cab", "go bonnet", "go windscreen", "go under-dash"],
             ),
             ("remove d", vec!["remove dash-panel"]),
-            ("unplug ", vec!["unplug bulkhead", "unplug motor-plug"]),
+            (
+                "unplug ",
+                vec![
+                    "unplug bulkhead",
+                    "unplug motor-plug",
+                    "unplug motor-strap",
+                    "unplug battery-strap",
+                ],
+            ),
             (
                 "loosen the c",
                 vec!["loosen the crank-nut", "loosen the connecting-link"],
             ),
-            ("conclude left p", vec!["conclude left-pivot"]),
+            ("conclude left p", vec!["conclude left-pivot "]),
             (
                 "conclude left-pivot ",
                 vec!["conclude left-pivot stiff", "conclude left-pivot seized"],
@@ -80,23 +88,38 @@ fn lines_are_completed_by_verb_and_what_stands() {
             (
                 "hand over ",
                 vec![
-                    "hand over complaint",
-                    "hand over cause",
-                    "hand over correction",
-                    "hand over note",
+                    "hand over complaint ",
+                    "hand over cause ",
+                    "hand over correction ",
+                    "hand over note ",
                 ],
             ),
             (
                 "hand over complaint no",
-                vec!["hand over complaint no-low", "hand over complaint no-high"],
+                vec![
+                    "hand over complaint no-low",
+                    "hand over complaint no-high",
+                    "hand over complaint now-and-then",
+                ],
             ),
             (
                 "hand over complaint slow ca",
-                vec!["hand over complaint slow cause"],
+                vec!["hand over complaint slow cause "],
             ),
             ("ho cause left pivot se", vec!["ho cause left-pivot seized"]),
-            ("data me", vec!["data measuring"]),
+            ("data me", vec!["data meter", "data measuring"]),
             ("help dr", vec!["help drop"]),
+            ("help po", vec!["help points"]),
+            ("drop mo", vec!["drop motor-plug ", "drop motor "]),
+            (
+                "drop motor 5",
+                vec![
+                    "drop motor 53 ",
+                    "drop motor 53b ",
+                    "drop motor 53a ",
+                    "drop motor 53e ",
+                ],
+            ),
             ("note vo", vec![]),
             ("note x; vo", vec![]),
             ("wait ", vec![]),
@@ -108,22 +131,36 @@ fn lines_are_completed_by_verb_and_what_stands() {
 }
 
 #[test]
+fn every_topic_of_the_book_is_offered() {
+    with(|language| {
+        let (_, offers) = language.complete("data ", 5);
+        for topic in TOPICS {
+            assert!(
+                offers.iter().any(|offer| offer == topic),
+                "{topic}: {offers:?}"
+            );
+        }
+        assert_eq!(offers.len(), TOPICS.len() + language.vehicle.book.len());
+    });
+}
+
+#[test]
 fn completion_looks_only_before_the_cursor() {
     with(|language| {
         let line = "volts mot 53";
         assert_eq!(
             language.complete(line, 9),
-            (6, vec!["motor-plug".to_owned(), "motor".to_owned()])
+            (6, vec!["motor-plug ".to_owned(), "motor ".to_owned()])
         );
         assert_eq!(language.complete("ö", 1), language.complete("", 0));
-        assert_eq!(language.complete("look", 99).1, ["look"]);
+        assert_eq!(language.complete("look", 99).1, ["look "]);
     });
 }
 
 #[test]
 fn only_a_scenario_with_a_helper_offers_one() {
     with(|language| {
-        assert_eq!(language.complete("helpe", 5).1, ["helper"]);
+        assert_eq!(language.complete("helpe", 5).1, ["helper "]);
         let mut scenario = language.scenario.clone();
         scenario.helper = false;
         let alone = Language::new(language.vehicle, &scenario);

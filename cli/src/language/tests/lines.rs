@@ -389,3 +389,29 @@ fn symptoms_verdicts_components_and_points_are_read_from_free_text() {
         assert!(language.read_component("").is_err() && language.read_point("").is_err());
     });
 }
+
+#[test]
+fn a_second_terminal_of_the_same_component_may_stand_alone() {
+    check(&[
+        ("volts motor 53 31", "volts motor.53 motor.31"),
+        ("ohms motor 53 to 53b", "ohms motor.53 motor.53b"),
+        ("drop bat + -", "volts battery.pos battery.neg"),
+        (
+            "volts bulkhead 30-cab 30-engine",
+            "volts bulkhead.30-cab bulkhead.30-engine",
+        ),
+        (
+            "volts motor 53 motor plug 53",
+            "volts motor.53 motor-plug.53",
+        ),
+        (
+            "volts front-ground body",
+            "volts front-ground.stud body.metal",
+        ),
+    ]);
+}
+
+#[test]
+fn points_have_a_page_of_help() {
+    check(&[("help points", "[Points]"), ("? point", "[Points]")]);
+}

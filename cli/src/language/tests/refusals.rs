@@ -280,7 +280,7 @@ fn hand_overs_tell_their_parts() {
         (
             "hand over complaint banana cause motor low brush worn",
             21,
-            "`banana` is no symptom; there is dead, blades-still, no-low, no-high, cuts-out, runs-on, does-not-park and slow.",
+            "`banana` is no symptom; there is dead, blades-still, no-low, no-high, cuts-out, now-and-then, runs-on, does-not-park and slow.",
         ),
     ]);
 }
@@ -307,7 +307,7 @@ fn things_are_taken_off_where_they_come_off() {
         (
             "unplug horn",
             8,
-            "There is no connector `horn`; there is bulkhead and motor-plug.",
+            "There is no connector `horn`; there is bulkhead, motor-plug, motor-strap and battery-strap.",
         ),
         (
             "loosen left pivot",
@@ -396,7 +396,7 @@ fn suggestions_are_commands_that_read() {
             ("key", vec!["key off", "key acc", "key on"]),
             (
                 "look; wiper lwo",
-                vec!["wiper off", "wiper low", "wiper high"],
+                vec!["wiper low", "wiper off", "wiper high"],
             ),
             (
                 "con left pivot siezed",
@@ -465,5 +465,51 @@ fn what_is_too_long_is_refused() {
         assert_eq!(problem.message, "A line has at most 40 commands.");
         assert!(language.read("!!;!!", Some(&many)).is_err());
         assert!(language.read("again", Some("look; again")).is_err());
+    });
+}
+
+#[test]
+fn a_common_word_is_never_taken_for_a_verb() {
+    check_refusals(&[
+        (
+            "list",
+            1,
+            "`list` is not a command here; there is listen, readings and help.",
+        ),
+        (
+            "key on; give",
+            9,
+            "`give` is not a command here; there is give up.",
+        ),
+        (
+            "hand",
+            1,
+            "`hand` is not a command here; there is hand over.",
+        ),
+    ]);
+    with(|language| {
+        let offered = |line: &str| language.read(line, None).unwrap_err().suggestions;
+        assert_eq!(offered("list"), ["listen", "readings", "help"]);
+        assert_eq!(offered("list faults"), ["listen", "readings", "help"]);
+        assert_eq!(offered("fee motor"), ["feel motor"]);
+        for (word, _) in words::COMMON_WORDS {
+            assert!(language.read(word, None).is_err(), "{word}");
+        }
+    });
+}
+
+#[test]
+fn short_words_with_letters_swapped_are_put_right() {
+    with(|language| {
+        for (line, wanted) in [
+            ("kye on", "key on"),
+            ("try hron", "try horn"),
+            ("wiper lwo", "wiper low"),
+        ] {
+            let offered = language.read(line, None).unwrap_err().suggestions;
+            assert!(offered.iter().all(|offer| offer != "bye on"));
+            let found = offered.iter().any(|offer| offer == wanted);
+            assert!(found, "{line}: {offered:?}");
+        }
     });
 }

@@ -1,0 +1,182 @@
+//! What can go wrong, what cures it and what a driver sees of it: the words that verdicts and hand-overs
+//! are told in, the same whatever is wrong with the vehicle at hand.
+
+use std::mem::discriminant;
+
+use groundside_engine::scenario::Symptom;
+use groundside_engine::vehicle::{Component, Kind, Vehicle};
+
+use super::data::table;
+use crate::style::{Page, Tone, listed};
+
+/// The chapter on symptoms.
+pub(super) fn symptoms() -> Page {
+    let rows =
+        Symptom::ALL.map(|symptom| vec![symptom.word().to_owned(), meaning(symptom).to_owned()]);
+    let mut page = table(&rows);
+    page.add(Tone::Quiet, "  As in `hand over complaint does-not-park`.");
+    page
+}
+
+const fn meaning(symptom: Symptom) -> &'static str {
+    match symptom {
+        Symptom::Dead => "nothing moves in any position; the motor may hum",
+        Symptom::BladesStill => "the motor runs, the blades stay where they are",
+        Symptom::NoLow => "LOW does not wipe, HIGH does",
+        Symptom::NoHigh => "HIGH does not wipe, LOW does",
+        Symptom::CutsOut => "the blades wipe for a while, then stop by themselves",
+        Symptom::NowAndThen => "the blades wipe at one try and not at another",
+        Symptom::RunsOn => "the blades go on after the switch is off",
+        Symptom::DoesNotPark => "the blades stop wherever they are when it is switched off",
+        Symptom::Slow => "the blades wipe, but slowly",
+    }
+}
+
+/// The chapter on failures: components that fail alike together.
+pub(super) fn failures(vehicle: &Vehicle) -> Page {
+    let mut alike: Vec<(&Kind, String, Vec<&str>)> = Vec::new();
+    let mut last = None;
+    for (id, _, mode) in vehicle.faults() {
+        let component = vehicle.component(id);
+        if last.replace(id) == Some(id) {
+            continue;
+        }
+        let text = modes(component);
+        let same = |(kind, other, _): &&mut (&Kind, String, Vec<&str>)| {
+            discriminant(*kind) == discriminant(&component.kind) && *other == text
+        };
+        match alike.iter_mut().find(same) {
+            Some((_, _, ids)) => ids.push(component.id.as_str()),
+            None => alike.push((&component.kind, text, vec![component.id.as_str()])),
+        }
+        drop(mode);
+    }
+    let mut page = Page::default();
+    for (_, text, ids) in alike {
+        page.hanging(Tone::Plain, format!("  {}{text}", ids.join(", ")), "    ");
+    }
+    if let Some((id, _, mode)) = vehicle.faults().pop() {
+        let example = format!("`conclude {} {}`", vehicle.component(id).id, mode.name);
+        page.hanging(
+            Tone::Quiet,
+            format!(
+                "  As in {example}; hyphens may be blanks. `each of a, b: open` stands for a-open and \
+                 b-open. What cures them: `data repairs`."
+            ),
+            "  ",
+        );
+    }
+    page
+}
+
+/// The failures of a component, those of its paths that fail alike told once: `, each of 53, 53b: open`.
+fn modes(component: &Component) -> String {
+    let names: Vec<String> = component
+        .modes()
+        .iter()
+        .map(|mode| mode.name.to_string())
+        .collect();
+    // Paths with the failures they have in common, and failures of no path.
+    let mut paths: Vec<(Vec<&str>, Vec<&str>)> = Vec::new();
+    let mut others: Vec<&str> = Vec::new();
+    for path in &component.paths {
+        let own = |name: &&String| path_of(component, name) == Some(path.name.as_str());
+        let own: Vec<&str> = names
+            .iter()
+            .filter(own)
+            .filter_map(|name| name.get(path.name.as_str().len() + 1..))
+            .collect();
+        if own.is_empty() {
+            continue;
+        }
+        match paths.iter_mut().find(|(_, all)| *all == own) {
+            Some((same, _)) => same.push(path.name.as_str()),
+            None => paths.push((vec![path.name.as_str()], own)),
+        }
+    }
+    others.extend(
+        names
+            .iter()
+            .filter(|name| path_of(component, name).is_none())
+            .map(String::as_str),
+    );
+    let mut parts: Vec<String> = paths
+        .iter()
+        .map(|(same, own)| match same.as_slice() {
+            [one] => own
+                .iter()
+                .map(|mode| format!("{one}-{mode}"))
+                .collect::<Vec<_>>()
+                .join(", "),
+            all => format!("each of {}: {}", all.join(", "), own.join(", ")),
+        })
+        .collect();
+    if !others.is_empty() {
+        parts.push(others.join(", "));
+    }
+    let joint = if parts
+        .first()
+        .is_some_and(|part| part.starts_with("each of"))
+    {
+        ", "
+    } else {
+        ": "
+    };
+    format!("{joint}{}", parts.join("; "))
+}
+
+/// The path that a failure is told of by its first words.
+fn path_of<'c>(component: &'c Component, mode: &str) -> Option<&'c str> {
+    component
+        .paths
+        .iter()
+        .map(|path| path.name.as_str())
+        .filter(|path| {
+            mode.strip_prefix(path)
+                .is_some_and(|rest| rest.starts_with('-'))
+        })
+        .max_by_key(|path| path.len())
+}
+
+/// The failures that a repair of a component cures.
+pub(super) fn cured(component: &Component, repair: &str) -> String {
+    let modes = component.modes();
+    let named = |cured: bool| -> Vec<&str> {
+        let cures = |mode: &&groundside_engine::vehicle::Mode| {
+            mode.cures.iter().any(|cure| cure.as_str() == repair) == cured
+        };
+        modes
+            .iter()
+            .filter(cures)
+            .map(|mode| mode.name.as_str())
+            .collect()
+    };
+    let (cured, not) = (named(true), named(false));
+    match (cured.len(), not.len()) {
+        (0, _) => "nothing of its own".to_owned(),
+        (_, 0) => "every failure".to_owned(),
+        (1..=2, 1..=2) => format!("{}, not {}", cured.join(", "), not.join(", ")),
+        (_, 1..=2) => format!("every failure but {}", listed(&not, "and")),
+        _ => cured.join(", "),
+    }
+}
+
+/// What is built into another component and put right along with it.
+pub(super) fn built_in(vehicle: &Vehicle) -> Vec<String> {
+    let wholes = vehicle.ids().filter_map(|whole| {
+        let parts: Vec<&str> = vehicle
+            .components
+            .iter()
+            .filter(|component| component.part_of == Some(whole))
+            .map(|component| component.id.as_str())
+            .collect();
+        let id = &vehicle.component(whole).id;
+        (!parts.is_empty()).then(|| {
+            format!(
+                "Built into {id}, and put right by `repair {id} replace`: {}.",
+                parts.join(", ")
+            )
+        })
+    });
+    wholes.collect()
+}

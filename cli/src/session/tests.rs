@@ -1,0 +1,208 @@
+//! Attempts played by a typist, as at a terminal.
+
+use std::collections::VecDeque;
+
+use super::*;
+use crate::Host;
+
+/// Somebody at a terminal whose lines, answers and parts of the write-up are known beforehand.
+#[derive(Default)]
+struct Typist {
+    lines: VecDeque<&'static str>,
+    answers: VecDeque<Answer>,
+    parts: VecDeque<Option<&'static str>>,
+}
+
+impl Talk for Typist {
+    fn line(&mut self, _: &mut Io<'_>) -> Result<Typed, Failure> {
+        let line = self.lines.pop_front();
+        Ok(line.map_or(Typed::End, |line| Typed::Line(line.to_owned())))
+    }
+
+    fn answer(&mut self, last: &str, _: Question, io: &mut Io<'_>) -> Result<Answer, Failure> {
+        writeln!(io.output, "{last}")?;
+        Ok(self.answers.pop_front().unwrap_or(Answer::Yes))
+    }
+
+    fn part(&mut self, prompt: &str, io: &mut Io<'_>) -> Result<Option<String>, Failure> {
+        writeln!(io.output, "{prompt}")?;
+        Ok(self.parts.pop_front().flatten().map(str::to_owned))
+    }
+
+    fn is_script(&self) -> bool {
+        false
+    }
+}
+
+/// What is shown to a typist on a screen.
+fn shown(mut typist: Typist, options: &Practice, host: Host) -> String {
+    let mut output = Vec::new();
+    let mut io = Io {
+        input: Box::new(std::io::empty()),
+        output: Box::new(&mut output),
+        errors: Box::new(std::io::sink()),
+        host,
+    };
+    let opened = opening::open(options, true, &mut io).unwrap();
+    let assignment = opened.attempt.assignment().clone();
+    let language = Language::new(&assignment.sound, &assignment.scenario);
+    let mut session = Session::new(opened, options, &assignment.sound, &language, &io);
+    session.first_screen(false, true, &mut io).unwrap();
+    session.play(&mut typist, &mut io).unwrap();
+    drop(io);
+    String::from_utf8(output).unwrap()
+}
+
+fn seed_7() -> Practice {
+    Practice {
+        seed: Some(7),
+        ..Practice::default()
+    }
+}
+
+#[test]
+fn the_hand_over_form_can_be_left_at_every_part() {
+    let forms: [&[Option<&'static str>]; 5] = [
+        &[None],
+        &[Some("cancel")],
+        &[Some("slow"), Some("Back ")],
+        &[Some("slow"), Some(""), None],
+        &[Some("slow"), Some(""), Some(""), Some("cancel")],
+    ];
+    for parts in forms {
+        let typist = Typist {
+            lines: ["hand over", "where"].into(),
+            parts: parts.iter().copied().collect(),
+            ..Typist::default()
+        };
+        let shown = shown(typist, &seed_7(), Host::default());
+        assert!(shown.contains("Nothing handed over."), "{shown}");
+        assert!(shown.contains("You are at: cab"), "{shown}");
+        assert!(!shown.contains("What was wrong"), "{shown}");
+    }
+}
+
+#[test]
+fn the_form_says_what_it_understood_and_asks_before_it_ends() {
+    let played = |last: Answer| {
+        let typist = Typist {
+            lines: [
+                "unplug motor plug; loosen crank nut; conclude left pivot stiff",
+                "hand over",
+            ]
+            .into(),
+            // The way there is asked about first.
+            answers: [Answer::Yes, last].into(),
+            parts: [
+                Some("banana"),
+                Some("stops after a while"),
+                Some(""),
+                Some("right pivot"),
+                Some("done"),
+            ]
+            .into(),
+        };
+        shown(typist, &seed_7(), Host::default())
+    };
+    let handed_over = played(Answer::Yes);
+    for told in [
+        "`banana` is no symptom",
+        "  complaint: cuts-out",
+        "  cause: left-pivot stiff, as concluded",
+        "  correction: right-pivot",
+        "To be handed over: complaint cuts-out; cause left-pivot stiff; correction",
+        "Still apart or off: motor-plug unplugged, crank-nut undone; lower dash panel",
+        "hand over now? (y)",
+        "Handed over. Marking...",
+        "What was wrong",
+    ] {
+        assert!(handed_over.contains(told), "{told}: {handed_over}");
+    }
+    assert_eq!(
+        handed_over.matches("Still apart").count(),
+        1,
+        "{handed_over}"
+    );
+    for answer in [Answer::No, Answer::Instead("where".to_owned())] {
+        let kept = played(answer);
+        assert!(kept.contains("Nothing handed over."), "{kept}");
+        assert!(!kept.contains("What was wrong"), "{kept}");
+    }
+}
+
+#[test]
+fn a_pause_names_the_command_that_goes_on() {
+    let dir = std::env::temp_dir().join(format!("groundside resume {}", std::process::id()));
+    let host = Host {
+        state_dir: Some(dir.clone()),
+        program: "target/release/groundside".to_owned(),
+        ..Host::default()
+    };
+    let typist = Typist {
+        lines: ["key on", "pause"].into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), host);
+    std::fs::remove_dir_all(&dir).unwrap();
+    let first = shown.find("Record, kept as you go: ").unwrap();
+    assert!(first < shown.find("Key to on").unwrap(), "{shown}");
+    let told = format!(
+        "Paused. To go on: target/release/groundside practice --resume '{}",
+        dir.display()
+    );
+    assert!(shown.contains(&told), "{shown}");
+    assert!(shown.trim_end().ends_with(".jsonl'"), "{shown}");
+}
+
+#[test]
+fn what_stands_already_does_not_end_the_line() {
+    let typist = Typist {
+        lines: [
+            "go cab; close bonnet; plug motor plug; key on",
+            "w xyz; key off",
+        ]
+        .into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), Host::default());
+    assert!(shown.contains("You are there already."), "{shown}");
+    assert!(shown.contains("It is on already."), "{shown}");
+    assert!(shown.contains("Key to on."), "{shown}");
+    assert!(!shown.contains("Not done:"), "{shown}");
+}
+
+#[test]
+fn the_end_of_the_allowance_is_told_once() {
+    let typist = Typist {
+        lines: ["wait 30 min; wait 30 min", "wait 30 min; wait 30 min; look"].into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), Host::default());
+    assert_eq!(
+        shown.matches("min allowed are used up.").count(),
+        1,
+        "{shown}"
+    );
+}
+
+#[test]
+fn prose_keeps_to_a_narrow_screen() {
+    let host = Host {
+        columns: Some(50),
+        ..Host::default()
+    };
+    let typist = Typist {
+        lines: [
+            "volts motor 53",
+            "hand over complaint slow cause left pivot stiff",
+        ]
+        .into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), host);
+    let long: Vec<&str> = shown
+        .lines()
+        .filter(|line| line.chars().count() > 50)
+        .collect();
+    assert!(long.is_empty(), "{long:#?}");
+}
