@@ -180,6 +180,53 @@ fn an_uncured_vehicle_is_held_down_by_how_near_the_verdict_was() {
     }
 }
 
+fn with_fault(fault: &str, words: &[&str]) -> Debrief {
+    let assignment = begin(7).assignment().clone();
+    let chosen = Some(assignment.sound.parse_fault(fault).unwrap());
+    let mut attempt = Attempt::start(Assignment {
+        chosen,
+        ..assignment
+    })
+    .unwrap();
+    for words in words {
+        let action = Action::from_words(words, &attempt.assignment().sound).unwrap();
+        attempt.act(&action).unwrap();
+    }
+    debrief(&attempt).unwrap()
+}
+
+#[test]
+fn a_reading_that_changes_is_news() {
+    // A weak breaker on a sound current: what is seen in one position changes as it opens and closes.
+    let mut words = vec!["set ignition-switch on", "set wiper-switch high"];
+    words.extend(["look blades", "listen"].repeat(8));
+    words.push("give-up");
+    let debrief = with_fault("wiper-breaker.weak:2", &words);
+    assert!(debrief.belief_in_truth > 0.5, "{:?}", debrief.suspects);
+}
+
+#[test]
+fn a_loose_nut_done_up_by_hand_counts_as_put_right() {
+    let debrief = with_fault(
+        "crank-nut.loose:0.5",
+        &[
+            "set ignition-switch on",
+            "set wiper-switch low",
+            "look blades",
+            "look linkage",
+            "set ignition-switch off",
+            "loosen crank-nut",
+            "tighten crank-nut",
+            "hand-over blades-still crank-nut.loose crank-nut",
+        ],
+    );
+    assert!(
+        debrief.cured && debrief.write_up.is_empty(),
+        "{:?}",
+        debrief.write_up
+    );
+}
+
 #[test]
 fn a_given_up_attempt_is_explained_and_not_marked() {
     let given_up = played(7, "look blades\ngive-up");
@@ -244,14 +291,7 @@ fn the_belief_keeps_the_truth_in_sight() {
         }
         attempt.act(&Action::GiveUp).unwrap();
         let debrief = debrief(&attempt).unwrap();
-        let name = debrief.fault_name.split(':').next().unwrap().to_owned();
-        // Only the five likeliest are told; with more than that equally likely the truth may be sixth.
-        let last = debrief
-            .suspects
-            .last()
-            .map_or(0.0, |suspect| suspect.belief);
-        let told = debrief.suspects.iter().any(|suspect| suspect.fault == name);
-        if !told && (debrief.suspects.len() < 5 || last > 0.2) {
+        if debrief.belief_in_truth < 0.01 {
             lost.push((seed, debrief.fault_name.clone(), debrief.suspects.clone()));
         }
     }

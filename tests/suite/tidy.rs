@@ -82,6 +82,10 @@ fn layers_import_downwards_only() {
         let module = name.strip_prefix("engine/src/").unwrap();
         let module = module.split('/').next().unwrap().trim_end_matches(".rs");
         if module != "lib" {
+            assert!(
+                !source.contains("crate::{"),
+                "{name}: one path a line, or layers cannot be read"
+            );
             all.extend(
                 breaches(module, &source)
                     .into_iter()
