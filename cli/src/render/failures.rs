@@ -180,3 +180,53 @@ pub(super) fn built_in(vehicle: &Vehicle) -> Vec<String> {
     });
     wholes.collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::{VEHICLES, vehicle};
+
+    /// The names that a line of the chapter stands for.
+    fn expanded(text: &str) -> Vec<String> {
+        let text = text.trim_start_matches([',', ':', ' ']);
+        let part = |part: &str| -> Vec<String> {
+            let listed =
+                |text: &str| -> Vec<String> { text.split(", ").map(str::to_owned).collect() };
+            match part
+                .strip_prefix("each of ")
+                .and_then(|part| part.split_once(": "))
+            {
+                None => listed(part),
+                Some((paths, failures)) => listed(paths)
+                    .iter()
+                    .flat_map(|path| {
+                        let all = listed(failures);
+                        all.into_iter()
+                            .map(move |failure| format!("{path}-{failure}"))
+                    })
+                    .collect(),
+            }
+        };
+        text.split("; ").flat_map(part).collect()
+    }
+
+    #[test]
+    fn every_failure_is_told_by_its_name_and_no_other() {
+        for (id, _) in VEHICLES {
+            for component in &vehicle(id).unwrap().vehicle.components {
+                let mut names: Vec<String> = component
+                    .modes()
+                    .iter()
+                    .map(|mode| mode.name.to_string())
+                    .collect();
+                if names.is_empty() {
+                    continue;
+                }
+                let mut told = expanded(&modes(component));
+                names.sort_unstable();
+                told.sort_unstable();
+                assert_eq!(told, names, "{}", component.id);
+            }
+        }
+    }
+}
