@@ -139,7 +139,7 @@ fn edges(row: &[Option<(&Observable, f64)>], coarseness: f64) -> Vec<f64> {
     for (seen, _) in row.iter().flatten() {
         match &seen.scale {
             Scale::Words(words) => return words.cuts.to_vec(),
-            Scale::Display(_) => values.push(seen.value),
+            Scale::Display(_) => values.push(seen.readable()),
         }
     }
     values.sort_by(f64::total_cmp);
@@ -174,9 +174,10 @@ fn bins(seen: Option<(&Observable, f64)>, edges: &[f64], coarseness: f64) -> Vec
         bins[edges.len() + 1] = 1.0;
         return bins;
     };
+    let value = seen.readable();
     let own = match &seen.scale {
-        Scale::Display(display) => coarseness * display.sd(seen.value),
-        Scale::Words(words) => coarseness * words.spread(seen.value),
+        Scale::Display(display) => coarseness * display.sd(value),
+        Scale::Words(words) => coarseness * words.spread(value),
     };
     let moment = if matches!(seen.scale, Scale::Words(_)) {
         seen.swing_variance()
@@ -186,7 +187,7 @@ fn bins(seen: Option<(&Observable, f64)>, edges: &[f64], coarseness: f64) -> Vec
     let sd = math::sqrt(own * own + spread * spread + moment);
     let mut below = 0.0;
     for (bin, edge) in edges.iter().enumerate() {
-        let up_to = math::normal_cdf((edge - seen.value) / sd);
+        let up_to = math::normal_cdf((edge - value) / sd);
         bins[bin] = up_to - below;
         below = up_to;
     }

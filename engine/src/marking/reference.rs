@@ -15,6 +15,8 @@ use crate::attempt::Assignment;
 use crate::quantity::Minutes;
 use crate::world::{Bench, Errors, Observation, World};
 
+/// Bits below which the rule makes no check while others tell more.
+const WORTH_PROVING: f64 = 0.25;
 /// Bits below which the rule makes no check.
 const WORTH_MAKING: f64 = 0.05;
 /// Most checks of a route.
@@ -112,11 +114,16 @@ fn next_check(
     if beliefs[..case.cures.len()].iter().any(|p| *p >= PROVEN) {
         return Ok(None);
     }
-    let offers: Vec<Offer> = case
-        .offers(belief, bench)?
-        .into_iter()
-        .filter(|offer| !used.contains(&offer.index) && offer.worth[0].bits > WORTH_MAKING)
-        .collect();
+    let telling = |least: f64| -> Result<Vec<Offer>, MarkingError> {
+        let offers = case.offers(belief, bench)?.into_iter();
+        let unused = offers.filter(|offer| !used.contains(&offer.index));
+        Ok(unused.filter(|offer| offer.worth[0].bits > least).collect())
+    };
+    // Trifles only when nothing else is left: a string of them proves nothing to a person.
+    let mut offers = telling(WORTH_PROVING)?;
+    if offers.is_empty() {
+        offers = telling(WORTH_MAKING)?;
+    }
     // A check that takes longer than the needless repairs it saves is not worth it.
     let worth_it = offers.iter().any(|offer| offer.net(0) > 0.0);
     Ok(Offer::best(&offers).map(|&offer| Next { offer, worth_it }))

@@ -400,6 +400,19 @@ impl Observable {
         (self.value - other.value).abs() / math::sqrt(own * own + spread * spread)
     }
 
+    /// The value as far as it can be told from another: all that is beyond a display's last range reads
+    /// the same.
+    #[must_use]
+    pub fn readable(&self) -> f64 {
+        match &self.scale {
+            Scale::Display(display) if display.exponent(self.value).is_none() => {
+                let end = display.ranges.last().map_or(0.0, |(limit, _)| *limit);
+                (2.0 * end).copysign(self.value)
+            }
+            _ => self.value,
+        }
+    }
+
     /// Whether an observation is of this quantity and subject.
     #[must_use]
     pub fn is_of(&self, seen: &Observation) -> bool {
