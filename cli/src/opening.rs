@@ -1,5 +1,6 @@
 //! How an attempt begins: drawn anew, or gone on with from its record.
 
+use std::io::Write as _;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -59,7 +60,15 @@ pub(crate) fn open(
     let attempt = Attempt::start(assignment)?;
     let recorder = match (&options.record, &io.host.state_dir) {
         (Some(path), _) => Some(Recorder::create(path, &header)?),
-        (None, Some(dir)) if at_terminal => Some(Recorder::keep(dir, &stem, &header)?),
+        // Nobody asked for this one, so practice goes on without it.
+        (None, Some(dir)) if at_terminal => match Recorder::keep(dir, &stem, &header) {
+            Ok(recorder) => Some(recorder),
+            Err(_) => {
+                let dir = dir.display();
+                writeln!(io.errors, "No record is kept: {dir} cannot be written.")?;
+                None
+            }
+        },
         _ => None,
     };
     Ok(Opened {
