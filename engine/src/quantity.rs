@@ -302,6 +302,18 @@ impl Minutes {
         Self(hundredths)
     }
 
+    /// The charge nearest to a number of minutes; none for a number below zero.
+    #[must_use]
+    pub fn nearest(minutes: f64) -> Self {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a cast to an integer stops at its ends, and what is below zero is cut off"
+        )]
+        let hundredths = (minutes.max(0.0) * 100.0).round() as u32;
+        Self(hundredths)
+    }
+
     /// Hundredths of a minute.
     #[must_use]
     pub const fn hundredths(self) -> u32 {

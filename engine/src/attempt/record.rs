@@ -266,10 +266,10 @@ fn check_header(header: &Header) -> Result<(), RecordError> {
         ));
     }
     if header.readings != READINGS_VERSION {
-        let why = "its readings have version {}; this program gives version {}";
-        return bad(why
-            .replacen("{}", &header.readings.to_string(), 1)
-            .replacen("{}", &READINGS_VERSION.to_string(), 1));
+        return bad(format!(
+            "its readings have version {}; this program gives version {READINGS_VERSION}",
+            header.readings
+        ));
     }
     Ok(())
 }

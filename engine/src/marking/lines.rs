@@ -171,7 +171,7 @@ impl Walk {
         let own = Offer {
             index: usize::MAX,
             worth,
-            hundredths: hundredths(self.preparing),
+            hundredths: Minutes::nearest(self.preparing).hundredths(),
         };
         let entropy_before = entropy(&case.class_beliefs(&self.belief));
         let likelihoods = case.log_likelihoods(predictions, &event.observations, &fresh);
@@ -206,7 +206,7 @@ impl Walk {
         let lost = lost(&own, &offers);
         let sound = lost <= TRIFLE_MIN && worth[0].bits >= REDUNDANT_BITS;
         self.lost += lost;
-        line.lost = Minutes::from_hundredths(hundredths(lost));
+        line.lost = Minutes::nearest(lost);
         line.efficiency = Some(if sound {
             1.0
         } else {
@@ -262,7 +262,7 @@ impl Walk {
         self.foundations
             .push(if founded { 1.0 } else { kinship.max(chance) });
         self.lost += lost;
-        line.lost = Minutes::from_hundredths(hundredths(lost));
+        line.lost = Minutes::nearest(lost);
         line.efficiency = Some(if lost <= TRIFLE_MIN { 1.0 } else { chance });
         line.repair_chance = Some(chance);
         if !founded {
@@ -336,14 +336,4 @@ fn named(case: &Case<'_>, offer: &Offer) -> Better {
         bits: offer.worth[0].bits,
         minutes: Minutes::from_hundredths(offer.hundredths),
     }
-}
-
-fn hundredths(minutes: f64) -> u32 {
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "minutes of an attempt are bounded and not negative"
-    )]
-    let whole = (minutes.max(0.0) * 100.0).round() as u32;
-    whole
 }

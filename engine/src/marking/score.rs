@@ -56,9 +56,9 @@ pub(super) fn score(
         score: marked.then_some(score),
         cap: cap.filter(|_| marked),
         band: marked.then(|| weights::band(score.total)),
-        par: minutes(par),
+        par: Minutes::nearest(par),
         minutes: attempt.clock(),
-        lost: minutes(lines.lost),
+        lost: Minutes::nearest(lines.lost),
         suspects: suspects(case, &lines),
         belief_in_truth: belief_in_truth(case, &lines),
         lines: lines.lines,
@@ -84,16 +84,6 @@ fn labour(case: &Case<'_>) -> f64 {
             .as_minutes()
     };
     labour(repair) + link.map_or(0.0, labour)
-}
-
-fn minutes(minutes: f64) -> Minutes {
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "minutes of an attempt are bounded and not negative"
-    )]
-    let hundredths = (minutes.max(0.0) * 100.0).round() as u32;
-    Minutes::from_hundredths(hundredths)
 }
 
 fn write_up(attempt: &Attempt) -> Option<&WriteUp> {
