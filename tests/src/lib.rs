@@ -10,6 +10,10 @@
     reason = "a test fails by panicking"
 )]
 
+pub mod fleet;
+pub mod ledger;
+pub mod truth;
+
 use std::collections::BTreeMap;
 use std::sync::Arc;
 

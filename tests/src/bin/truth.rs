@@ -1,0 +1,112 @@
+//! Runs the harness and prints its table.
+#![expect(
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "a program for people to run"
+)]
+
+use std::process::ExitCode;
+use std::time::Instant;
+
+use clap::Parser;
+use groundside_tests::ledger::{Ledger, Scope};
+use groundside_tests::truth::{BLOCKS, Block, Outcome, TABLE_HEAD, complaints};
+
+/// Holds the engine against what is outside it, block by block, and prints counts and worst disagreements.
+/// Exits with 1 when a bound is broken or a check could not be made.
+#[derive(Debug, Parser)]
+struct Arguments {
+    /// How much of each space to go through.
+    #[arg(long, value_enum, default_value = "sweep")]
+    scope: ScopeWord,
+    /// Only these blocks.
+    #[arg(value_name = "BLOCK")]
+    blocks: Vec<String>,
+    /// Each check by itself, with its sources.
+    #[arg(long)]
+    each: bool,
+    /// Be content without the circuit simulator.
+    #[arg(long)]
+    without_ngspice: bool,
+}
+
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+enum ScopeWord {
+    Sample,
+    Sweep,
+    Full,
+}
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let scope = match arguments.scope {
+        ScopeWord::Sample => Scope::Sample,
+        ScopeWord::Sweep => Scope::Sweep,
+        ScopeWord::Full => Scope::Full,
+    };
+    for name in &arguments.blocks {
+        if !BLOCKS.iter().any(|block| block.name == name) {
+            let known: Vec<&str> = BLOCKS.iter().map(|block| block.name).collect();
+            eprintln!("no block `{name}`; there are {}", known.join(", "));
+            return ExitCode::from(2);
+        }
+    }
+    let wanted = |block: &&Block| {
+        arguments.blocks.is_empty() || arguments.blocks.iter().any(|name| name == block.name)
+    };
+    println!("{TABLE_HEAD}");
+    let mut broken = String::new();
+    let mut times = Vec::new();
+    let mut all_made = true;
+    for block in BLOCKS.iter().filter(wanted) {
+        let outcome = run(block, scope);
+        println!("{}", outcome.row());
+        if arguments.each {
+            each(&outcome);
+        }
+        times.push(format!(
+            "{} {:.1} s",
+            block.name,
+            outcome.took.as_secs_f64()
+        ));
+        broken.push_str(&complaints(&outcome));
+        all_made &= arguments.without_ngspice || outcome.skipped().is_none();
+    }
+    println!("\nTime: {}.", times.join(", "));
+    if !broken.is_empty() {
+        eprint!("\n{broken}");
+    }
+    if !all_made {
+        eprintln!("\nNot every check could be made; --without-ngspice is content with that.");
+    }
+    ExitCode::from(u8::from(!broken.is_empty() || !all_made))
+}
+
+fn run(block: &Block, scope: Scope) -> Outcome {
+    let started = Instant::now();
+    let checks = block.checks.iter().flat_map(|list| list.iter());
+    let ledgers = checks.map(|check| {
+        let mut ledger = Ledger::of(scope);
+        (check.run)(&mut ledger);
+        (check.name, ledger)
+    });
+    Outcome {
+        block: *block,
+        ledgers: ledgers.collect(),
+        took: started.elapsed(),
+    }
+}
+
+/// The checks of a block, a line each, and what each was held against.
+fn each(outcome: &Outcome) {
+    for (name, ledger) in &outcome.ledgers {
+        let share = ledger.worst().map_or(0.0, |worst| 100.0 * worst.share());
+        println!(
+            "  {name}: {} comparisons, worst {share:.1} % of its bound",
+            ledger.comparisons()
+        );
+        for (known, source) in ledger.sources() {
+            println!("    {}: {source}", known.words());
+        }
+    }
+}

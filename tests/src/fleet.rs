@@ -1,0 +1,97 @@
+//! The vehicles that are shipped, found by looking, so that a new one is covered the day it is written.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use groundside_engine::file::read_vehicle;
+use groundside_engine::vehicle::{Fault, Vehicle};
+
+/// A vehicle with one of its faults in it, or none.
+#[derive(Clone, Debug)]
+pub struct Variant {
+    /// `component.mode:severity`, or `sound`.
+    pub name: String,
+    /// The fault, if there is one.
+    pub fault: Option<Fault>,
+    /// The vehicle with it.
+    pub vehicle: Arc<Vehicle>,
+}
+
+/// Severities at which each fault is tried: light, middling, grave, as shares of all its cases.
+const QUANTILES: [f64; 3] = [0.05, 0.5, 0.95];
+
+/// The folder of the repository that holds `name`.
+#[must_use]
+pub fn folder(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("..").join(name)
+}
+
+/// Every vehicle in `scenarios/`, by name of file.
+#[must_use]
+pub fn vehicles() -> Vec<Arc<Vehicle>> {
+    let files = fs::read_dir(folder("scenarios")).expect("the scenarios are there");
+    let mut paths: Vec<PathBuf> = files.map(|file| file.unwrap().path()).collect();
+    paths.retain(|path| {
+        path.extension()
+            .is_some_and(|extension| extension == "toml")
+    });
+    paths.sort();
+    let vehicle = |path: &PathBuf| {
+        let text = fs::read_to_string(path).unwrap();
+        text.contains("\n[vehicle]").then(|| {
+            let (vehicle, _warnings) = read_vehicle(&text).expect("a shipped vehicle is valid");
+            Arc::new(vehicle)
+        })
+    };
+    paths.iter().filter_map(vehicle).collect()
+}
+
+/// A vehicle sound, and with each of its faults at three severities where it has any.
+#[must_use]
+pub fn variants(sound: &Arc<Vehicle>) -> Vec<Variant> {
+    let mut list = vec![Variant {
+        name: "sound".to_owned(),
+        fault: None,
+        vehicle: Arc::clone(sound),
+    }];
+    for (component, mode, data) in sound.faults() {
+        let severities: Vec<Option<f64>> = match data.severity {
+            Some(law) => QUANTILES
+                .iter()
+                .map(|&share| Some(law.quantile(share)))
+                .collect(),
+            None => vec![None],
+        };
+        for severity in severities {
+            let fault = Fault {
+                component,
+                mode,
+                severity,
+            };
+            list.push(Variant {
+                name: sound.fault_name(&fault),
+                fault: Some(fault),
+                vehicle: Arc::new(sound.inject(&fault)),
+            });
+        }
+    }
+    list
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn vehicles_are_found_and_every_fault_stands_in_the_list() {
+        let vehicles = vehicles();
+        assert!(!vehicles.is_empty());
+        for vehicle in vehicles {
+            let variants = variants(&vehicle);
+            assert!(variants.len() > vehicle.faults().len(), "{}", vehicle.id);
+            let changed = |variant: &&Variant| *variant.vehicle != *vehicle;
+            assert_eq!(variants.iter().filter(changed).count(), variants.len() - 1);
+        }
+    }
+}

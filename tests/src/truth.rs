@@ -1,0 +1,107 @@
+//! The harness: every check that holds the engine against something outside it, in blocks.
+//!
+//! Each check is a test by its own name, at the scope of a sample; `cargo run --release -p groundside-tests
+//! --bin truth` runs the same checks, at a wider scope if asked, and prints how many comparisons each block
+//! made and where it came nearest to its bounds.
+
+use std::fmt::Write as _;
+use std::time::Duration;
+
+use crate::ledger::{Check, Ledger};
+
+/// Checks of one kind.
+#[derive(Clone, Copy, Debug)]
+pub struct Block {
+    /// Its name, as typed.
+    pub name: &'static str,
+    /// What it holds the engine against.
+    pub title: &'static str,
+    /// Its checks.
+    pub checks: &'static [&'static [Check]],
+}
+
+/// All blocks, in the order they run.
+pub const BLOCKS: &[Block] = &[];
+
+/// What a block came to.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// The block.
+    pub block: Block,
+    /// Its comparisons, by check.
+    pub ledgers: Vec<(&'static str, Ledger)>,
+    /// How long it took.
+    pub took: Duration,
+}
+
+impl Outcome {
+    /// Whether every bound holds.
+    #[must_use]
+    pub fn holds(&self) -> bool {
+        self.ledgers.iter().all(|(_, ledger)| ledger.broken() == 0)
+    }
+
+    /// Why part of it was not made, if it was not.
+    #[must_use]
+    pub fn skipped(&self) -> Option<&str> {
+        self.ledgers.iter().find_map(|(_, ledger)| ledger.skipped())
+    }
+
+    fn comparisons(&self) -> u64 {
+        self.ledgers
+            .iter()
+            .map(|(_, ledger)| ledger.comparisons())
+            .sum()
+    }
+
+    /// Its line of the table.
+    #[must_use]
+    pub fn row(&self) -> String {
+        let mut all = Ledger::default();
+        for (_, ledger) in &self.ledgers {
+            all.add(ledger.clone());
+        }
+        let worst = all.worst().map_or_else(
+            || "exact".to_owned(),
+            |worst| {
+                format!(
+                    "{:.1} % of its bound: {}, {:.2e} apart of {:.0e}",
+                    100.0 * worst.share(),
+                    worst.what,
+                    worst.apart(),
+                    worst.bound
+                )
+            },
+        );
+        let verdict = match (self.holds(), self.skipped()) {
+            (false, _) => format!("**{} BROKEN**", all.broken()),
+            (true, Some(why)) => format!("not all: {why}"),
+            (true, None) => "holds".to_owned(),
+        };
+        format!(
+            "| {} | {} | {} | {} | {worst} | {verdict} |",
+            self.block.name,
+            self.block.title,
+            self.ledgers.len(),
+            self.comparisons(),
+        )
+    }
+}
+
+/// The head of the table.
+pub const TABLE_HEAD: &str = "\
+| block | held against | checks | comparisons | worst | verdict |
+|---|---|---|---|---|---|";
+
+/// Everything that was broken, by check; empty when all holds.
+#[must_use]
+pub fn complaints(outcome: &Outcome) -> String {
+    let mut text = String::new();
+    for (check, ledger) in &outcome.ledgers {
+        if let Some(complaint) = ledger.complaint() {
+            // Writing into a String cannot fail.
+            let _ = writeln!(text, "{}/{check}: {complaint}", outcome.block.name);
+        }
+    }
+    text
+}
