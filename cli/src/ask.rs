@@ -125,15 +125,16 @@ fn operating_point(asked: &Point) -> Result<(Arc<Vehicle>, PointQuery, Operating
             .ok_or_else(|| Failure::Misuse(format!("`{set}` is not CONTROL=POSITION")))?;
         positions.push(control(&vehicle, word, position)?);
     }
-    let unplugged = asked.unplug.iter().map(|id| connector(&vehicle, id));
-    let crank = match asked.crank {
-        Some(degrees) if !degrees.is_finite() => {
-            return Err(Failure::Misuse(
-                "the crank angle is not a finite number".to_owned(),
-            ));
-        }
-        degrees => degrees.map(Angle::from_degrees),
-    };
+    let unplugged = asked.unplug.iter().map(|id| {
+        one_of(&vehicle, id, "connector or strap", |kind| {
+            matches!(kind, Kind::Connector { .. } | Kind::Strap(_))
+        })
+    });
+    let tripped = asked.trip.iter().map(|id| {
+        one_of(&vehicle, id, "breaker or fusible link", |kind| {
+            matches!(kind, Kind::Breaker(_) | Kind::FusibleLink(_))
+        })
+    });
     let instruments = asked.volts.chunks_exact(2).map(|leads| {
         Ok(Instrument {
             red: vehicle.node(probe(&vehicle, &leads[0])?),
@@ -146,7 +147,9 @@ fn operating_point(asked: &Point) -> Result<(Arc<Vehicle>, PointQuery, Operating
     let query = PointQuery {
         positions,
         unplugged: unplugged.collect::<Result<_, _>>()?,
-        crank,
+        tripped: tripped.collect::<Result<_, _>>()?,
+        crank: angle("crank", asked.crank)?,
+        shaft_angle: angle("shaft", asked.shaft)?,
         shaft: if asked.held {
             Shaft::Held
         } else {
@@ -174,16 +177,26 @@ fn control(vehicle: &Vehicle, word: &str, position: &str) -> Result<(ComponentId
     Ok((id, place))
 }
 
-fn connector(vehicle: &Vehicle, id: &str) -> Result<ComponentId, Failure> {
-    let is_connector =
-        |id: &ComponentId| matches!(vehicle.component(*id).kind, Kind::Connector { .. });
-    vehicle.find(id).filter(is_connector).ok_or_else(|| {
-        let all = vehicle.ids().filter(is_connector);
-        Failure::unknown(
-            "connector",
-            id,
-            all.map(|id| vehicle.component(id).id.as_str()),
-        )
+/// An angle as given, in degrees.
+fn angle(what: &str, degrees: Option<f64>) -> Result<Option<Angle>, Failure> {
+    if degrees.is_some_and(|degrees| !degrees.is_finite()) {
+        let why = format!("the {what} angle is not a finite number");
+        return Err(Failure::Misuse(why));
+    }
+    Ok(degrees.map(Angle::from_degrees))
+}
+
+/// The component with this id, among those of a kind.
+fn one_of(
+    vehicle: &Vehicle,
+    id: &str,
+    what: &'static str,
+    is_one: fn(&Kind) -> bool,
+) -> Result<ComponentId, Failure> {
+    let is_one = |id: &ComponentId| is_one(&vehicle.component(*id).kind);
+    vehicle.find(id).filter(is_one).ok_or_else(|| {
+        let all = vehicle.ids().filter(is_one);
+        Failure::unknown(what, id, all.map(|id| vehicle.component(id).id.as_str()))
     })
 }
 

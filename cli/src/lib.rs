@@ -33,6 +33,8 @@ use args::{Arguments, Subcommands};
 use problem::Failure;
 use style::{Page, Paint};
 
+pub use render::netlist;
+
 /// How the program ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Exit {

@@ -12,6 +12,7 @@
 
 pub mod fleet;
 pub mod ledger;
+pub mod spice;
 pub mod truth;
 
 use std::collections::BTreeMap;
@@ -164,6 +165,8 @@ pub fn operating_point(vehicle: &Arc<Vehicle>, operation: &Operation) -> Operati
             (control("wiper"), operation.wiper.position()),
         ],
         unplugged: Vec::new(),
+        tripped: Vec::new(),
+        shaft_angle: None,
         crank: operation.crank_deg.map(Angle::from_degrees),
         shaft: operation.shaft,
         glass: Glass::Wet,

@@ -9,7 +9,7 @@ pub(crate) mod failures;
 mod healthy;
 pub(crate) mod help;
 pub(crate) mod list;
-pub(crate) mod netlist;
+pub mod netlist;
 pub(crate) mod point;
 pub(crate) mod question;
 pub(crate) mod screen;

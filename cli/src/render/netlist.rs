@@ -41,7 +41,10 @@ print all
 ";
 
 /// The deck of an operating point; `fault` is what was put into the vehicle, if anything.
-pub(crate) fn deck(
+///
+/// Nodes keep their numbers, and branch `k` of the solution, counted from 1, is `Vk` with `Hk` or `Rk`.
+#[must_use]
+pub fn deck(
     vehicle: &Vehicle,
     fault: Option<&str>,
     query: &PointQuery,

@@ -1,6 +1,7 @@
 //! An operating point: every node voltage and branch current.
 
-use groundside_engine::vehicle::{Element, Vehicle};
+use groundside_engine::quantity::Voltage;
+use groundside_engine::vehicle::{Element, Emf, Vehicle};
 use groundside_engine::world::{OperatingPoint, PointQuery};
 use serde_json::{Value, json};
 
@@ -31,7 +32,8 @@ pub(crate) fn digits(value: f64) -> String {
 /// What an element is called: component and path, or the meter.
 pub(crate) fn element_name(element: &Element, vehicle: &Vehicle) -> String {
     match element.origin {
-        None => "voltmeter".to_owned(),
+        None if element.emf == Emf::Constant(Voltage::ZERO) => "voltmeter".to_owned(),
+        None => "ohmmeter".to_owned(),
         Some((id, path)) => {
             let component = vehicle.component(id);
             let leak = if element.leak { " to body" } else { "" };
@@ -85,10 +87,14 @@ pub(crate) fn setting(vehicle: &Vehicle, query: &PointQuery, solved: &OperatingP
         .unplugged
         .iter()
         .map(|&id| format!(", {} unplugged", vehicle.component(id).id));
+    let tripped = query
+        .tripped
+        .iter()
+        .map(|&id| format!(", {} open", vehicle.component(id).id));
     format!(
         "{}{}, {} glass, park cam {}",
         controls.join(", "),
-        unplugged.collect::<String>(),
+        unplugged.chain(tripped).collect::<String>(),
         query.glass.word(),
         if solved.setting.cam_inside {
             "at park"

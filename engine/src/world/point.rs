@@ -33,10 +33,14 @@ pub struct OperatingPoint {
 pub struct PointQuery {
     /// Position of each control, by component index.
     pub positions: Vec<(ComponentId, usize)>,
-    /// Connectors that are unplugged.
+    /// Connectors that are unplugged, straps that are off.
     pub unplugged: Vec<ComponentId>,
+    /// Breakers that have tripped, links that have melted.
+    pub tripped: Vec<ComponentId>,
     /// Crank angle from the line crank centre to pivot; park when `None`.
     pub crank: Option<Angle>,
+    /// Angle of the shaft, which decides whether a worn brush is lifted; zero when `None`.
+    pub shaft_angle: Option<Angle>,
     /// What the shaft does.
     pub shaft: Shaft,
     /// The state of the glass.
@@ -46,7 +50,7 @@ pub struct PointQuery {
 }
 
 impl OperatingPoint {
-    /// Solves `vehicle` at an operating point, breakers closed.
+    /// Solves `vehicle` at an operating point.
     ///
     /// # Errors
     /// [`WorldError`] when the mechanics cannot move or the circuit has no solution.
@@ -64,8 +68,14 @@ impl OperatingPoint {
         for connector in &query.unplugged {
             motion.setting.unplugged[connector.index()] = true;
         }
+        for breaker in &query.tripped {
+            motion.setting.tripped[breaker.index()] = true;
+        }
         if let Some(crank) = query.crank {
             motion.set_crank(crank);
+        }
+        if let Some(angle) = query.shaft_angle {
+            motion.set_shaft(angle);
         }
         motion.connect(query.instruments.clone());
         let speed = match query.shaft {
