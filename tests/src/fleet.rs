@@ -59,7 +59,7 @@ pub fn variants(sound: &Arc<Vehicle>) -> Vec<Variant> {
         let severities: Vec<Option<f64>> = match data.severity {
             Some(law) => QUANTILES
                 .iter()
-                .map(|&share| Some(law.quantile(share)))
+                .map(|&share| Some(three_digits(law.quantile(share))))
                 .collect(),
             None => vec![None],
         };
@@ -77,6 +77,11 @@ pub fn variants(sound: &Arc<Vehicle>) -> Vec<Variant> {
         }
     }
     list
+}
+
+/// A number that can be written down and typed.
+fn three_digits(value: f64) -> f64 {
+    format!("{value:.2e}").parse().unwrap_or(value)
 }
 
 #[cfg(test)]

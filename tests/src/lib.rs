@@ -12,6 +12,7 @@
 
 pub mod fleet;
 pub mod ledger;
+pub mod space;
 pub mod spice;
 pub mod truth;
 

@@ -8,6 +8,7 @@ use std::fmt::Write as _;
 use std::time::Duration;
 
 use crate::ledger::{Check, Ledger};
+use crate::spice;
 
 /// Checks of one kind.
 #[derive(Clone, Copy, Debug)]
@@ -21,7 +22,11 @@ pub struct Block {
 }
 
 /// All blocks, in the order they run.
-pub const BLOCKS: &[Block] = &[];
+pub const BLOCKS: &[Block] = &[Block {
+    name: "spice-points",
+    title: "ngspice at operating points, on printed decks and on decks written by hand",
+    checks: &[spice::sweep::CHECKS, spice::by_hand::CHECKS],
+}];
 
 /// What a block came to.
 #[derive(Clone, Debug)]
@@ -61,18 +66,15 @@ impl Outcome {
         for (_, ledger) in &self.ledgers {
             all.add(ledger.clone());
         }
-        let worst = all.worst().map_or_else(
-            || "exact".to_owned(),
-            |worst| {
-                format!(
-                    "{:.1} % of its bound: {}, {:.2e} apart of {:.0e}",
-                    100.0 * worst.share(),
-                    worst.what,
-                    worst.apart(),
-                    worst.bound
-                )
-            },
-        );
+        let worst = all.worst().map_or_else(String::new, |worst| {
+            let share = 100.0 * worst.share();
+            format!(
+                "{:.1e} of {:.0e} ({share:.0} %): {}",
+                worst.apart(),
+                worst.bound,
+                short(&worst.what)
+            )
+        });
         let verdict = match (self.holds(), self.skipped()) {
             (false, _) => format!("**{} BROKEN**", all.broken()),
             (true, Some(why)) => format!("not all: {why}"),
@@ -88,9 +90,18 @@ impl Outcome {
     }
 }
 
+/// The beginning of a long text: a table tells where to look, `--each` the whole.
+fn short(text: &str) -> String {
+    const LETTERS_MAX: usize = 60;
+    match text.char_indices().nth(LETTERS_MAX) {
+        Some((end, _)) => format!("{}...", &text[..end]),
+        None => text.to_owned(),
+    }
+}
+
 /// The head of the table.
 pub const TABLE_HEAD: &str = "\
-| block | held against | checks | comparisons | worst | verdict |
+| block | held against | checks | comparisons | worst, of its bound | verdict |
 |---|---|---|---|---|---|";
 
 /// Everything that was broken, by check; empty when all holds.

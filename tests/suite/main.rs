@@ -8,7 +8,6 @@ mod figures;
 mod laws;
 mod marking;
 mod naive;
-mod ngspice;
 mod parking;
 mod refusals;
 mod silence;

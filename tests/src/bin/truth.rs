@@ -10,6 +10,7 @@ use std::time::Instant;
 
 use clap::Parser;
 use groundside_tests::ledger::{Ledger, Scope};
+use groundside_tests::spice;
 use groundside_tests::truth::{BLOCKS, Block, Outcome, TABLE_HEAD, complaints};
 
 /// Holds the engine against what is outside it, block by block, and prints counts and worst disagreements.
@@ -25,6 +26,9 @@ struct Arguments {
     /// Each check by itself, with its sources.
     #[arg(long)]
     each: bool,
+    /// Ask ngspice for the answers that are kept in tests/reference, and do nothing else.
+    #[arg(long)]
+    write_tables: bool,
     /// Be content without the circuit simulator.
     #[arg(long)]
     without_ngspice: bool,
@@ -39,6 +43,15 @@ enum ScopeWord {
 
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
+    if arguments.write_tables {
+        return match write_tables() {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(error) => {
+                eprintln!("error: {error}");
+                ExitCode::from(2)
+            }
+        };
+    }
     let scope = match arguments.scope {
         ScopeWord::Sample => Scope::Sample,
         ScopeWord::Sweep => Scope::Sweep,
@@ -82,6 +95,11 @@ fn main() -> ExitCode {
     ExitCode::from(u8::from(!broken.is_empty() || !all_made))
 }
 
+fn write_tables() -> std::io::Result<()> {
+    spice::sweep::write_table()?;
+    spice::by_hand::write_table()
+}
+
 fn run(block: &Block, scope: Scope) -> Outcome {
     let started = Instant::now();
     let checks = block.checks.iter().flat_map(|list| list.iter());
@@ -100,11 +118,17 @@ fn run(block: &Block, scope: Scope) -> Outcome {
 /// The checks of a block, a line each, and what each was held against.
 fn each(outcome: &Outcome) {
     for (name, ledger) in &outcome.ledgers {
-        let share = ledger.worst().map_or(0.0, |worst| 100.0 * worst.share());
-        println!(
-            "  {name}: {} comparisons, worst {share:.1} % of its bound",
-            ledger.comparisons()
-        );
+        println!("  {name}: {} comparisons", ledger.comparisons());
+        if let Some(worst) = ledger.worst() {
+            println!(
+                "    worst, {:.1} % of its bound: {}: {:e} where {:e} +/- {:.1e} is expected",
+                100.0 * worst.share(),
+                worst.what,
+                worst.found,
+                worst.expected,
+                worst.bound
+            );
+        }
         for (known, source) in ledger.sources() {
             println!("    {}: {source}", known.words());
         }

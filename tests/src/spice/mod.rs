@@ -1,6 +1,8 @@
 //! ngspice, a general circuit simulator, as a judge from outside: decks in primitives, one process for
 //! many of them, and its answers as numbers.
 
+pub mod analogue;
+pub mod by_hand;
 pub mod sweep;
 
 use std::collections::BTreeMap;
