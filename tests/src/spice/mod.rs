@@ -51,8 +51,10 @@ impl Ngspice {
     /// # Errors
     /// When it cannot be started.
     pub fn start() -> io::Result<Self> {
-        let mut process = Command::new("ngspice")
-            .arg("-p")
+        // A deck that goes wrong must not take the machine with it: 4 GB, ten minutes of processor.
+        let limited = "ulimit -v 4000000; ulimit -t 600; exec ngspice -p";
+        let mut process = Command::new("sh")
+            .args(["-c", limited])
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .stderr(Stdio::null())
