@@ -11,7 +11,9 @@
 )]
 
 pub mod fleet;
+pub mod laws;
 pub mod ledger;
+pub mod naive;
 pub mod space;
 pub mod spice;
 pub mod truth;

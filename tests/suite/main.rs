@@ -5,7 +5,6 @@
 mod attempts;
 mod families;
 mod figures;
-mod laws;
 mod marking;
 mod naive;
 mod parking;

@@ -1,0 +1,3 @@
+//! A second, naive implementation of the vehicle, which shares no computation with the engine.
+
+pub(crate) mod gauss;
