@@ -10,6 +10,8 @@
     reason = "a test fails by panicking"
 )]
 
+pub mod actions;
+pub mod determinism;
 pub mod fleet;
 pub mod laws;
 pub mod ledger;

@@ -7,6 +7,8 @@
 use std::fmt::Write as _;
 use std::time::Duration;
 
+use crate::determinism;
+use crate::laws;
 use crate::ledger::{Check, Ledger};
 use crate::spice;
 
@@ -22,11 +24,27 @@ pub struct Block {
 }
 
 /// All blocks, in the order they run.
-pub const BLOCKS: &[Block] = &[Block {
-    name: "spice-points",
-    title: "ngspice at operating points, on printed decks and on decks written by hand",
-    checks: &[spice::sweep::CHECKS, spice::by_hand::CHECKS],
-}];
+pub const BLOCKS: &[Block] = &[
+    Block {
+        name: "spice-points",
+        title: "ngspice at operating points, on printed decks and on decks written by hand",
+        checks: &[spice::sweep::CHECKS, spice::by_hand::CHECKS],
+    },
+    Block {
+        name: "laws",
+        title: "laws of circuits and machines",
+        checks: &[
+            laws::networks::CHECKS,
+            laws::vehicles::CHECKS,
+            laws::machines::CHECKS,
+        ],
+    },
+    Block {
+        name: "determinism",
+        title: "kept digests of records and marks",
+        checks: &[determinism::CHECKS],
+    },
+];
 
 /// What a block came to.
 #[derive(Clone, Debug)]

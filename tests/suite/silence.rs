@@ -7,14 +7,13 @@ use groundside_engine::attempt::{
     Assignment, Attempt, Header, ReplayError, digest, parse, record_lines, replay,
 };
 use groundside_engine::file::{read_scenario, read_vehicle};
-use groundside_engine::random::{Purpose, Seed, Stream};
+use groundside_engine::random::Seed;
 use groundside_engine::scenario::Scenario;
-use groundside_engine::vehicle::{ComponentId, CoverId, Kind, PlaceId, Point, Vehicle};
-use groundside_engine::world::{Action, Measurement, Sense, Verdict, WriteUp};
+use groundside_engine::vehicle::Vehicle;
+use groundside_engine::world::{Action, WriteUp};
+use groundside_tests::VEHICLE;
+use groundside_tests::actions::{SCENARIO, action};
 use proptest::prelude::*;
-
-const VEHICLE: &str = include_str!("../../scenarios/van-case-ground.toml");
-const SCENARIO: &str = include_str!("../../scenarios/rain-on-the-quay.toml");
 
 /// Faults as unlike each other as the vehicle has.
 const FAULTS: [&str; 6] = [
@@ -43,109 +42,6 @@ fn attempt(seed: u64, fault: Option<&str>) -> Attempt {
         chosen,
     })
     .unwrap()
-}
-
-/// An action made of two random numbers: any verb on anything.
-fn action(vehicle: &Vehicle, verb: u32, what: u32) -> Action {
-    let what = what as usize;
-    let ids: Vec<ComponentId> = vehicle.ids().collect();
-    let id = ids[what % ids.len()];
-    let points: Vec<Point> = vehicle.points().collect();
-    let (red, black) = (
-        points[what % points.len()],
-        points[(what / 7) % points.len()],
-    );
-    let controls: Vec<ComponentId> = vehicle.controls().map(|(id, _)| id).collect();
-    let control = controls[what % controls.len()];
-    let position = (what / 3) % vehicle.component(control).positions().len();
-    let nuts: Vec<ComponentId> = vehicle
-        .ids()
-        .filter(|&id| {
-            matches!(
-                vehicle.component(id).kind,
-                Kind::CrankNut { .. } | Kind::ConnectingLink
-            )
-        })
-        .collect();
-    let go = place(vehicle, what % vehicle.layout.places.len());
-    let cover = cover(vehicle, what % vehicle.layout.covers.len());
-    match verb % 27 {
-        0 => Action::Go(go),
-        1 => Action::Remove(cover),
-        2 => Action::Fit(cover),
-        3..=6 => Action::Control {
-            component: control,
-            position,
-            at_mid_glass: what.is_multiple_of(5),
-            by_helper: what.is_multiple_of(2),
-        },
-        7 => Action::Measure {
-            what: Measurement::Volts,
-            red,
-            black,
-        },
-        8 => Action::Measure {
-            what: Measurement::Ohms,
-            red,
-            black,
-        },
-        9 => Action::Clamp(id),
-        10 => Action::Clip { red, black },
-        11 => Action::Unclip,
-        12 => Action::Unplug(id),
-        13 => Action::Plug(id),
-        14 => Action::Sense(
-            [
-                Sense::LookBlades,
-                Sense::Listen,
-                Sense::Ammeter,
-                Sense::Count,
-                Sense::Feel(id),
-            ][what % 5],
-        ),
-        15 => Action::Loosen(nuts[what % nuts.len()]),
-        16 => Action::Tighten(nuts[what % nuts.len()]),
-        17 => Action::Wait {
-            seconds: u32::try_from(what % 90).unwrap(),
-        },
-        18 => Action::MoveArm(id),
-        19 => Action::Assist(id),
-        20 | 21 => Action::Repair {
-            component: id,
-            way: what % 2,
-        },
-        22 => Action::WetGlass,
-        23 => Action::Sense(Sense::LookLinkage),
-        24 => Action::Note("as before".to_owned()),
-        25 => {
-            let faults = vehicle.faults();
-            let (component, mode, _) = &faults[what % faults.len()];
-            Action::Conclude(Verdict {
-                component: *component,
-                mode: *mode,
-            })
-        }
-        _ => Action::Sense(Sense::Try(id)),
-    }
-}
-
-fn place(vehicle: &Vehicle, index: usize) -> PlaceId {
-    match Action::from_words(&format!("go {}", vehicle.layout.places[index].id), vehicle).unwrap() {
-        Action::Go(place) => place,
-        other => panic!("{other:?}"),
-    }
-}
-
-fn cover(vehicle: &Vehicle, index: usize) -> CoverId {
-    match Action::from_words(
-        &format!("remove {}", vehicle.layout.covers[index].id),
-        vehicle,
-    )
-    .unwrap()
-    {
-        Action::Remove(cover) => cover,
-        other => panic!("{other:?}"),
-    }
 }
 
 proptest! {
@@ -309,56 +205,4 @@ fn a_record_that_names_what_the_vehicle_has_not_says_the_line() {
         matches!(error, ReplayError::Action { line: 4, .. }),
         "{error}"
     );
-}
-
-/// The digest of a thousand readings and more. It may change only together with the readings version,
-/// in a commit of its own; the same digest must come out of debug and release builds and of every
-/// platform.
-#[test]
-fn golden_digest_of_readings() {
-    let (sound, scenario) = shipped();
-    let mut all = String::new();
-    let mut readings = 0;
-    for seed in 0..20 {
-        let assignment = Assignment {
-            sound: Arc::clone(&sound),
-            scenario: Arc::clone(&scenario),
-            seed: Seed(seed),
-            chosen: None,
-        };
-        let mut attempt = Attempt::start(assignment).unwrap();
-        let mut stream = Stream::keyed(Seed(seed), Purpose::ReadingError, "golden");
-        for _ in 0..110 {
-            let mut number = || {
-                let share = stream.unit();
-                // A whole number below four thousand million, by halving.
-                (0..32)
-                    .rev()
-                    .fold((0_u32, share), |(n, left), bit| {
-                        let half = 0.5_f64;
-                        if left >= half {
-                            (n | 1 << bit, (left - half) * 2.0)
-                        } else {
-                            (n, left * 2.0)
-                        }
-                    })
-                    .0
-            };
-            let action = action(&sound, number(), number());
-            if let Ok(event) = attempt.act(&action) {
-                readings += event.observations.len();
-            }
-        }
-        let header = Header::of(attempt.assignment(), &digest(VEHICLE), &digest(SCENARIO));
-        // Without the header: files may be reworded without a reading changing.
-        all.extend(
-            record_lines(&attempt, &header)
-                .unwrap()
-                .iter()
-                .skip(1)
-                .map(|line| line.rsplit_once(",\"chain\"").unwrap().0.to_owned()),
-        );
-    }
-    assert!(readings > 1000, "{readings}");
-    insta::assert_snapshot!(digest(&all));
 }

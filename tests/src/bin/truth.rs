@@ -9,6 +9,7 @@ use std::process::ExitCode;
 use std::time::Instant;
 
 use clap::Parser;
+use groundside_tests::determinism;
 use groundside_tests::ledger::{Ledger, Scope};
 use groundside_tests::spice;
 use groundside_tests::truth::{BLOCKS, Block, Outcome, TABLE_HEAD, complaints};
@@ -29,6 +30,9 @@ struct Arguments {
     /// Ask ngspice for the answers that are kept in tests/reference, and do nothing else.
     #[arg(long)]
     write_tables: bool,
+    /// Keep the digests of records and marks as they come out now, and do nothing else.
+    #[arg(long)]
+    write_digests: bool,
     /// Be content without the circuit simulator.
     #[arg(long)]
     without_ngspice: bool,
@@ -43,8 +47,8 @@ enum ScopeWord {
 
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
-    if arguments.write_tables {
-        return match write_tables() {
+    if arguments.write_tables || arguments.write_digests {
+        return match write(&arguments) {
             Ok(()) => ExitCode::SUCCESS,
             Err(error) => {
                 eprintln!("error: {error}");
@@ -95,9 +99,15 @@ fn main() -> ExitCode {
     ExitCode::from(u8::from(!broken.is_empty() || !all_made))
 }
 
-fn write_tables() -> std::io::Result<()> {
-    spice::sweep::write_table()?;
-    spice::by_hand::write_table()
+fn write(arguments: &Arguments) -> std::io::Result<()> {
+    if arguments.write_tables {
+        spice::sweep::write_table()?;
+        spice::by_hand::write_table()?;
+    }
+    if arguments.write_digests {
+        determinism::write_digests()?;
+    }
+    Ok(())
 }
 
 fn run(block: &Block, scope: Scope) -> Outcome {
