@@ -32,6 +32,8 @@ const NEARLY_TRIPPED: f64 = 0.8;
 const PERIODIC: f64 = 1e-10;
 /// Angle, radians, below which an edge counts as just passed.
 const EDGE: f64 = 1e-9;
+/// Halvings of a step in search of where a loose crank begins to slip: to a millionth of a step.
+const SLIP_HALVINGS: u32 = 20;
 /// The last angle before a whole turn.
 const TURN_END: f64 = std::f64::consts::TAU - EDGE * 0.5;
 
@@ -422,6 +424,34 @@ impl Motion {
         }
     }
 
+    /// How far the crank goes along with the wheel, radians: until its load is what a loose joint carries.
+    fn crank_travel(&self, drive: &DriveTrain, wheel: f64, handling: &Handling) -> f64 {
+        if drive.gear.stripped || handling.crank_off {
+            return 0.0;
+        }
+        if drive.crank_slip.is_none() {
+            return wheel;
+        }
+        let follows = |travel: f64| self.crank_load(drive, self.crank + travel, handling).1;
+        if !follows(0.0) {
+            return 0.0;
+        }
+        if follows(wheel) {
+            return wheel;
+        }
+        // Between where it follows and where it does not lies where it begins to slip.
+        let (mut along, mut beyond) = (0.0, wheel);
+        for _ in 0..SLIP_HALVINGS {
+            let middle = 0.5 * (along + beyond);
+            if follows(middle) {
+                along = middle;
+            } else {
+                beyond = middle;
+            }
+        }
+        along
+    }
+
     /// Time at rest until something happens: a breaker moves, or the span ends.
     fn rest(&self, regime: &Regime, left: f64) -> Step {
         Step {
@@ -487,7 +517,7 @@ impl Motion {
             1.0 / self.worm.ratio
         };
         let middle = self.crank + 0.5 * longest * self.speed * per_wheel;
-        let (load, crank_follows) = self.crank_load(drive, middle, handling);
+        let (load, _) = self.crank_load(drive, middle, handling);
         let law = self.decay(drive, regime, sign, load);
 
         let mut seconds = longest;
@@ -515,7 +545,7 @@ impl Motion {
             speed
         };
         let wheel = travel * per_wheel;
-        let crank = if crank_follows { wheel } else { 0.0 };
+        let crank = self.crank_travel(drive, wheel, handling);
         self.shaft = math::wrap_turn(self.shaft + travel);
         self.wheel = math::wrap_turn(self.wheel + wheel);
         self.crank = math::wrap_turn(self.crank + crank);

@@ -8,12 +8,14 @@ use super::{Conditions, World, WorldError};
 use crate::network::SolveError;
 use crate::quantity::{Angle, AngularVelocity, Interval};
 use crate::scenario::Glass;
-use crate::vehicle::{ComponentId, Node, Vehicle};
+use crate::vehicle::{ComponentId, Instrument, Node, Vehicle};
 
 /// A vehicle on trial: blades parked, everything off, breakers cold, until told otherwise.
 #[derive(Clone, Debug)]
 pub struct Trial {
     world: World,
+    /// The arm that a hand helps along.
+    assisted: Option<ComponentId>,
 }
 
 /// What a trial follows.
@@ -58,7 +60,10 @@ impl Trial {
             helper: false,
         };
         let world = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions)?;
-        Ok(Self { world })
+        Ok(Self {
+            world,
+            assisted: None,
+        })
     }
 
     /// Puts a control in a position, in no time.
@@ -75,6 +80,29 @@ impl Trial {
     /// When the component belongs to another vehicle.
     pub fn undo(&mut self, part: ComponentId) {
         self.world.bench.undone[part.index()] = true;
+    }
+
+    /// Takes a connector apart or a strap off its stud, or puts it back.
+    ///
+    /// # Panics
+    /// When the component belongs to another vehicle.
+    pub fn unplug(&mut self, connector: ComponentId, off: bool) {
+        self.world.motion.setting.unplugged[connector.index()] = off;
+    }
+
+    /// Puts instruments on the circuit, in place of those that were on it.
+    pub fn connect(&mut self, instruments: Vec<Instrument>) {
+        self.world.motion.connect(instruments);
+    }
+
+    /// Helps an arm along by hand from now on, or lets go.
+    pub const fn assist(&mut self, arm: Option<ComponentId>) {
+        self.assisted = arm;
+    }
+
+    /// Turns the shaft by itself to an angle, in no time: where its last use left it.
+    pub fn set_shaft(&mut self, angle: Angle) {
+        self.world.set_shaft(angle);
     }
 
     /// Turns wheel and crank to an angle from the line crank centre to pivot, in no time.
@@ -94,7 +122,7 @@ impl Trial {
                 Followed::Current(component, path) => Probe::Current(component, path),
             })
             .collect();
-        let handling = self.world.handling(None);
+        let handling = self.world.handling(self.assisted);
         let span = self.world.motion.run(span.seconds(), &probes, &handling)?;
         let extent = |trace: &super::Trace| Extent {
             mean: trace.mean,
