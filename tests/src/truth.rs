@@ -10,6 +10,7 @@ use std::time::Duration;
 use crate::determinism;
 use crate::laws;
 use crate::ledger::{Check, Ledger};
+use crate::naive;
 use crate::spice;
 
 /// Checks of one kind.
@@ -38,6 +39,11 @@ pub const BLOCKS: &[Block] = &[
             laws::vehicles::CHECKS,
             laws::machines::CHECKS,
         ],
+    },
+    Block {
+        name: "naive",
+        title: "a second, naive implementation of the vehicle in time",
+        checks: &[naive::by_hand::CHECKS, naive::attempts::CHECKS],
     },
     Block {
         name: "determinism",

@@ -6,7 +6,6 @@ mod attempts;
 mod families;
 mod figures;
 mod marking;
-mod naive;
 mod parking;
 mod refusals;
 mod silence;

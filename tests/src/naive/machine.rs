@@ -1,0 +1,326 @@
+//! The naive vehicle in time: explicit Euler in small fixed steps.
+
+use std::collections::BTreeMap;
+use std::f64::consts::TAU;
+use std::sync::Arc;
+
+use groundside_engine::vehicle::{Instrument, Kind, TripData, Vehicle};
+use groundside_engine::world::Followed;
+
+use super::mechanics::{Handled, Mechanics};
+use super::wiring::{Solved, Source, Stand, Wiring};
+
+/// Seconds of a step where nothing else is said.
+pub(super) const STEP_S: f64 = 1e-4;
+/// How many steps are taken as one while the shaft stands.
+const STANDING: f64 = 10.0;
+/// Share of a trip's heat that a step may bring before such steps are no longer taken as one.
+const SLOWLY: f64 = 1e-4;
+
+/// What opens by its own heat.
+#[derive(Clone, Debug)]
+struct Protection {
+    component: usize,
+    branch: usize,
+    data: TripData,
+    heat: f64,
+}
+
+/// Mean, smallest and largest value of what was followed.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Seen {
+    pub(super) mean: f64,
+    pub(super) min: f64,
+    pub(super) max: f64,
+}
+
+/// A vehicle in time.
+#[derive(Clone, Debug)]
+pub(super) struct Naive {
+    vehicle: Arc<Vehicle>,
+    pub(super) mechanics: Mechanics,
+    pub(super) handled: Handled,
+    wiring: Wiring,
+    protections: Vec<Protection>,
+    arcs: Vec<usize>,
+    lifting: Vec<usize>,
+    stand: Stand,
+    closed: Vec<bool>,
+    solved: Arc<Solved>,
+    known: BTreeMap<Vec<bool>, Arc<Solved>>,
+    /// Seconds of a step.
+    pub(super) step: f64,
+    /// Shaft speed, rad/s.
+    pub(super) speed: f64,
+    /// Angles since the line crank centre to pivot, radians, never wrapped.
+    pub(super) wheel: f64,
+    pub(super) crank: f64,
+    pub(super) shaft: f64,
+    /// Times a breaker opened or closed.
+    pub(super) clicks: u32,
+    /// Times any contact moved by itself.
+    pub(super) edges: u32,
+}
+
+impl Naive {
+    /// A vehicle with blades parked, controls at rest, breakers cold; `None` where nothing turns.
+    pub(super) fn new(vehicle: &Arc<Vehicle>, friction: f64) -> Option<Self> {
+        let mechanics = Mechanics::of(vehicle)?;
+        let count = vehicle.components.len();
+        let park = mechanics.dead_centre();
+        let stand = Stand {
+            positions: vec![0; count],
+            unplugged: vec![false; count],
+            tripped: vec![false; count],
+            cam_inside: mechanics.inside_window(park),
+            shaft: 0.0,
+        };
+        let wiring = Wiring::of(vehicle, &[]);
+        let closed: Vec<bool> = wiring.branches.iter().map(|b| b.conducts(&stand)).collect();
+        let solved = Arc::new(wiring.solve(&closed));
+        let protections = vehicle
+            .components
+            .iter()
+            .enumerate()
+            .filter_map(|(component, part)| {
+                let (Kind::Breaker(data) | Kind::FusibleLink(data)) = &part.kind else {
+                    return None;
+                };
+                Some(Protection {
+                    component,
+                    branch: wiring.branch(component, 0),
+                    data: *data,
+                    heat: 0.0,
+                })
+            });
+        let all = || 0..wiring.branches.len();
+        let turning = |&k: &usize| matches!(wiring.branches[k].source, Source::PerSpeed(_));
+        Some(Self {
+            vehicle: Arc::clone(vehicle),
+            handled: Handled {
+                friction,
+                assist: None,
+                crank_off: false,
+                link_off: false,
+            },
+            protections: protections.collect(),
+            arcs: all().filter(turning).collect(),
+            lifting: all().filter(|&k| wiring.branches[k].lifts()).collect(),
+            mechanics,
+            wiring,
+            stand,
+            closed,
+            solved,
+            known: BTreeMap::new(),
+            step: STEP_S,
+            speed: 0.0,
+            wheel: park,
+            crank: park,
+            shaft: 0.0,
+            clicks: 0,
+            edges: 0,
+        })
+    }
+
+    /// Puts a control in a position.
+    pub(super) fn set(&mut self, control: usize, position: usize) {
+        self.stand.positions[control] = position;
+        self.look();
+    }
+
+    /// Takes a connector apart, or joins it.
+    pub(super) fn unplug(&mut self, connector: usize, off: bool) {
+        self.stand.unplugged[connector] = off;
+        self.look();
+    }
+
+    /// Turns the shaft by hand, crank and wheel apart.
+    pub(super) fn set_shaft(&mut self, angle: f64) {
+        self.shaft = angle;
+        self.turn();
+    }
+
+    /// Turns wheel and crank to an angle.
+    pub(super) fn set_crank(&mut self, angle: f64) {
+        (self.crank, self.wheel) = (angle, angle);
+        self.turn();
+    }
+
+    /// Puts meters on, in place of those that were on.
+    pub(super) fn connect(&mut self, meters: &[Instrument]) {
+        self.wiring = Wiring::of(&self.vehicle, meters);
+        self.known.clear();
+        self.closed.clear();
+        self.look();
+    }
+
+    /// Finds out which branches conduct, and solves the circuit where it has not stood so before.
+    fn look(&mut self) {
+        let branches = self.wiring.branches.iter();
+        let closed: Vec<bool> = branches.map(|b| b.conducts(&self.stand)).collect();
+        if closed == self.closed {
+            return;
+        }
+        let wiring = &self.wiring;
+        let solve = || Arc::new(wiring.solve(&closed));
+        self.solved = Arc::clone(self.known.entry(closed.clone()).or_insert_with(solve));
+        self.closed = closed;
+    }
+
+    /// Lets cam and brushes follow wheel and shaft.
+    fn turn(&mut self) {
+        let inside = self.mechanics.inside_window(self.wheel);
+        self.stand.shaft = self.shaft.rem_euclid(TAU);
+        let moved = self
+            .lifting
+            .iter()
+            .any(|&k| self.wiring.branches[k].conducts(&self.stand) != self.closed[k]);
+        if inside != self.stand.cam_inside || moved {
+            self.stand.cam_inside = inside;
+            self.edges += 1;
+            self.look();
+        }
+    }
+
+    /// Torque of the winding with these potentials.
+    fn torque(&self, volts: &[f64]) -> f64 {
+        let of = |&k: &usize| match self.wiring.branches[k].source {
+            Source::PerSpeed(constant) => {
+                constant * self.wiring.current(&self.solved, k, volts, self.speed)
+            }
+            _ => 0.0,
+        };
+        self.arcs.iter().map(of).sum()
+    }
+
+    /// One step at most as long as asked for; how long it was.
+    fn advance(&mut self, volts: &[f64], longest: f64) -> f64 {
+        let torque = self.torque(volts);
+        let (opposing, follows) = self.mechanics.opposing(self.crank, &self.handled);
+        let stands = self.speed == 0.0 && torque.abs() <= opposing;
+        let rate = |protection: &Protection| {
+            let current = self
+                .wiring
+                .current(&self.solved, protection.branch, volts, self.speed);
+            let share = current / protection.data.ultimate.amperes();
+            (share * share - protection.heat) / protection.data.time_constant.seconds()
+        };
+        let rates: Vec<f64> = self.protections.iter().map(rate).collect();
+        let slowly = rates.iter().all(|rate| rate.abs() * self.step < SLOWLY);
+        let step = if stands && slowly {
+            STANDING * self.step
+        } else {
+            self.step
+        };
+        let step = step.min(longest);
+        if !stands {
+            self.turn_shaft(torque, opposing, follows, step);
+        }
+        self.heat(&rates, step);
+        step
+    }
+
+    fn turn_shaft(&mut self, torque: f64, opposing: f64, follows: bool, step: f64) {
+        let way = if self.speed == 0.0 {
+            torque.signum()
+        } else {
+            self.speed.signum()
+        };
+        let net = torque - way * opposing - self.mechanics.viscous * self.speed;
+        let next = self.speed + step * net / self.mechanics.inertia;
+        // Friction stops a shaft, it never turns it back.
+        let next = if next * way < 0.0 { 0.0 } else { next };
+        let turned = 0.5 * (self.speed + next) * step;
+        self.speed = next;
+        self.shaft += turned;
+        let wheel = turned * self.mechanics.wheel_per_shaft();
+        self.wheel += wheel;
+        if follows {
+            self.crank += wheel;
+        }
+        self.turn();
+    }
+
+    fn heat(&mut self, rates: &[f64], step: f64) {
+        let mut moved = false;
+        for (protection, rate) in self.protections.iter_mut().zip(rates) {
+            protection.heat += step * rate;
+            let tripped = &mut self.stand.tripped[protection.component];
+            let moves = match (*tripped, protection.data.reclose) {
+                (false, _) => protection.heat >= 1.0,
+                (true, Some(reclose)) => protection.heat <= reclose,
+                (true, None) => false,
+            };
+            if moves {
+                *tripped = !*tripped;
+                moved = true;
+                // What melts does so without a sound.
+                self.clicks += u32::from(protection.data.reclose.is_some());
+            }
+        }
+        if moved {
+            self.edges += 1;
+            self.look();
+        }
+    }
+
+    /// Lets time pass, and follows voltages and currents.
+    pub(super) fn run(&mut self, seconds: f64, follow: &[Followed]) -> Vec<Seen> {
+        self.run_until(seconds, follow, |_| false).0
+    }
+
+    /// Lets time pass until something is so; what was seen, and how long it took.
+    pub(super) fn run_until(
+        &mut self,
+        seconds: f64,
+        follow: &[Followed],
+        stop: impl Fn(&Self) -> bool,
+    ) -> (Vec<Seen>, f64) {
+        let nothing = Seen {
+            mean: 0.0,
+            min: f64::INFINITY,
+            max: f64::NEG_INFINITY,
+        };
+        let mut seen = vec![nothing; follow.len()];
+        let mut left = seconds;
+        while left > 0.01 * self.step && !stop(self) {
+            let volts = self.solved.potentials(self.speed);
+            let values: Vec<f64> = follow
+                .iter()
+                .map(|what| self.value(*what, &volts))
+                .collect();
+            let step = self.advance(&volts, left);
+            left -= step;
+            for (seen, value) in seen.iter_mut().zip(values) {
+                seen.mean += value * step;
+                seen.min = seen.min.min(value);
+                seen.max = seen.max.max(value);
+            }
+        }
+        let gone = seconds - left;
+        for seen in &mut seen {
+            seen.mean /= gone;
+        }
+        (seen, gone)
+    }
+
+    /// What a probe shows with these potentials.
+    fn value(&self, what: Followed, volts: &[f64]) -> f64 {
+        match what {
+            Followed::Voltage(red, black) => volts[red.index()] - volts[black.index()],
+            Followed::Current(component, path) => {
+                let branch = self.wiring.branch(component.index(), path);
+                self.wiring.current(&self.solved, branch, volts, self.speed)
+            }
+        }
+    }
+
+    /// The largest difference, volts, between potentials added up from single EMFs and those solved for as a
+    /// whole.
+    pub(super) fn adding_up_is_off_by(&self) -> f64 {
+        let added = self.solved.potentials(self.speed);
+        let whole = self.wiring.solve_at(&self.solved, self.speed);
+        let off = added.iter().zip(whole).map(|(a, b)| (a - b).abs());
+        off.fold(0.0, f64::max)
+    }
+}

@@ -1,0 +1,238 @@
+//! The circuit of a vehicle, by its gates and by dense elimination.
+
+use groundside_engine::vehicle::{Emf, Gate, Instrument, Vehicle};
+
+use super::gauss::{Double, Number as _, gauss};
+
+/// Resistance of an open contact, ohm: what the vehicle format says an open is.
+const OPEN_OHM: f64 = 1e10;
+
+/// What drives current along a branch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Source {
+    /// Nothing.
+    None,
+    /// Volts.
+    Constant(f64),
+    /// Volts for each rad/s of the shaft.
+    PerSpeed(f64),
+}
+
+impl Source {
+    fn at(self, speed: f64) -> f64 {
+        match self {
+            Self::None => 0.0,
+            Self::Constant(volts) => volts,
+            Self::PerSpeed(constant) => constant * speed,
+        }
+    }
+}
+
+/// A branch: nodes by index, what it resists with when it conducts, and when it does.
+#[derive(Clone, Debug)]
+pub(super) struct Branch {
+    pub(super) component: usize,
+    pub(super) path: usize,
+    pub(super) p: usize,
+    pub(super) n: usize,
+    ohms: f64,
+    pub(super) source: Source,
+    gate: Gate,
+}
+
+/// How contacts stand; lists by component.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Stand {
+    pub(super) positions: Vec<usize>,
+    pub(super) unplugged: Vec<bool>,
+    pub(super) tripped: Vec<bool>,
+    pub(super) cam_inside: bool,
+    /// Angle of the shaft within its turn, radians.
+    pub(super) shaft: f64,
+}
+
+impl Branch {
+    /// Whether the shaft's angle matters to it.
+    pub(super) fn lifts(&self) -> bool {
+        matches!(self.gate, Gate::BrushDown { .. })
+    }
+
+    pub(super) fn conducts(&self, stand: &Stand) -> bool {
+        match &self.gate {
+            Gate::Always => true,
+            Gate::Position(closed) => {
+                let position = stand.positions[self.component];
+                closed.contains(&position)
+            }
+            Gate::Untripped => !stand.tripped[self.component],
+            Gate::Mated => !stand.unplugged[self.component],
+            Gate::Cam { inside: true } => stand.cam_inside,
+            Gate::Cam { inside: false } => !stand.cam_inside,
+            // Lifted from the shaft's zero on.
+            Gate::BrushDown { lifted } => stand.shaft >= lifted.radians(),
+        }
+    }
+}
+
+/// All branches of a vehicle.
+#[derive(Clone, Debug)]
+pub(super) struct Wiring {
+    pub(super) branches: Vec<Branch>,
+    pub(super) nodes: usize,
+}
+
+/// The circuit solved for one way the contacts stand.
+#[derive(Clone, Debug)]
+pub(super) struct Solved {
+    /// Ohms of each branch as it stands.
+    ohms: Vec<f64>,
+    /// For each branch with an EMF: its source, and the potentials of all nodes for one volt of it.
+    per_volt: Vec<(Source, Vec<f64>)>,
+}
+
+impl Wiring {
+    /// The branches of a vehicle with meters on it.
+    pub(super) fn of(vehicle: &Vehicle, meters: &[Instrument]) -> Self {
+        let mut branches = Vec::new();
+        for (component, part) in vehicle.components.iter().enumerate() {
+            for (path, piece) in part.paths.iter().enumerate() {
+                let own = Branch {
+                    component,
+                    path,
+                    p: piece.p.index(),
+                    n: piece.n.index(),
+                    ohms: piece.resistance.ohms(),
+                    source: match piece.emf {
+                        Emf::None => Source::None,
+                        Emf::Constant(volts) => Source::Constant(volts.volts()),
+                        Emf::PerSpeed(constant) => Source::PerSpeed(constant.volt_seconds()),
+                    },
+                    gate: piece.gate.clone(),
+                };
+                let leak = piece.to_body.map(|ohms| Branch {
+                    path: usize::MAX,
+                    p: piece.n.index(),
+                    n: vehicle.body.index(),
+                    ohms: ohms.ohms(),
+                    source: Source::None,
+                    gate: Gate::Always,
+                    ..own.clone()
+                });
+                branches.push(own);
+                branches.extend(leak);
+            }
+        }
+        branches.extend(meters.iter().map(|meter| Branch {
+            component: usize::MAX,
+            path: usize::MAX,
+            p: meter.red.index(),
+            n: meter.black.index(),
+            ohms: meter.resistance.ohms(),
+            source: Source::Constant(meter.emf.volts()),
+            gate: Gate::Always,
+        }));
+        Self {
+            branches,
+            nodes: vehicle.node_names.len(),
+        }
+    }
+
+    /// The branch that is a path of a component.
+    pub(super) fn branch(&self, component: usize, path: usize) -> usize {
+        let found = self
+            .branches
+            .iter()
+            .position(|branch| branch.component == component && branch.path == path);
+        found.unwrap()
+    }
+
+    /// Solves for one volt of each EMF by itself.
+    pub(super) fn solve(&self, closed: &[bool]) -> Solved {
+        let ohms: Vec<f64> = self
+            .branches
+            .iter()
+            .zip(closed)
+            .map(|(branch, &closed)| if closed { branch.ohms } else { OPEN_OHM })
+            .collect();
+        let sources: Vec<usize> = (0..self.branches.len())
+            .filter(|&place| self.branches[place].source != Source::None)
+            .collect();
+        let sides: Vec<Vec<(usize, f64)>> = sources.iter().map(|&k| vec![(k, 1.0)]).collect();
+        let solutions = self.dense(&ohms, &sides);
+        let sources = sources.iter().map(|&place| self.branches[place].source);
+        Solved {
+            per_volt: sources.zip(solutions).collect(),
+            ohms,
+        }
+    }
+
+    /// The potentials at a shaft speed, solved for as a whole.
+    pub(super) fn solve_at(&self, solved: &Solved, speed: f64) -> Vec<f64> {
+        let driven = self.branches.iter().enumerate();
+        let side = driven.map(|(k, branch)| (k, branch.source.at(speed)));
+        self.dense(&solved.ohms, &[side.collect()]).swap_remove(0)
+    }
+
+    /// Potentials of all nodes for each list of EMFs, given by branch in volts.
+    fn dense(&self, ohms: &[f64], sides: &[Vec<(usize, f64)>]) -> Vec<Vec<f64>> {
+        let size = self.nodes - 1;
+        let zero = Double::from(0.0);
+        let mut rows = vec![vec![zero; size + sides.len()]; size];
+        let siemens: Vec<Double> = ohms
+            .iter()
+            .map(|&ohms| Double::from(1.0).over(Double::from(ohms)))
+            .collect();
+        for (branch, &siemens) in self.branches.iter().zip(&siemens) {
+            for (here, there) in [(branch.p, branch.n), (branch.n, branch.p)] {
+                if here == 0 || here == there {
+                    continue;
+                }
+                let row = &mut rows[here - 1];
+                row[here - 1] = row[here - 1].plus(siemens);
+                if there != 0 {
+                    row[there - 1] = row[there - 1].minus(siemens);
+                }
+            }
+        }
+        for (column, side) in sides.iter().enumerate() {
+            for &(k, volts) in side {
+                let branch = &self.branches[k];
+                let amperes = siemens[k].times(Double::from(volts));
+                if branch.p != 0 {
+                    let entry = &mut rows[branch.p - 1][size + column];
+                    *entry = entry.plus(amperes);
+                }
+                if branch.n != 0 {
+                    let entry = &mut rows[branch.n - 1][size + column];
+                    *entry = entry.minus(amperes);
+                }
+            }
+        }
+        let with_reference = |mut potentials: Vec<f64>| {
+            potentials.insert(0, 0.0);
+            potentials
+        };
+        gauss(rows).into_iter().map(with_reference).collect()
+    }
+
+    /// Current of a branch, into its positive end.
+    pub(super) fn current(&self, solved: &Solved, k: usize, volts: &[f64], speed: f64) -> f64 {
+        let branch = &self.branches[k];
+        (volts[branch.p] - volts[branch.n] - branch.source.at(speed)) / solved.ohms[k]
+    }
+}
+
+impl Solved {
+    /// Potentials of all nodes at a shaft speed: those of all EMFs added up.
+    pub(super) fn potentials(&self, speed: f64) -> Vec<f64> {
+        let nodes = self.per_volt.first().map_or(0, |(_, volts)| volts.len());
+        let mut sum = vec![0.0; nodes];
+        for (source, per_volt) in &self.per_volt {
+            let emf = source.at(speed);
+            for (sum, volts) in sum.iter_mut().zip(per_volt) {
+                *sum += emf * volts;
+            }
+        }
+        sum
+    }
+}
