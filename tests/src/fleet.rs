@@ -27,9 +27,9 @@ pub fn folder(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("..").join(name)
 }
 
-/// Every vehicle in `scenarios/`, by name of file.
+/// The text of every vehicle file in `scenarios/`, by name of file.
 #[must_use]
-pub fn vehicles() -> Vec<Arc<Vehicle>> {
+pub fn vehicle_texts() -> Vec<String> {
     let files = fs::read_dir(folder("scenarios")).expect("the scenarios are there");
     let mut paths: Vec<PathBuf> = files.map(|file| file.unwrap().path()).collect();
     paths.retain(|path| {
@@ -37,14 +37,18 @@ pub fn vehicles() -> Vec<Arc<Vehicle>> {
             .is_some_and(|extension| extension == "toml")
     });
     paths.sort();
-    let vehicle = |path: &PathBuf| {
-        let text = fs::read_to_string(path).unwrap();
-        text.contains("\n[vehicle]").then(|| {
-            let (vehicle, _warnings) = read_vehicle(&text).expect("a shipped vehicle is valid");
-            Arc::new(vehicle)
-        })
+    let texts = paths.iter().map(|path| fs::read_to_string(path).unwrap());
+    texts.filter(|text| text.contains("\n[vehicle]")).collect()
+}
+
+/// Every vehicle in `scenarios/`, by name of file.
+#[must_use]
+pub fn vehicles() -> Vec<Arc<Vehicle>> {
+    let vehicle = |text: &String| {
+        let (vehicle, _warnings) = read_vehicle(text).expect("a shipped vehicle is valid");
+        Arc::new(vehicle)
     };
-    paths.iter().filter_map(vehicle).collect()
+    vehicle_texts().iter().map(vehicle).collect()
 }
 
 /// A vehicle sound, and with each of its faults at three severities where it has any.

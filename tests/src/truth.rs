@@ -38,6 +38,9 @@ pub const BLOCKS: &[Block] = &[
             laws::networks::CHECKS,
             laws::vehicles::CHECKS,
             laws::machines::CHECKS,
+            laws::energy::CHECKS,
+            laws::splitting::CHECKS,
+            laws::renaming::CHECKS,
         ],
     },
     Block {

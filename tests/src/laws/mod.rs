@@ -2,9 +2,12 @@
 //! machines: what the engine gives must obey them although nobody wrote down what it should be.
 
 mod drawn;
+pub mod energy;
 pub mod machines;
 pub mod networks;
+pub mod renaming;
 mod sketch;
+pub mod splitting;
 pub mod vehicles;
 
 /// Random cases of a law of networks in a sample.

@@ -7,9 +7,10 @@ use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{ComponentId, Gate, Kind, Node, Point, Vehicle};
 use groundside_engine::world::Followed;
 
-use super::by_hand::{NAIVE, closely, supply};
+use super::by_hand::{NAIVE, closely};
 use super::mechanics::Mechanics;
 use super::pair::{Deed, Held, Run};
+use super::supply;
 use crate::fleet::{Variant, variants, vehicles};
 use crate::ledger::{Known, Ledger, Scope};
 use crate::space::Choice;

@@ -7,11 +7,12 @@ use std::sync::Arc;
 use groundside_engine::quantity::{Angle, Current, Resistance, Torque};
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{ComponentId, Emf, Gate, Kind, Vehicle};
-use groundside_engine::world::Followed;
 
+use super::friction;
 use super::machine::Naive;
 use super::mechanics::Mechanics;
-use super::pair::{Deed, Held, Run, friction};
+use super::pair::{Deed, Held, Run};
+use super::supply;
 use crate::fleet::vehicles;
 use crate::ledger::{Known, Ledger, Scope};
 
@@ -95,13 +96,6 @@ impl Bench {
         let held = self.run(what, glass, deeds).hold(ledger);
         ledger.holds(format_args!("{what}: settles"), held == Held::Yes);
     }
-}
-
-/// The battery's current.
-pub(super) fn supply(vehicle: &Vehicle) -> Vec<Followed> {
-    let battery = |id: &ComponentId| matches!(vehicle.component(*id).kind, Kind::Battery);
-    let batteries = vehicle.ids().filter(battery);
-    batteries.map(|id| Followed::Current(id, 0)).collect()
 }
 
 /// Rows of a hundredth of a second.

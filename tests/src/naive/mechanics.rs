@@ -173,14 +173,20 @@ impl Mechanics {
     /// along.
     pub(crate) fn opposing(&self, crank: f64, handled: &Handled) -> (f64, bool) {
         let (load, follows) = self.at_wheel(crank, handled);
-        // The worm gives the efficiency's share of its work to a load that opposes. One that pushes holds the
-        // teeth together: with what the worm loses either way, it takes a share that is never less than nothing.
-        let through_worm = if load >= 0.0 {
-            load / (self.ratio * self.efficiency)
-        } else {
-            -load * (1.0 / self.efficiency - 2.0) / self.ratio
-        };
+        let through_worm = self.through_worm(load) / self.ratio;
         (through_worm + self.coulomb, follows)
+    }
+
+    /// Work that the shaft does on the worm while the wheel takes this work, both for any angle, or the torques for
+    /// one of the wheel. The worm gives the efficiency's share of its work to a load that opposes. One that pushes
+    /// holds the teeth together: with what the worm loses either way, it takes a share that is never less than
+    /// nothing.
+    pub(crate) fn through_worm(&self, wheel: f64) -> f64 {
+        if wheel >= 0.0 {
+            wheel / self.efficiency
+        } else {
+            -wheel * (1.0 / self.efficiency - 2.0)
+        }
     }
 
     /// Turns of the wheel for one of the shaft.

@@ -22,7 +22,27 @@ pub mod attempts;
 pub mod by_hand;
 pub(crate) mod gauss;
 mod machine;
-mod mechanics;
+pub(crate) mod mechanics;
 mod pair;
 mod trace;
 mod wiring;
+
+use groundside_engine::scenario::Glass;
+use groundside_engine::vehicle::{ComponentId, Kind, Vehicle};
+use groundside_engine::world::Followed;
+
+/// The current of each battery.
+pub(crate) fn supply(vehicle: &Vehicle) -> Vec<Followed> {
+    let battery = |id: &ComponentId| matches!(vehicle.component(*id).kind, Kind::Battery);
+    let batteries = vehicle.ids().filter(battery);
+    batteries.map(|id| Followed::Current(id, 0)).collect()
+}
+
+/// What the friction of blades is on glass in this state.
+pub(crate) const fn friction(glass: Glass) -> f64 {
+    match glass {
+        Glass::Dry => 1.0,
+        Glass::Wet => 0.5,
+        Glass::Streaming => 0.2,
+    }
+}

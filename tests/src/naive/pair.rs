@@ -7,6 +7,7 @@ use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{ComponentId, Instrument, Kind, Node, Vehicle};
 use groundside_engine::world::{Followed, Trial, VOLTMETER};
 
+use super::friction;
 use super::machine::{Naive, STEP_S};
 use super::trace::{Row, Trace};
 use crate::ledger::Ledger;
@@ -63,15 +64,6 @@ pub(super) fn voltmeter((red, black): (Node, Node)) -> Option<Instrument> {
         resistance: VOLTMETER,
         emf: Voltage::ZERO,
     })
-}
-
-/// What the friction of blades is on glass in this state.
-pub(super) const fn friction(glass: Glass) -> f64 {
-    match glass {
-        Glass::Dry => 1.0,
-        Glass::Wet => 0.5,
-        Glass::Streaming => 0.2,
-    }
 }
 
 impl Run {

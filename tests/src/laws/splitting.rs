@@ -1,0 +1,157 @@
+//! How a span of time is cut up must not matter: run in one call, in which the engine leaps over what repeats, or in
+//! many short ones, in which it cannot; in its own steps, or in steps that the calls cut shorter.
+
+use std::sync::Arc;
+
+use groundside_engine::quantity::Interval;
+use groundside_engine::vehicle::{Gate, Vehicle};
+use groundside_engine::world::{Shaft, Trial};
+
+use super::drawn::{Drawn, drawn, fleet};
+use crate::fleet::Variant;
+use crate::ledger::{Known, Ledger};
+use crate::naive::supply;
+
+crate::checks![
+    leaping_comes_to_what_going_comes_to,
+    short_steps_come_to_what_long_ones_come_to,
+];
+
+/// What a span comes to.
+#[derive(Clone, Debug, Default)]
+struct Outcome {
+    turns: f64,
+    clicks: u32,
+    /// Coulombs out of all batteries.
+    charge: f64,
+    /// Shaft speed at its end, rad/s.
+    speed: f64,
+}
+
+/// A vehicle put into the positions of a draw.
+fn started(vehicle: &Arc<Vehicle>, drawn: &Drawn) -> Trial {
+    let query = drawn.query(vehicle, Shaft::Held);
+    let mut trial = Trial::new(vehicle, query.glass).unwrap();
+    for (control, position) in query.positions {
+        trial.set(control, position);
+    }
+    for connector in query.unplugged {
+        trial.unplug(connector, true);
+    }
+    trial
+}
+
+/// A span in so many calls.
+fn run(trial: &mut Trial, vehicle: &Vehicle, seconds: f64, calls: u32) -> Outcome {
+    let mut sum = Outcome::default();
+    let span = seconds / f64::from(calls);
+    for _ in 0..calls {
+        let stretch = trial
+            .run(Interval::from_seconds(span), &supply(vehicle))
+            .unwrap();
+        sum.turns += stretch.crank_turns;
+        sum.clicks += stretch.clicks;
+        sum.charge -= stretch
+            .followed
+            .iter()
+            .map(|seen| seen.mean * span)
+            .sum::<f64>();
+    }
+    sum.speed = trial.shaft_speed().radians_per_second();
+    sum
+}
+
+/// Variants without a brush that lifts: there a stop hangs on the last turn of sixty to a turn of the wheel.
+fn steady_fleet() -> Vec<Variant> {
+    let lifts = |variant: &Variant| {
+        let mut paths = variant
+            .vehicle
+            .components
+            .iter()
+            .flat_map(|part| &part.paths);
+        paths.any(|path| matches!(path.gate, Gate::BrushDown { .. }))
+    };
+    fleet()
+        .into_iter()
+        .filter(|variant| !lifts(variant))
+        .collect()
+}
+
+fn leaping_comes_to_what_going_comes_to(ledger: &mut Ledger) {
+    ledger.source(Known::Computed, "a cycle that repeats is the next one too");
+    let fleet = steady_fleet();
+    ledger.for_all(
+        24,
+        &(drawn(), 20.0..300.0_f64),
+        |(drawn, seconds), ledger| {
+            let variant = drawn.of(&fleet);
+            let vehicle = &variant.vehicle;
+            let seconds = seconds.round();
+            let whole = run(&mut started(vehicle, drawn), vehicle, seconds, 1);
+            // Calls of half a second: shorter than a turn of the wheel, over which alone there is something to leap.
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "at most 600"
+            )]
+            let calls = (2.0 * seconds) as u32;
+            let parts = run(&mut started(vehicle, drawn), vehicle, seconds, calls);
+            let what = |name: &str| format!("{}: {name} in {seconds} s", variant.name);
+            // Calls cut some steps short: paces change in the sixth digit, and a trip moves by as much.
+            let turns = 2e-5 * parts.turns.abs() + 2e-3;
+            ledger.near(what("turns"), whole.turns, parts.turns, turns);
+            let charge = 5e-5 * parts.charge.abs() + 1e-2;
+            ledger.near(what("charge"), whole.charge, parts.charge, charge);
+            ledger.near(
+                what("clicks"),
+                f64::from(whole.clicks),
+                f64::from(parts.clicks),
+                0.5,
+            );
+        },
+    );
+}
+
+fn short_steps_come_to_what_long_ones_come_to(ledger: &mut Ledger) {
+    ledger.source(
+        Known::Computed,
+        "steps of second order, a sixteenth as long",
+    );
+    let fleet = steady_fleet();
+    let cases = (drawn(), 1.0..4.0_f64);
+    ledger.for_all(24, &cases, |(drawn, seconds), ledger| {
+        let variant = drawn.of(&fleet);
+        let vehicle = &variant.vehicle;
+        let of = |rows: f64| {
+            let mut trial = started(vehicle, drawn);
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "at most 16000"
+            )]
+            let calls = |seconds: f64| (rows * seconds).ceil().max(1.0) as u32;
+            let running = run(&mut trial, vehicle, *seconds, calls(*seconds));
+            if let Some(wiper) = vehicle.control("wiper") {
+                trial.set(wiper, 0);
+            }
+            let stopping = run(&mut trial, vehicle, 3.0, calls(3.0));
+            [running, stopping]
+        };
+        let names = ["running", "and then off"];
+        for ((long, short), name) in of(0.0).iter().zip(of(4000.0)).zip(names) {
+            let what = |quantity: &str| format!("{}, {name}: {quantity}", variant.name);
+            // A twentieth of a degree of the crank, and a share of the way.
+            let turns = 1.4e-4 + 2e-5 * short.turns.abs();
+            ledger.near(what("turns"), long.turns, short.turns, turns);
+            ledger.near(what("speed"), long.speed, short.speed, 0.5);
+            let charge = 2e-4 * short.charge.abs() + 1e-3;
+            ledger.near(what("charge"), long.charge, short.charge, charge);
+            ledger.near(
+                what("clicks"),
+                f64::from(long.clicks),
+                f64::from(short.clicks),
+                0.5,
+            );
+        }
+    });
+}
