@@ -3,7 +3,7 @@
 //! The standard library says of its own that their precision varies by platform and version; libm's
 //! are plain arithmetic and give the same bits everywhere. `engine/clippy.toml` bans the others.
 
-pub use libm::{atan2, cos, erf, exp, log, sin, sqrt};
+pub use libm::{atan2, cos, erf, exp, log, pow, sin, sqrt};
 
 /// Natural logarithm of 2, to turn nats into bits.
 pub const LN_2: f64 = std::f64::consts::LN_2;

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use groundside_engine::machines::{meets_eu_rule, meets_us_rule};
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{ComponentId, Kind, Point, Vehicle};
 use groundside_engine::world::{
@@ -9,7 +10,7 @@ use groundside_engine::world::{
 };
 
 use super::data::table;
-use crate::style::{Page, Tone};
+use crate::style::{Page, Tone, listed};
 
 /// A sound vehicle with the key on and the wiper switch at a position.
 fn running(vehicle: &Arc<Vehicle>, glass: Glass, position: usize) -> Option<World> {
@@ -72,6 +73,7 @@ pub(super) fn speeds(vehicle: &Arc<Vehicle>) -> Page {
             .map(str::to_owned)
             .to_vec(),
     ];
+    let mut on_wet_glass = Vec::new();
     for (position, name) in positions(vehicle).into_iter().skip(1) {
         for glass in [Glass::Wet, Glass::Dry] {
             let Some(mut world) = running(vehicle, glass, position) else {
@@ -79,6 +81,11 @@ pub(super) fn speeds(vehicle: &Arc<Vehicle>) -> Page {
             };
             let cycles = value(&mut world, &Action::Sense(Sense::Count));
             let amperes = value(&mut world, &Action::Sense(Sense::Ammeter));
+            on_wet_glass.extend(
+                cycles
+                    .filter(|_| glass == Glass::Wet)
+                    .map(|[value, ..]| value),
+            );
             let show = |values: Option<[f64; 3]>, unit: &str| {
                 values.map_or_else(
                     || "none".to_owned(),
@@ -93,7 +100,32 @@ pub(super) fn speeds(vehicle: &Arc<Vehicle>) -> Page {
             ]);
         }
     }
-    table(&rows)
+    let mut page = table(&rows);
+    if on_wet_glass.len() > 1 {
+        page.hanging(Tone::Quiet, format!("  {}", rules_met(&on_wet_glass)), "  ");
+    }
+    page
+}
+
+/// Which rules on wiping frequencies a sound vehicle's paces on wet glass meet.
+fn rules_met(cycles: &[f64]) -> String {
+    let rules = [
+        (meets_us_rule(cycles), "the US (49 CFR 571.104)"),
+        (meets_eu_rule(cycles), "the EU (Reg. 1008/2010)"),
+    ];
+    let met: Vec<&str> = rules
+        .iter()
+        .filter(|(met, _)| *met)
+        .map(|(_, rule)| *rule)
+        .collect();
+    if met.is_empty() {
+        "Wet, these paces meet neither the US nor the EU rule on frequencies.".to_owned()
+    } else {
+        format!(
+            "Wet, these paces meet the rule on frequencies of {}.",
+            listed(&met, "and of")
+        )
+    }
 }
 
 fn motor_of(vehicle: &Vehicle) -> Option<ComponentId> {
@@ -319,5 +351,19 @@ fn large(value: f64) -> String {
         format!("{} k", rounded(value / 1e3))
     } else {
         rounded(value)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_rules_that_paces_meet_are_named() {
+        let both = rules_met(&[46.3, 67.9]);
+        assert!(both.contains("US") && both.contains("EU") && !both.contains("neither"));
+        let us = rules_met(&[58.0, 75.0]);
+        assert!(us.contains("US") && !us.contains("EU"), "{us}");
+        assert!(rules_met(&[40.0, 50.0]).contains("neither"));
     }
 }

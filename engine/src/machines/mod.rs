@@ -1,14 +1,20 @@
 //! Laws of single machines, without names and without a vehicle: copper, ring winding, bimetal, worm
-//! gear, four-bar linkage.
+//! gear, four-bar linkage, filament, lead-acid battery; and the law of the land on wiping frequencies.
 
 mod bimetal;
+mod charge;
+mod filament;
 mod four_bar;
 mod winding;
+mod wiping;
 mod worm;
 
 pub use bimetal::Bimetal;
+pub use charge::LeadAcid;
+pub use filament::Filament;
 pub use four_bar::{FourBar, FourBarError, Pose};
 pub use winding::{Arc, RingWinding};
+pub use wiping::{meets_eu_rule, meets_us_rule};
 pub use worm::Worm;
 
 use crate::quantity::{Area, Length, Resistance, Temperature};
@@ -32,32 +38,16 @@ mod tests {
     use super::*;
 
     #[test]
-    fn copper_follows_the_wire_table_and_the_temperature_law() {
-        let metre = |mm2: f64, degc: f64| {
-            let section = Area::from_square_millimetres(mm2);
-            copper(
-                Length::from_metres(1.0),
-                section,
-                Temperature::from_degrees_celsius(degc),
-            )
-            .ohms()
-        };
-        // IEC 60228 class 2 maxima at 20 degC, ohm/km (read in a secondary text): copper is at most that.
-        for (mm2, class_2) in [
-            (0.5, 36.0),
-            (0.75, 24.5),
-            (1.0, 18.1),
-            (1.5, 12.1),
-            (2.5, 7.41),
-            (4.0, 4.61),
-        ] {
-            let ohm_per_km = metre(mm2, 20.0) * 1000.0;
-            assert!(
-                ohm_per_km <= class_2 && ohm_per_km > 0.92 * class_2,
-                "{mm2}: {ohm_per_km}"
+    fn resistance_goes_with_length_section_and_temperature() {
+        let wire = |metres: f64, mm2: f64, degc: f64| {
+            let (length, section) = (
+                Length::from_metres(metres),
+                Area::from_square_millimetres(mm2),
             );
-        }
-        // FAA AC 43.13-1B para 11-66: at 80 degC the resistance is 1.2358 times that at 20 degC.
-        assert!((metre(1.0, 80.0) / metre(1.0, 20.0) - 1.2358).abs() < 5e-5);
+            copper(length, section, Temperature::from_degrees_celsius(degc)).ohms()
+        };
+        assert!((wire(58.0, 1.0, 20.0) - 1.0).abs() < 1e-12);
+        assert!((wire(29.0, 2.5, 20.0) - 0.2).abs() < 1e-12);
+        assert!((wire(58.0, 1.0, 30.0) - 1.0393).abs() < 1e-12);
     }
 }
