@@ -16,6 +16,7 @@ pub mod fleet;
 pub mod laws;
 pub mod ledger;
 pub mod naive;
+pub mod published;
 pub mod space;
 pub mod spice;
 pub mod truth;

@@ -11,6 +11,7 @@ use crate::determinism;
 use crate::laws;
 use crate::ledger::{Check, Ledger};
 use crate::naive;
+use crate::published;
 use crate::spice;
 
 /// Checks of one kind.
@@ -47,6 +48,11 @@ pub const BLOCKS: &[Block] = &[
         name: "naive",
         title: "a second, naive implementation of the vehicle in time",
         checks: &[naive::by_hand::CHECKS, naive::attempts::CHECKS],
+    },
+    Block {
+        name: "published",
+        title: "published tables, worked examples, rules and practice",
+        checks: published::CHECKS,
     },
     Block {
         name: "determinism",
