@@ -139,7 +139,8 @@ fn conductor(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<(WireData
     Some((data, vec![path("conductor", from, to, ohms)?]))
 }
 
-/// A colour: codes of IEC 60757 joined in its order, or `GNYE`, its one exception.
+/// A colour: codes of IEC 60757 joined in its order. Green and yellow go together as `GNYE` only, the
+/// protective conductor's, which is the one exception from the order.
 fn colour(value: &Value<'_>) -> Option<String> {
     let text = value.line()?;
     let mut places = text
@@ -152,7 +153,8 @@ fn colour(value: &Value<'_>) -> Option<String> {
         last = place;
         rises
     });
-    if in_order || text == "GNYE" {
+    let green_and_yellow = text.contains("YE") && text.contains("GN");
+    if (in_order && !green_and_yellow) || text == "GNYE" {
         return Some(text);
     }
     let help = format!(

@@ -22,10 +22,12 @@
 //!   angles of 40 degrees, which no linkage with a sweep of 110 degrees can keep (the engine asks for 20);
 //! - worms: lead angles, tables by lead angle and friction, tooth numbers; the engine takes an efficiency;
 //! - bimetal: its curvature and deflection, since it is modelled by heat alone;
-//! - terminal numbers and colour codes, and rules of safety, which are words and not figures.
+//! - terminal numbers of what no vehicle has (relays, flashers, washers), letters of machine windings, and rules of
+//!   safety, which are words and not figures.
 
 mod bench;
 pub mod circuits;
+pub mod codes;
 pub mod copper;
 pub mod frequencies;
 pub mod heat;
@@ -55,6 +57,7 @@ pub const CHECKS: &[&[Check]] = &[
     supply::CHECKS,
     frequencies::CHECKS,
     lamp::CHECKS,
+    codes::CHECKS,
     practice::CHECKS,
     magnitudes::CHECKS,
 ];
