@@ -33,6 +33,16 @@ pub const BLOCKS: &[Block] = &[
         checks: &[spice::sweep::CHECKS, spice::by_hand::CHECKS],
     },
     Block {
+        name: "spice-speed",
+        title: "ngspice finding the speed, mechanics in the circuit",
+        checks: &[spice::speed::CHECKS],
+    },
+    Block {
+        name: "spice-transients",
+        title: "ngspice running in time: spin-up, stall, trips, parking",
+        checks: &[spice::transient::CHECKS],
+    },
+    Block {
         name: "laws",
         title: "laws of circuits and machines",
         checks: &[

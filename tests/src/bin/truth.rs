@@ -102,6 +102,8 @@ fn main() -> ExitCode {
 fn write(arguments: &Arguments) -> std::io::Result<()> {
     if arguments.write_tables {
         spice::sweep::write_table()?;
+        spice::speed::write_table()?;
+        spice::transient::write_table()?;
         spice::by_hand::write_table()?;
     }
     if arguments.write_digests {

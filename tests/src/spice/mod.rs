@@ -3,7 +3,10 @@
 
 pub mod analogue;
 pub mod by_hand;
+mod kept;
+pub mod speed;
 pub mod sweep;
+pub mod transient;
 
 use std::collections::BTreeMap;
 use std::fs;

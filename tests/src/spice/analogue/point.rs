@@ -1,0 +1,147 @@
+//! The deck of an operating point: held still, or turning at a speed that the simulator finds.
+
+use groundside_engine::scenario::Glass;
+use groundside_engine::vehicle::{ComponentId, Emf, Gate, Instrument, Node, Path, Vehicle};
+
+use super::{Mechanics, line, paths};
+
+/// Resistance of a contact that is open at an operating point, ohms: the vehicle's own insulation.
+const INSULATION_OHM: f64 = 1e10;
+/// Resistance from which on a branch of an operating point is a plain resistor; below, it is a source whose
+/// current is an unknown of its own, so that milliohms do not swamp insulation (see `netlist`).
+const SERIES_OHM_MAX: f64 = 1e6;
+/// How an operating point is solved, as strictly as can be (see `netlist`), and printed.
+const POINT_COMMANDS: &str = "\
+.options pivrel=0.9 pivtol=1e-30 gmin=1e-30 reltol=1e-9 vntol=1e-12 abstol=1e-15
+.control
+set numdgt=15
+set width=80
+op
+print all
+.endc
+.end
+";
+
+/// Which of a vehicle's paths conduct, at an operating point.
+#[derive(Clone, Debug)]
+pub struct Standing<'a> {
+    /// The vehicle.
+    pub vehicle: &'a Vehicle,
+    /// Position of each component's control.
+    pub positions: Vec<usize>,
+    /// Components that stand open: unplugged, off, tripped or melted.
+    pub open: Vec<ComponentId>,
+    /// Wheel and crank angle, radians.
+    pub crank: f64,
+    /// Shaft angle, radians within a turn.
+    pub shaft: f64,
+    /// The state of the glass.
+    pub glass: Glass,
+    /// Meters on the circuit.
+    pub instruments: Vec<Instrument>,
+}
+
+/// What the shaft is made to do at an operating point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Turn {
+    /// Held still: the current of `Vhold` is the torque it takes, and the voltage at `breakaway` what friction
+    /// and load can oppose to it.
+    Held,
+    /// Turning one way (1 or -1), so that friction opposes that way.
+    Towards(f64),
+}
+
+impl Standing<'_> {
+    /// The deck of an operating point. Nodes of the circuit keep their numbers.
+    ///
+    /// `None` for a vehicle without a motor and what it moves.
+    #[must_use]
+    pub fn deck(&self, turn: Turn) -> Option<String> {
+        let mechanics = Mechanics::of(self.vehicle, self.glass)?;
+        let mut deck = format!("* {}\n", self.vehicle.id);
+        for (number, id, path) in paths(self.vehicle) {
+            let conducts = self.conducts(id, path, &mechanics);
+            let ohms = if conducts {
+                path.resistance.ohms()
+            } else {
+                INSULATION_OHM
+            };
+            exact_branch(
+                &mut deck,
+                &number.to_string(),
+                path.p,
+                path.n,
+                path.emf,
+                ohms,
+            );
+            if let Some(leak) = path.to_body {
+                let body = self.vehicle.body;
+                let name = format!("{number}leak");
+                exact_branch(&mut deck, &name, path.n, body, Emf::None, leak.ohms());
+            }
+        }
+        for (number, meter) in self.instruments.iter().enumerate() {
+            let name = format!("meter{number}");
+            let emf = Emf::Constant(meter.emf);
+            exact_branch(
+                &mut deck,
+                &name,
+                meter.red,
+                meter.black,
+                emf,
+                meter.resistance.ohms(),
+            );
+        }
+        line(&mut deck, format_args!("Vcrank crank 0 {:e}", self.crank));
+        let friction = mechanics.friction(&mut deck);
+        match turn {
+            Turn::Held => line(
+                &mut deck,
+                format_args!("Vhold speed 0 0\nBfriction breakaway 0 V={friction}"),
+            ),
+            Turn::Towards(sign) => {
+                mechanics.viscous(&mut deck);
+                line(
+                    &mut deck,
+                    format_args!("Bfriction speed 0 I=({sign})*{friction}"),
+                );
+            }
+        }
+        deck.push_str(POINT_COMMANDS);
+        Some(deck)
+    }
+
+    fn conducts(&self, id: ComponentId, path: &Path, mechanics: &Mechanics) -> bool {
+        match &path.gate {
+            Gate::Always => true,
+            Gate::Position(closed) => closed.contains(&self.positions[id.index()]),
+            Gate::Untripped | Gate::Mated => !self.open.contains(&id),
+            Gate::Cam { inside } => *inside == (mechanics.inside(self.crank) > 0.0),
+            Gate::BrushDown { lifted } => self.shaft >= lifted.radians(),
+        }
+    }
+}
+
+/// A branch whose potentials are exact beside insulation: its current is an unknown.
+fn exact_branch(deck: &mut String, name: &str, p: Node, n: Node, emf: Emf, ohms: f64) {
+    let (p, n) = (p.index(), n.index());
+    let inner = match emf {
+        Emf::None => format!("V{name} {p} x{name} 0"),
+        Emf::Constant(emf) => format!("V{name} {p} x{name} {:e}", emf.volts()),
+        Emf::PerSpeed(constant) => {
+            let k = constant.volt_seconds();
+            format!(
+                "V{name} {p} y{name} 0\nE{name} y{name} x{name} speed 0 {k:e}\nF{name} 0 speed V{name} {k:e}"
+            )
+        }
+    };
+    let plain = ohms >= SERIES_OHM_MAX;
+    match (plain, emf) {
+        (true, Emf::None) => line(deck, format_args!("R{name} {p} {n} {ohms:e}")),
+        (true, _) => line(deck, format_args!("{inner}\nR{name} x{name} {n} {ohms:e}")),
+        (false, _) => line(
+            deck,
+            format_args!("{inner}\nH{name} x{name} {n} V{name} {ohms:e}"),
+        ),
+    }
+}

@@ -1,0 +1,295 @@
+//! The speed of a running vehicle against ngspice: there, the mechanics are part of the circuit, and its
+//! operating point is where the winding's torque meets friction and load at the crank angle asked for.
+//!
+//! Once the sign of motion is known the equation is linear, so the two should agree to rounding. The sign is
+//! that of ngspice's own torque with the shaft held; where that torque does not exceed what friction and
+//! load can oppose, the engine must say that the vehicle stays at rest.
+
+use std::io;
+
+use groundside_engine::quantity::Angle;
+use groundside_engine::world::{OperatingPoint, Shaft};
+
+use super::analogue::{Mechanics, Standing, Turn};
+use super::kept::{Table, digest};
+use super::{Answers, Ngspice, installed};
+use crate::fleet::vehicles;
+use crate::ledger::{Known, Ledger, Scope};
+use crate::space::{Asked, points};
+
+crate::checks![
+    speeds_agree_with_the_kept_answers_of_ngspice,
+    speeds_agree_with_ngspice,
+];
+
+/// How far a speed may be off, as a share: rounding, in the difference of torques that nearly cancel.
+const SPEED_SHARE: f64 = 1e-10;
+/// How far the torque of a held shaft may be off, newton metres.
+const TORQUE_APART: f64 = 1e-10;
+/// How far a potential may be off, volts; see `sweep` for parts that float on insulation.
+const VOLTS_APART: f64 = 2e-5;
+
+/// What ngspice says of a point.
+#[derive(Clone, Debug, PartialEq)]
+struct Judged {
+    /// Torque of the winding with the shaft held, newton metres.
+    held: f64,
+    /// What friction and load can oppose to it, newton metres.
+    breakaway: f64,
+    /// Where the torque exceeds that: the speed, rad/s, and potentials in volts by node from 1.
+    running: Option<(f64, Vec<f64>)>,
+}
+
+/// The points of all vehicles that are asked with the shaft free to run.
+fn asked(scope: Scope) -> Vec<Asked> {
+    let (from, count) = match scope {
+        Scope::Sample => (Scope::Sweep, 100),
+        Scope::Sweep => (Scope::Sweep, 1500),
+        Scope::Full => (Scope::Full, usize::MAX),
+    };
+    let mut list = Vec::new();
+    for vehicle in vehicles() {
+        let mut points = points(&vehicle, from);
+        points.retain(|asked| {
+            asked.query.shaft == Shaft::Running && key_is_on(asked) && !on_edge(asked)
+        });
+        let apart = points.len().div_ceil(count);
+        list.extend(points.into_iter().step_by(apart));
+    }
+    list
+}
+
+/// Whether the crank stands on the very edge of the park cam, where rounding decides.
+fn on_edge(asked: &Asked) -> bool {
+    let mechanics = Mechanics::of(&asked.vehicle, asked.query.glass);
+    let crank = asked.query.crank.map(Angle::radians);
+    mechanics
+        .zip(crank)
+        .is_some_and(|(mechanics, crank)| mechanics.on_edge(crank))
+}
+
+/// Without the key little turns.
+fn key_is_on(asked: &Asked) -> bool {
+    let last = |id| asked.vehicle.component(id).positions().len() - 1;
+    let key = asked.vehicle.control("key").map(|key| (key, last(key)));
+    key.is_none_or(|on| asked.query.positions.contains(&on))
+}
+
+fn standing(asked: &Asked) -> Option<Standing<'_>> {
+    let vehicle = asked.vehicle.as_ref();
+    let query = &asked.query;
+    let mut positions = vec![0; vehicle.components.len()];
+    for (id, position) in &query.positions {
+        positions[id.index()] = *position;
+    }
+    let parked = Mechanics::of(vehicle, query.glass)?.parked();
+    Some(Standing {
+        vehicle,
+        positions,
+        open: query
+            .unplugged
+            .iter()
+            .chain(&query.tripped)
+            .copied()
+            .collect(),
+        crank: query.crank.map_or(parked, Angle::radians),
+        shaft: query.shaft_angle.map_or(0.0, Angle::radians),
+        glass: query.glass,
+        instruments: query.instruments.clone(),
+    })
+}
+
+fn deck(asked: &Asked, turn: Turn) -> io::Result<String> {
+    let deck = standing(asked).and_then(|standing| standing.deck(turn));
+    deck.ok_or_else(|| io::Error::other(format!("{}: no deck", asked.label)))
+}
+
+/// ngspice's answers to points, in their order.
+fn ask(list: &[Asked]) -> io::Result<Vec<Judged>> {
+    let mut ngspice = Ngspice::start()?;
+    let mut all = Vec::with_capacity(list.len());
+    for some in list.chunks(512) {
+        let held = some.iter().map(|asked| deck(asked, Turn::Held));
+        let held = ngspice.run(&held.collect::<io::Result<Vec<_>>>()?)?;
+        let mut judged = some
+            .iter()
+            .zip(&held)
+            .map(|(asked, answers)| at_rest(asked, answers))
+            .collect::<io::Result<Vec<_>>>()?;
+        let turning = some.iter().zip(&mut judged);
+        let mut turning: Vec<(&Asked, &mut Judged)> = turning
+            .filter(|(_, judged)| judged.held.abs() > judged.breakaway)
+            .collect();
+        let decks = turning
+            .iter()
+            .map(|(asked, judged)| deck(asked, Turn::Towards(judged.held.signum())));
+        let answers = ngspice.run(&decks.collect::<io::Result<Vec<_>>>()?)?;
+        for ((asked, judged), answers) in turning.iter_mut().zip(&answers) {
+            judged.running = Some(running(asked, answers)?);
+        }
+        all.extend(judged);
+    }
+    Ok(all)
+}
+
+fn number(asked: &Asked, answers: &Answers, name: &str) -> io::Result<f64> {
+    let answer = answers.get(name).copied();
+    answer.ok_or_else(|| io::Error::other(format!("{}: ngspice gave no `{name}`", asked.label)))
+}
+
+fn at_rest(asked: &Asked, answers: &Answers) -> io::Result<Judged> {
+    Ok(Judged {
+        held: number(asked, answers, "vhold#branch")?,
+        breakaway: number(asked, answers, "breakaway")?,
+        running: None,
+    })
+}
+
+fn running(asked: &Asked, answers: &Answers) -> io::Result<(f64, Vec<f64>)> {
+    let nodes = 1..asked.vehicle.node_names.len();
+    let volts = nodes.map(|node| number(asked, answers, &node.to_string()));
+    Ok((
+        number(asked, answers, "speed")?,
+        volts.collect::<io::Result<_>>()?,
+    ))
+}
+
+fn compare(asked: &Asked, judged: &Judged, rounding: f64, ledger: &mut Ledger) {
+    let label = &asked.label;
+    let point: OperatingPoint = match asked.solve() {
+        Ok(point) => point,
+        Err(error) => return ledger.fail(format_args!("{label}: {error}")),
+    };
+    let at_rest = point.response.torque().at_rest;
+    ledger.near(
+        format_args!("N.m held, {label}"),
+        at_rest,
+        judged.held,
+        TORQUE_APART + rounding * judged.held.abs(),
+    );
+    let ours = point.speed.radians_per_second();
+    let Some((speed, volts)) = &judged.running else {
+        ledger.holds(format_args!("stays at rest, {label}"), ours == 0.0);
+        return;
+    };
+    ledger.holds(
+        format_args!("turns the way it is pulled, {label}"),
+        speed * judged.held > 0.0,
+    );
+    let sum = judged.held.abs() / (judged.held.abs() - judged.breakaway);
+    ledger.near(
+        format_args!("rad/s, {label}"),
+        ours,
+        *speed,
+        (SPEED_SHARE + rounding) * sum * speed.abs(),
+    );
+    for (node, volts) in (1..).zip(volts) {
+        let element = point
+            .response
+            .elements()
+            .iter()
+            .flat_map(|e| [e.p, e.n])
+            .find(|n| n.index() == node);
+        let ours = element.map_or(f64::NAN, |node| {
+            point.response.potential_at(node, point.speed).volts()
+        });
+        ledger.near(
+            format_args!("V {}, {label}", asked.vehicle.node_names[node]),
+            ours,
+            *volts,
+            VOLTS_APART,
+        );
+    }
+}
+
+fn speeds_agree_with_ngspice(ledger: &mut Ledger) {
+    if !installed() {
+        return ledger.skip("ngspice is not installed");
+    }
+    ledger.source(Known::Computed, "ngspice, mechanics as part of the circuit");
+    let list = asked(ledger.scope());
+    let answers = match ask(&list) {
+        Ok(answers) => answers,
+        Err(error) => return ledger.fail(format_args!("ngspice: {error}")),
+    };
+    hold_all(&list, &answers, 0.0, ledger);
+}
+
+fn hold_all(list: &[Asked], answers: &[Judged], rounding: f64, ledger: &mut Ledger) {
+    ledger.holds("an answer for every point", answers.len() == list.len());
+    let turning = answers
+        .iter()
+        .filter(|judged| judged.running.is_some())
+        .count();
+    ledger.holds("a third of the points turn", 3 * turning > answers.len());
+    for (asked, judged) in list.iter().zip(answers) {
+        compare(asked, judged, rounding, ledger);
+    }
+}
+
+/// The kept answers.
+const TABLE: Table = Table {
+    file: "speeds.txt",
+    head: "Speeds of running vehicles",
+    columns: "the point, then: torque with the shaft held and torque that friction and load can oppose to it, N m; \
+              where it turns, the speed, rad/s",
+};
+/// Half a unit of the last digit in the table, as a share.
+const TABLE_ROUNDING: f64 = 1e-12;
+
+/// What the table has to be about: the deck of a point.
+fn about(asked: &Asked) -> io::Result<u64> {
+    Ok(digest(&deck(asked, Turn::Towards(1.0))?))
+}
+
+fn speeds_agree_with_the_kept_answers_of_ngspice(ledger: &mut Ledger) {
+    ledger.source(
+        Known::Computed,
+        "answers of ngspice kept in tests/reference/speeds.txt",
+    );
+    let list = asked(Scope::Sample);
+    let entries = list
+        .iter()
+        .map(|asked| Ok((asked.label.clone(), about(asked)?)));
+    let kept = entries
+        .collect::<io::Result<Vec<_>>>()
+        .and_then(|entries| TABLE.read(&entries));
+    match kept {
+        Ok(kept) => {
+            let judged: Vec<Judged> = kept.iter().filter_map(|rows| from_row(rows)).collect();
+            hold_all(&list, &judged, TABLE_ROUNDING, ledger);
+        }
+        Err(error) => ledger.fail(error),
+    }
+}
+
+fn from_row(rows: &[Vec<f64>]) -> Option<Judged> {
+    let [row] = rows else { return None };
+    let (held, breakaway, speed) = match row.as_slice() {
+        [held, breakaway] => (*held, *breakaway, None),
+        [held, breakaway, speed] => (*held, *breakaway, Some(*speed)),
+        _ => return None,
+    };
+    Some(Judged {
+        held,
+        breakaway,
+        running: speed.map(|speed| (speed, Vec::new())),
+    })
+}
+
+/// Asks ngspice for the sample and keeps its answers.
+///
+/// # Errors
+/// When ngspice cannot be run, leaves something unanswered, or the file cannot be written.
+pub fn write_table() -> io::Result<()> {
+    let list = asked(Scope::Sample);
+    let mut entries = Vec::with_capacity(list.len());
+    for (asked, judged) in list.iter().zip(ask(&list)?) {
+        let mut row = format!("{:.12e} {:.12e}", judged.held, judged.breakaway);
+        if let Some((speed, _)) = judged.running {
+            row.push_str(&format!(" {speed:.12e}"));
+        }
+        entries.push((asked.label.clone(), about(asked)?, row));
+    }
+    TABLE.write(&entries)
+}
