@@ -6,7 +6,7 @@ use groundside_engine::vehicle::{ComponentId, Emf, Gate, Kind, Path, TripData, V
 use super::{Mechanics, line, paths};
 
 /// Resistance of an open contact in a run, ohms. From a milliohm to insulation in one step breaks the
-/// simulator's convergence; through ten megohms run 1.3 uA, which is a millionth of the least current that is
+/// simulator's convergence; through ten megohms run 1.3 uA, a few millionths of the currents that are
 /// compared.
 const RUN_OPEN_OHM: f64 = 1e7;
 /// Volts for each unit of what moves a switch. The simulator comes as near to a threshold as 0.05 V in one
@@ -24,9 +24,8 @@ const STICKING: f64 = 1e-3;
 
 /// Steps after which a run that does not get on is given up. The longest takes a tenth of that.
 const STEPS_MAX: u32 = 400_000;
-/// Relative tolerance of a step of a run. A tenth of it, with a
-/// fifth of the steps, changes what is compared by less than a tenth of its bound, but for the stiffest
-/// pivot.
+/// Relative tolerance of a step of a run. With a tenth of it and steps a fifth as long, what is compared changes
+/// by less than a tenth of its bound; the run with a stiff pivot was not tried so.
 const TOLERANCE: f64 = 1e-6;
 
 /// From a time on, where the controls stand.
