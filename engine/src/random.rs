@@ -132,12 +132,14 @@ mod tests {
     #[test]
     fn pick_follows_the_weights_and_never_takes_a_zero() {
         let mut stream = Stream::new(Seed(3), Purpose::FaultChoice);
-        let mut counts = [0_u32; 3];
+        let mut counts = [0_u32; 4];
         for _ in 0..4000 {
-            counts[stream.pick(&[1.0, 0.0, 3.0]).unwrap()] += 1;
+            counts[stream.pick(&[1.0, 0.0, 2.0, 1.0]).unwrap()] += 1;
         }
         assert_eq!(counts[1], 0);
-        assert!((2850..3150).contains(&counts[2]), "{counts:?}");
+        // Half of them and a quarter, within five standard deviations.
+        assert!((1840..2160).contains(&counts[2]), "{counts:?}");
+        assert!((860..1140).contains(&counts[3]), "{counts:?}");
         assert_eq!(stream.pick(&[0.0, 0.0]), None);
     }
 }

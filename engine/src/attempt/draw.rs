@@ -232,6 +232,21 @@ mod tests {
     use super::*;
 
     #[test]
+    fn the_shaft_stands_anywhere_in_its_turn() {
+        let mut quarters = [0_u32; 4];
+        for seed in 0..4000 {
+            let share = shaft_of(Seed(seed)).radians() / std::f64::consts::TAU;
+            let quarter = [0.25, 0.5, 0.75, 1.0].iter().position(|end| share < *end);
+            quarters[quarter.unwrap()] += 1;
+        }
+        // A quarter of them each, within five standard deviations.
+        assert!(
+            quarters.iter().all(|count| (860..1140).contains(count)),
+            "{quarters:?}"
+        );
+    }
+
+    #[test]
     fn what_is_hidden_does_not_print() {
         assert_eq!(format!("{:?}", Hidden::new(42)), "hidden");
     }

@@ -120,6 +120,23 @@ fn the_shipped_vehicle_keeps_to_the_resistance_budget() {
 }
 
 #[test]
+fn a_pin_that_says_nothing_of_its_resistance_is_a_clean_one() {
+    let said = VAN
+        .lines()
+        .find(|line| line.starts_with("pin_resistance_ohm"));
+    let silent = VAN.replacen(said.unwrap_or_default(), "", 1);
+    let changed = match read_vehicle(&silent) {
+        Ok((changed, _warnings)) => changed,
+        Err(findings) => panic!("{}", listed(&findings)),
+    };
+    // MIL-DTL-26482 (quoted by others): contacts of size 14 below 20 milliohms.
+    let pin = ohms(&changed, &[("bulkhead", "30")]);
+    assert!(pin > 0.0 && pin < 0.02, "{pin}");
+    let as_shipped = ohms(&van(), &[("bulkhead", "30")]);
+    assert!((pin - as_shipped).abs() > 1e-6, "the file still says it");
+}
+
+#[test]
 fn the_paths_of_a_budget_line_follow_each_other() {
     let van = van();
     let at = |point: &str| {
