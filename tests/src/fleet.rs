@@ -30,6 +30,16 @@ pub fn folder(name: &str) -> PathBuf {
 /// The text of every vehicle file in `scenarios/`, by name of file.
 #[must_use]
 pub fn vehicle_texts() -> Vec<String> {
+    texts_with("\n[vehicle]")
+}
+
+/// The text of every scenario file in `scenarios/`, by name of file.
+#[must_use]
+pub fn scenario_texts() -> Vec<String> {
+    texts_with("\n[scenario]")
+}
+
+fn texts_with(heading: &str) -> Vec<String> {
     let files = fs::read_dir(folder("scenarios")).expect("the scenarios are there");
     let mut paths: Vec<PathBuf> = files.map(|file| file.unwrap().path()).collect();
     paths.retain(|path| {
@@ -38,7 +48,7 @@ pub fn vehicle_texts() -> Vec<String> {
     });
     paths.sort();
     let texts = paths.iter().map(|path| fs::read_to_string(path).unwrap());
-    texts.filter(|text| text.contains("\n[vehicle]")).collect()
+    texts.filter(|text| text.contains(heading)).collect()
 }
 
 /// Every vehicle in `scenarios/`, by name of file.

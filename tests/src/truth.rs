@@ -57,7 +57,11 @@ pub const BLOCKS: &[Block] = &[
     Block {
         name: "naive",
         title: "a second, naive implementation of the vehicle in time",
-        checks: &[naive::by_hand::CHECKS, naive::attempts::CHECKS],
+        checks: &[
+            naive::by_hand::CHECKS,
+            naive::attempts::CHECKS,
+            naive::readings::CHECKS,
+        ],
     },
     Block {
         name: "published",

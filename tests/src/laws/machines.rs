@@ -117,7 +117,8 @@ fn dead_centres_are_where_the_rocker_turns_back(ledger: &mut Ledger) {
         for step in 0..72_u32 {
             let (_, (x, y)) = pins(four_bar, f64::from(step) * 5_f64.to_radians());
             let angle = y.atan2(x - four_bar.frame.metres());
-            ledger.between("rocker", angle, low - 1e-9, high + 1e-9);
+            let between = angle > low - 1e-9 && angle < high + 1e-9;
+            ledger.holds("the rocker stands between its ends", between);
         }
     });
 }

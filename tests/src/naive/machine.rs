@@ -154,6 +154,45 @@ impl Naive {
         self.look();
     }
 
+    /// Lets all heat go, as over a night.
+    pub(super) fn cool(&mut self) {
+        for protection in &mut self.protections {
+            protection.heat = 0.0;
+            if protection.data.reclose.is_some() {
+                self.stand.tripped[protection.component] = false;
+            }
+        }
+        self.look();
+    }
+
+    /// Whether the crank stands within so many radians of an angle.
+    pub(super) fn crank_near(&self, angle: f64, within: f64) -> bool {
+        let off = (self.crank - angle).rem_euclid(TAU);
+        off.min(TAU - off) < within
+    }
+
+    /// Undoes the crank nut or a link.
+    pub(super) fn undo(&mut self, part: &Kind) {
+        match part {
+            Kind::CrankNut { .. } => self.handled.crank_off = true,
+            Kind::ConnectingLink => self.handled.link_off = true,
+            _ => {}
+        }
+    }
+
+    /// Does it up again: the nut tight, and the crank on its mark.
+    pub(super) fn do_up(&mut self, part: &Kind) {
+        match part {
+            Kind::CrankNut { .. } => {
+                self.handled.crank_off = false;
+                self.mechanics.slip = None;
+                self.crank = self.wheel;
+            }
+            Kind::ConnectingLink => self.handled.link_off = false,
+            _ => {}
+        }
+    }
+
     /// Finds out which branches conduct, and solves the circuit where it has not stood so before.
     fn look(&mut self) {
         let branches = self.wiring.branches.iter();

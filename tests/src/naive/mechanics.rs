@@ -13,7 +13,7 @@ pub(crate) struct Mechanics {
     pub(crate) ratio: f64,
     efficiency: f64,
     pub(crate) stripped: bool,
-    slip: Option<f64>,
+    pub(crate) slip: Option<f64>,
     crank: f64,
     coupler: f64,
     rocker: f64,

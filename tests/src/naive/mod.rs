@@ -24,6 +24,7 @@ pub(crate) mod gauss;
 mod machine;
 pub(crate) mod mechanics;
 mod pair;
+pub mod readings;
 mod trace;
 mod wiring;
 

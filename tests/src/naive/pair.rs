@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use groundside_engine::quantity::{Angle, Interval, Voltage};
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{ComponentId, Instrument, Kind, Node, Vehicle};
+use groundside_engine::vehicle::{ComponentId, Instrument, Node, Vehicle};
 use groundside_engine::world::{Followed, Trial, VOLTMETER};
 
 use super::friction;
@@ -179,11 +179,7 @@ impl Run {
 pub(super) fn do_to(naive: &mut Naive, vehicle: &Vehicle, deed: &Deed) {
     match deed {
         Deed::Set(control, position) => naive.set(control.index(), *position),
-        Deed::Undo(part) => match vehicle.component(*part).kind {
-            Kind::CrankNut { .. } => naive.handled.crank_off = true,
-            Kind::ConnectingLink => naive.handled.link_off = true,
-            _ => {}
-        },
+        Deed::Undo(part) => naive.undo(&vehicle.component(*part).kind),
         Deed::Unplug(connector, off) => naive.unplug(connector.index(), *off),
         Deed::Meter(leads) => {
             let meter = leads.and_then(voltmeter);

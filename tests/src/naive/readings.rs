@@ -1,0 +1,430 @@
+//! Whole attempts, as a learner makes them: what meters and clamp show, what is counted against a watch, held
+//! against the naive vehicle worked by a naive operator in the same minutes.
+//!
+//! A reading is off by the instrument's gain and by its own counts, each drawn normal with half of the accuracy
+//! statement as its standard deviation: all readings must lie within twice the statement and nine in ten within
+//! it.
+
+use std::f64::consts::{PI, TAU};
+use std::sync::Arc;
+
+use groundside_engine::attempt::{Assignment, Attempt};
+use groundside_engine::file::read_scenario;
+use groundside_engine::quantity::{Minutes, Resistance, Voltage};
+use groundside_engine::random::{Purpose, Seed, Stream};
+use groundside_engine::scenario::Scenario;
+use groundside_engine::vehicle::{Fault, Instrument, Kind, Point, Vehicle};
+use groundside_engine::world::{
+    Action, Cost, Followed, Measurement, Observation, Quantity, Sense, VOLTMETER,
+};
+
+use super::attempts::{Handles, choice_of};
+use super::by_hand::NAIVE;
+use super::friction;
+use super::machine::{Naive, Seen};
+use super::pair::HAND_NM;
+use crate::fleet::{scenario_texts, variants, vehicles};
+use crate::ledger::{Known, Ledger, Scope};
+use crate::space::Choice;
+
+crate::checks![displayed_readings_are_those_of_the_naive_vehicle];
+
+/// Seconds of a naive step: a reading is a mean over seconds.
+const STEP_S: f64 = 2e-4;
+/// Seconds that a meter is watched, and blades are helped along or counted.
+const METER_S: f64 = 4.0;
+const ASSIST_S: f64 = 10.0;
+const COUNT_S: f64 = 60.0;
+/// The ohmmeter: its EMF, its series resistance, its leads.
+const OHMMETER: (f64, f64, f64) = (1.0, 1000.0, 0.2);
+/// End of the dash ammeter's scale, amperes.
+const DASH_END_A: f64 = 59.0;
+/// How far a naive value may be off for its own reasons, as a share.
+const NAIVE_SHARE: f64 = 0.005;
+
+/// What was done, what it took, what was shown.
+struct Played {
+    action: Action,
+    cost: Cost,
+    shown: Option<(Quantity, f64, f64)>,
+}
+
+/// Accuracy of an instrument: a share of the reading, and counts.
+const fn statement(quantity: Quantity) -> Option<(f64, f64)> {
+    match quantity {
+        Quantity::Voltage => Some((0.005, 2.0)),
+        Quantity::Resistance => Some((0.009, 2.0)),
+        Quantity::Current => Some((0.02, 2.0)),
+        // To about half a mark.
+        Quantity::Discharge => Some((0.05, 0.5)),
+        Quantity::CyclesPerMinute => Some((0.0, 1.0)),
+        _ => None,
+    }
+}
+
+/// The number on a display among what was observed.
+fn shown(observations: &[Observation]) -> Option<(Quantity, f64, f64)> {
+    observations.iter().find_map(|seen| match seen {
+        Observation::Reading {
+            quantity,
+            shown: Some([mean, _, _]),
+            resolution,
+            ..
+        } => Some((*quantity, mean.value(), *resolution)),
+        _ => None,
+    })
+}
+
+/// A random attempt on the engine.
+struct Story {
+    what: String,
+    vehicle: Arc<Vehicle>,
+    scenario: Arc<Scenario>,
+    shaft: f64,
+    played: Vec<Played>,
+}
+
+/// An action that the naive operator knows.
+fn action(vehicle: &Vehicle, handles: &Handles, choice: &mut Choice) -> Option<Action> {
+    let volts_or_ohms = |what, choice: &mut Choice| Action::Measure {
+        what,
+        red: choice.one_of(&handles.points),
+        black: choice.one_of(&handles.points),
+    };
+    Some(match choice.index(18) {
+        0..5 => {
+            let wiper = handles.wiper.filter(|_| !choice.once_in(4));
+            let (component, last) = wiper.or_else(|| choice_of(&handles.controls, choice))?;
+            Action::Control {
+                component,
+                position: choice.index(last + 1),
+                at_mid_glass: choice.once_in(4),
+                by_helper: choice.once_in(3),
+            }
+        }
+        5..10 => volts_or_ohms(Measurement::Volts, choice),
+        10 => volts_or_ohms(Measurement::Ohms, choice),
+        11 | 12 => {
+            let wires: Vec<_> = vehicle
+                .ids()
+                .filter(|&id| vehicle.component(id).is_conductor())
+                .collect();
+            Action::Clamp(choice_of(&wires, choice)?)
+        }
+        13 => Action::Sense(Sense::Ammeter),
+        14 => Action::Sense(Sense::Count),
+        15 => Action::Assist(choice_of(&handles.arms, choice)?),
+        16 => {
+            let plug = choice_of(&handles.plugs, choice)?;
+            if choice.once_in(2) {
+                Action::Unplug(plug)
+            } else {
+                Action::Plug(plug)
+            }
+        }
+        _ => {
+            let nut = choice_of(&handles.undone, choice)?;
+            if choice.once_in(2) {
+                Action::Loosen(nut)
+            } else {
+                Action::Tighten(nut)
+            }
+        }
+    })
+}
+
+impl Story {
+    /// A random attempt of so many actions; `None` when the scenario has no words for what the fault brings.
+    fn of(
+        scenario: &Arc<Scenario>,
+        (sound, fault): (&Arc<Vehicle>, Fault),
+        number: u32,
+        actions: usize,
+    ) -> Option<Self> {
+        let what = format!("attempt {number}, {}", sound.fault_name(&fault));
+        let seed = Seed(u64::from(number));
+        let mut attempt = Attempt::start(Assignment {
+            sound: Arc::clone(sound),
+            scenario: Arc::clone(scenario),
+            seed,
+            chosen: Some(fault),
+        })
+        .ok()?;
+        let mut choice = Choice::of(&what);
+        let handles = Handles::of(sound);
+        let mut played = Vec::new();
+        let mut act = |action: Action| {
+            // What is refused costs nothing and changes nothing.
+            let Ok(permitted) = attempt.permit(&action) else {
+                return;
+            };
+            let event = attempt.carry_out(&permitted).unwrap();
+            played.push(Played {
+                shown: shown(&event.observations),
+                cost: event.cost,
+                action,
+            });
+        };
+        for (component, last) in handles.key.into_iter().chain(handles.wiper) {
+            act(Action::Control {
+                component,
+                position: last,
+                at_mid_glass: false,
+                by_helper: false,
+            });
+        }
+        for _ in 0..actions {
+            if let Some(action) = action(sound, &handles, &mut choice) {
+                act(action);
+            }
+        }
+        Some(Self {
+            what,
+            vehicle: Arc::new(sound.inject(&fault)),
+            scenario: Arc::clone(scenario),
+            shaft: TAU * Stream::new(seed, Purpose::InitialAngle).unit(),
+            played,
+        })
+    }
+
+    /// What a naive operator reads in the same attempt, free of error.
+    fn on_naive(&self, step: f64) -> Vec<Option<f64>> {
+        let mut naive = Naive::new(&self.vehicle, friction(self.scenario.glass)).unwrap();
+        naive.step = step;
+        naive.set_shaft(self.shaft);
+        let mut operator = Operator {
+            vehicle: &self.vehicle,
+            naive,
+        };
+        operator.arrive();
+        let played = self.played.iter();
+        played
+            .map(|played| operator.act(&played.action, played.cost))
+            .collect()
+    }
+
+    /// Holds the readings; how many there were, and how many of them within the instrument's statement.
+    fn hold(&self, naive: &[Option<f64>], ledger: &mut Ledger) -> (usize, usize) {
+        let (mut count, mut within) = (0, 0);
+        for (place, (played, expected)) in self.played.iter().zip(naive).enumerate() {
+            let (Some((quantity, value, resolution)), Some(expected)) = (played.shown, expected)
+            else {
+                continue;
+            };
+            let Some((share, counts)) = statement(quantity) else {
+                continue;
+            };
+            let stated = share * expected.abs() + (counts + 0.5) * resolution;
+            let own = NAIVE_SHARE * expected.abs();
+            let words = played.action.words(&self.vehicle);
+            let what = format_args!("{}, {place}: {words}", self.what);
+            ledger.near(what, value, *expected, 2.0 * stated + own);
+            count += 1;
+            within += usize::from((value - expected).abs() <= stated + own);
+        }
+        (count, within)
+    }
+}
+
+/// A person who does by hand what the engine's does.
+struct Operator<'v> {
+    vehicle: &'v Vehicle,
+    naive: Naive,
+}
+
+fn seconds(minutes: Minutes) -> f64 {
+    60.0 * minutes.as_minutes()
+}
+
+impl Operator<'_> {
+    /// The driver's last use: the first running position, off, key out, a night.
+    fn arrive(&mut self) {
+        let control = |word: &str| {
+            let id = self.vehicle.control(word);
+            id.map(|id| (id.index(), self.vehicle.component(id).positions().len() - 1))
+        };
+        let (Some((key, last)), Some((wiper, _))) = (control("key"), control("wiper")) else {
+            return;
+        };
+        for (key_at, wiper_at, seconds) in [(last, 1, 9.3), (last, 0, 6.0), (0, 0, 6.0)] {
+            self.naive.set(key, key_at);
+            self.naive.set(wiper, wiper_at);
+            self.naive.run(seconds, &[]);
+        }
+        self.naive.cool();
+    }
+
+    /// Watches for the last seconds of an action.
+    fn watch(&mut self, total: f64, window: f64, follow: &[Followed]) -> Vec<Seen> {
+        let window = window.min(total);
+        self.naive.run(total - window, &[]);
+        self.naive.run(window, follow)
+    }
+
+    /// Puts a meter on for the last seconds of an action.
+    fn with_meter(&mut self, total: f64, meter: Instrument) -> Option<Seen> {
+        if meter.red == meter.black {
+            self.naive.run(total, &[]);
+            return None;
+        }
+        let window = METER_S.min(total);
+        self.naive.run(total - window, &[]);
+        self.naive.connect(&[meter]);
+        let seen = self
+            .naive
+            .run(window, &[Followed::Voltage(meter.red, meter.black)]);
+        self.naive.connect(&[]);
+        Some(seen[0])
+    }
+
+    /// Does what was done in the time it took, and reads what there is to read.
+    fn act(&mut self, action: &Action, cost: Cost) -> Option<f64> {
+        self.naive.run(seconds(cost.access), &[]);
+        let total = seconds(cost.work);
+        match action {
+            Action::Measure { what, red, black } => self.measure(*what, (*red, *black), total),
+            Action::Clamp(wire) => {
+                let seen = self.watch(total, METER_S, &[Followed::Current(*wire, 0)]);
+                Some(seen[0].mean)
+            }
+            Action::Sense(Sense::Ammeter) => {
+                let is_one = |part: &Kind| matches!(part, Kind::Ammeter);
+                let mut ids = self.vehicle.ids();
+                let id = ids.find(|&id| is_one(&self.vehicle.component(id).kind))?;
+                let seen = self.watch(total, METER_S, &[Followed::Current(id, 0)]);
+                Some(seen[0].mean.clamp(-DASH_END_A, DASH_END_A))
+            }
+            Action::Sense(Sense::Count) => {
+                let window = COUNT_S.min(total);
+                self.naive.run(total - window, &[]);
+                let before = self.naive.crank;
+                self.naive.run(window, &[]);
+                Some((self.naive.crank - before) / TAU * 60.0 / window)
+            }
+            other => {
+                self.work(other, total);
+                None
+            }
+        }
+    }
+
+    fn measure(&mut self, what: Measurement, leads: (Point, Point), total: f64) -> Option<f64> {
+        let (emf, series, leads_ohm) = match what {
+            Measurement::Volts => (0.0, VOLTMETER.ohms(), 0.0),
+            Measurement::Ohms => OHMMETER,
+        };
+        let meter = Instrument {
+            red: self.vehicle.node(leads.0),
+            black: self.vehicle.node(leads.1),
+            resistance: Resistance::from_ohms(series + leads_ohm),
+            emf: Voltage::from_volts(emf),
+        };
+        let seen = self.with_meter(total, meter)?;
+        match what {
+            Measurement::Volts => Some(seen.mean),
+            Measurement::Ohms => {
+                // On what moves an ohmmeter shows nonsense; only what stands still is compared.
+                let amperes = (emf - seen.mean) / (series + leads_ohm);
+                let steady = seen.max - seen.min < 1e-6 * amperes.abs() * series;
+                steady.then(|| seen.mean / amperes + leads_ohm)
+            }
+        }
+    }
+
+    /// What gives no reading.
+    fn work(&mut self, action: &Action, total: f64) {
+        match action {
+            Action::Control {
+                component,
+                position,
+                at_mid_glass,
+                ..
+            } => {
+                let mut left = total;
+                if *at_mid_glass {
+                    let middle = self.naive.mechanics.dead_centre() + 0.5 * PI;
+                    let near = |naive: &Naive| naive.crank_near(middle, 0.05);
+                    left -= self.naive.run_until(left - 1.0, &[], near).1;
+                }
+                self.naive.set(component.index(), *position);
+                self.naive.run(left, &[]);
+            }
+            Action::Assist(arm) => {
+                self.naive.handled.assist = Some((*arm, HAND_NM));
+                self.watch(total, ASSIST_S, &[]);
+                self.naive.handled.assist = None;
+            }
+            _ => {
+                match action {
+                    Action::Unplug(plug) => self.naive.unplug(plug.index(), true),
+                    Action::Plug(plug) => self.naive.unplug(plug.index(), false),
+                    Action::Loosen(part) => self.naive.undo(&self.vehicle.component(*part).kind),
+                    Action::Tighten(part) => self.naive.do_up(&self.vehicle.component(*part).kind),
+                    _ => {}
+                }
+                self.naive.run(total, &[]);
+            }
+        }
+    }
+}
+
+/// Scenarios with their vehicles.
+fn scenarios() -> Vec<(Arc<Scenario>, Arc<Vehicle>)> {
+    let vehicles = vehicles();
+    let of = |text: &String| {
+        let scenario = Arc::new(read_scenario(text).unwrap());
+        let vehicle = vehicles
+            .iter()
+            .find(|vehicle| vehicle.id == scenario.vehicle);
+        (scenario, Arc::clone(vehicle.unwrap()))
+    };
+    scenario_texts().iter().map(of).collect()
+}
+
+fn displayed_readings_are_those_of_the_naive_vehicle(ledger: &mut Ledger) {
+    ledger.source(Known::Computed, NAIVE);
+    let (attempts, actions) = match ledger.scope() {
+        Scope::Sample => (3, 12),
+        Scope::Sweep => (40, 25),
+        Scope::Full => (400, 25),
+    };
+    let scenarios = scenarios();
+    let mut choice = Choice::of("attempts of a naive operator");
+    let (mut number, mut unsettled, mut count, mut within) = (0, 0, 0, 0);
+    while number < attempts {
+        let (scenario, sound) = &scenarios[choice.index(scenarios.len())];
+        let faults: Vec<Fault> = variants(sound).iter().filter_map(|v| v.fault).collect();
+        let fault = choice.one_of(&faults);
+        let Some(story) = Story::of(scenario, (sound, fault), number, actions) else {
+            continue;
+        };
+        number += 1;
+        let at_first = story.on_naive(STEP_S);
+        let mut own = Ledger::of(ledger.scope());
+        let mut held = story.hold(&at_first, &mut own);
+        if own.broken() > 0 {
+            let (short, shorter) = (story.on_naive(STEP_S / 5.0), story.on_naive(STEP_S / 15.0));
+            let settled = settled(&short, &shorter);
+            unsettled += shorter.iter().flatten().count() - settled.iter().flatten().count();
+            own = Ledger::of(ledger.scope());
+            held = story.hold(&settled, &mut own);
+        }
+        ledger.add(own);
+        (count, within) = (count + held.0, within + held.1);
+    }
+    let told = format_args!("{unsettled} readings besides {count} hang on a hair");
+    ledger.holds(told, unsettled * 100 <= 5 * count);
+    let told = format_args!("{within} of {count} readings are within the statement");
+    ledger.holds(told, within * 10 >= 9 * count && count > actions);
+}
+
+/// The readings of the second list that agree with the first as far as a naive reading is held to.
+fn settled(one: &[Option<f64>], other: &[Option<f64>]) -> Vec<Option<f64>> {
+    let pairs = one.iter().zip(other);
+    pairs
+        .map(|pair| match pair {
+            (Some(a), Some(b)) => ((a - b).abs() <= NAIVE_SHARE * b.abs() + 1e-3).then_some(*b),
+            _ => None,
+        })
+        .collect()
+}
