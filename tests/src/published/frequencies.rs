@@ -45,15 +45,15 @@ fn both_rules_on_ready_cases(ledger: &mut Ledger) {
 fn both_rules_at_their_limits(ledger: &mut Ledger) {
     ledger.source(Known::Quoted, US);
     ledger.source(Known::Read, EU);
-    // Each limit belongs to what is allowed, and a hundredth beyond it is not.
+    // Each limit belongs to what is allowed, and a thousandth beyond it is not.
     for (settings, us, eu) in [
-        ([19.99, 45.0], false, true),
+        ([19.999, 45.0], false, true),
         ([10.0, 45.0], false, true),
-        ([9.99, 45.0], false, false),
+        ([9.999, 45.0], false, false),
         ([55.0, 70.0], true, true),
-        ([55.01, 71.0], true, false),
-        ([30.0, 44.99], false, false),
-        ([30.01, 45.0], false, false),
+        ([55.001, 71.0], true, false),
+        ([30.0, 44.999], false, false),
+        ([30.001, 45.0], false, false),
     ] {
         ledger.holds(
             format_args!("US, {settings:?}"),
