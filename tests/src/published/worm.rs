@@ -104,8 +104,8 @@ fn a_worm_that_holds_has_an_efficiency_of_a_half_at_most(ledger: &mut Ledger) {
     );
     for vehicle in fleet::vehicles() {
         let efficiency = drive_train(&vehicle).gear.efficiency;
-        let what = format_args!("efficiency of {}", vehicle.id);
-        ledger.between(what, efficiency, 0.25, 0.5);
+        let what = format_args!("{}: efficiency {efficiency}", vehicle.id);
+        ledger.holds(what, (0.25..=0.5).contains(&efficiency));
     }
 }
 
