@@ -12,6 +12,7 @@
 
 pub mod actions;
 pub mod determinism;
+pub mod faults;
 pub mod fleet;
 pub mod laws;
 pub mod ledger;

@@ -8,6 +8,7 @@ use std::fmt::Write as _;
 use std::time::Duration;
 
 use crate::determinism;
+use crate::faults;
 use crate::laws;
 use crate::ledger::{Check, Ledger};
 use crate::naive;
@@ -53,6 +54,11 @@ pub const BLOCKS: &[Block] = &[
             laws::splitting::CHECKS,
             laws::renaming::CHECKS,
         ],
+    },
+    Block {
+        name: "faults",
+        title: "what faults and repairs do to values, by their names",
+        checks: &[faults::CHECKS],
     },
     Block {
         name: "naive",

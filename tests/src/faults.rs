@@ -1,0 +1,186 @@
+//! What each fault does to the values of a vehicle, said a second time by the words of its name: one thing changes,
+//! by as much as the severity says, and nothing else; its proper repairs take it back, and others do not.
+
+use std::sync::Arc;
+
+use groundside_engine::quantity::{Angle, Current, Resistance, Torque};
+use groundside_engine::scenario::Glass;
+use groundside_engine::vehicle::{Component, Emf, Fault, Gate, Kind, Path, Vehicle};
+use groundside_engine::world::{Action, Conditions, World};
+
+use crate::fleet::{Variant, variants, vehicles};
+use crate::ledger::{Known, Ledger};
+
+crate::checks![
+    a_fault_changes_one_thing_by_its_severity,
+    repairs_cure_what_they_are_for,
+    complaints_in_a_hundred_are_at_most_a_hundred,
+];
+
+/// What an open is in the vehicle format.
+const OPEN: Resistance = Resistance::from_ohms(1e10);
+/// Least friction of a pivot that is seized, newton metres: beyond what a wiper motor stalls at, 30 to 40 N.m at
+/// the crank (common practice).
+const SEIZED_LEAST_NM: f64 = 50.0;
+
+/// All vehicles with a fault in them, and the sound ones.
+fn faulty() -> Vec<(Arc<Vehicle>, Variant, Fault)> {
+    let of = |sound: Arc<Vehicle>| {
+        let with_fault = |variant: Variant| {
+            let fault = variant.fault?;
+            Some((Arc::clone(&sound), variant, fault))
+        };
+        let list = variants(&sound).into_iter().filter_map(with_fault);
+        list.collect::<Vec<_>>()
+    };
+    vehicles().into_iter().flat_map(of).collect()
+}
+
+/// The path of a part with this name.
+fn named<'c>(part: &'c mut Component, name: &str) -> Option<&'c mut Path> {
+    part.paths
+        .iter_mut()
+        .find(|path| path.name.as_str() == name)
+}
+
+/// The path that a mode's name begins with; the only one where it begins with none.
+fn path<'c>(part: &'c mut Component, mode: &str, ending: &str) -> Option<&'c mut Path> {
+    match mode.strip_suffix(ending)? {
+        "" => part.paths.first_mut(),
+        name => named(part, name.strip_suffix('-')?),
+    }
+}
+
+/// Puts a fault into a part by the words of its mode; `None` for words that are not known here.
+fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
+    let ohms = Resistance::from_ohms(severity);
+    match &mut part.kind {
+        Kind::Breaker(data) if mode == "weak" => data.ultimate = Current::from_amperes(severity),
+        Kind::Gear(data) if mode == "stripped" => data.stripped = true,
+        Kind::CrankNut { slip } if mode == "loose" => {
+            *slip = Some(Torque::from_newton_metres(severity));
+        }
+        Kind::Pivot { friction } if mode == "stiff" => {
+            *friction = *friction + Torque::from_newton_metres(severity);
+        }
+        Kind::Motor(_) if mode == "magnets-weak" => {
+            for path in &mut part.paths {
+                if let Emf::PerSpeed(constant) = &mut path.emf {
+                    *constant = *constant * severity;
+                }
+            }
+        }
+        Kind::ParkContact(_) if mode == "stuck-on-feed" => {
+            named(part, "ground")?.resistance = OPEN;
+            named(part, "feed")?.gate = Gate::Always;
+        }
+        _ => {
+            if let Some(path) = path(part, mode, "open") {
+                path.resistance = OPEN;
+            } else if let Some(path) = path(part, mode, "high-resistance") {
+                path.resistance = path.resistance + ohms;
+            } else if let Some(path) = path(part, mode, "worn") {
+                path.resistance = path.resistance + ohms;
+            } else if let Some(path) = path(part, mode, "short-to-ground") {
+                path.to_body = Some(ohms);
+            } else if let Some(path) = path(part, mode, "intermittent") {
+                let lifted = Angle::from_radians(severity * std::f64::consts::TAU);
+                path.gate = Gate::BrushDown { lifted };
+            } else {
+                path(part, mode, "stuck-closed")?.gate = Gate::Always;
+            }
+        }
+    }
+    Some(())
+}
+
+fn a_fault_changes_one_thing_by_its_severity(ledger: &mut Ledger) {
+    ledger.source(Known::Computed, "the words of the fault's name");
+    for (sound, variant, fault) in faulty() {
+        let mode = sound.mode(&fault).name;
+        let place = fault.component.index();
+        let mut expected = Vehicle::clone(&sound);
+        if mode.as_str() == "seized" {
+            let found = &variant.vehicle.components[place];
+            if let Kind::Pivot { friction } = found.kind {
+                let what = format_args!("N.m of {}", variant.name);
+                ledger.between(what, friction.newton_metres(), SEIZED_LEAST_NM, 1e3);
+            }
+            expected.components[place].kind = found.kind.clone();
+        } else {
+            let severity = fault.severity.unwrap_or(f64::NAN);
+            let known = put(&mut expected.components[place], mode.as_str(), severity);
+            ledger.holds(format_args!("{} is known", variant.name), known.is_some());
+        }
+        ledger.holds(
+            format_args!("{} does what its name says", variant.name),
+            *variant.vehicle == expected,
+        );
+    }
+}
+
+/// A vehicle after the repair of a part by this name; `None` when there is no such repair.
+fn repaired(
+    (sound, variant): (&Arc<Vehicle>, &Variant),
+    part: usize,
+    name: &str,
+) -> Option<Vehicle> {
+    let component = sound.ids().nth(part)?;
+    let repairs = &sound.component(component).repairs;
+    let way = repairs
+        .iter()
+        .position(|repair| repair.name.as_str() == name)?;
+    let conditions = Conditions {
+        glass: Glass::Wet,
+        helper: false,
+    };
+    let (vehicle, sound) = (Arc::clone(&variant.vehicle), Arc::clone(sound));
+    let mut world = World::new(vehicle, sound, conditions).unwrap();
+    let action = Action::Repair { component, way };
+    let permitted = world.permit(&action).unwrap();
+    world.carry_out(&permitted).unwrap();
+    Some(world.vehicle().clone())
+}
+
+fn repairs_cure_what_they_are_for(ledger: &mut Ledger) {
+    ledger.source(Known::Computed, "what is put right is as it was");
+    for (sound, variant, fault) in faulty() {
+        let part = sound.component(fault.component);
+        let cures = sound.mode(&fault).cures;
+        for repair in &part.repairs {
+            let after = repaired(
+                (&sound, &variant),
+                fault.component.index(),
+                repair.name.as_str(),
+            );
+            let what = format_args!("{}, {}: cured or not", variant.name, repair.name);
+            let cured = after.is_some_and(|after| after == *sound);
+            ledger.holds(what, cured == cures.contains(&repair.name));
+        }
+        // What it is built into brings it along.
+        if let Some(whole) = part.part_of {
+            let after = repaired((&sound, &variant), whole.index(), "replace");
+            let what = format_args!("{}: comes new with what it is built into", variant.name);
+            ledger.holds(what, after.is_some_and(|after| after == *sound));
+        }
+    }
+}
+
+fn complaints_in_a_hundred_are_at_most_a_hundred(ledger: &mut Ledger) {
+    ledger.source(
+        Known::Computed,
+        "weights are complaints in a hundred, shared out within a group",
+    );
+    for sound in vehicles() {
+        for age in [0, 5, 12, 30] {
+            let vehicle = Vehicle {
+                age_years: age,
+                ..Vehicle::clone(&sound)
+            };
+            let weights = vehicle.prior_weights();
+            ledger.holds("every fault can come", weights.iter().all(|&w| w > 0.0));
+            let what = format_args!("complaints in a hundred, {} at {age} years", sound.id);
+            ledger.between(what, weights.iter().sum(), 50.0, 100.0);
+        }
+    }
+}
