@@ -9,6 +9,7 @@
 
 use std::sync::Arc;
 
+use groundside_engine::machines::meets_us_rule;
 use groundside_engine::quantity::{Angle, Resistance, Voltage};
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::Vehicle;
@@ -70,22 +71,10 @@ fn sound_wipers_on_wet_and_dry_glass() {
 }
 
 #[test]
-fn sound_wipers_satisfy_the_rules_on_frequency() {
-    // 49 CFR 571.104 S4.1.1 (two frequencies, the higher at least 45, 15 apart, the lower at least 20) and
-    // 78/318/EEC Annex I 5.1.3 (10 to 55 in LOW, 45 or more in HIGH, 15 apart): on wet glass from 12.6 to 14 V.
-    for volts in [12.6, 13.3, 14.0] {
-        let [(low, _), (high, _)] = low_high(&with_battery(volts, 0.015), Glass::Wet);
-        assert!(
-            (20.0..=55.0).contains(&low) && high >= 45.0 && high - low >= 15.0,
-            "{volts} V: {low}, {high}"
-        );
-    }
-    // And dry at 12.6 V.
+fn sound_wipers_satisfy_the_us_rule_even_on_dry_glass() {
+    // Design figure; the rules themselves are for wet glass, and are held there against the published ones.
     let [(low, _), (high, _)] = low_high(&vehicle(), Glass::Dry);
-    assert!(
-        low >= 20.0 && high >= 45.0 && high - low >= 15.0,
-        "dry: {low}, {high}"
-    );
+    assert!(meets_us_rule(&[low, high]), "dry: {low}, {high}");
 }
 
 #[test]
