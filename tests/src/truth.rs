@@ -10,7 +10,7 @@ use std::time::Duration;
 use crate::determinism;
 use crate::faults;
 use crate::laws;
-use crate::ledger::{Check, Ledger};
+use crate::ledger::{Check, Ledger, Worst};
 use crate::naive;
 use crate::published;
 use crate::spice;
@@ -93,12 +93,6 @@ pub struct Outcome {
 }
 
 impl Outcome {
-    /// Whether every bound holds.
-    #[must_use]
-    pub fn holds(&self) -> bool {
-        self.ledgers.iter().all(|(_, ledger)| ledger.broken() == 0)
-    }
-
     /// Why part of it was not made, if it was not.
     #[must_use]
     pub fn skipped(&self) -> Option<&str> {
@@ -112,26 +106,30 @@ impl Outcome {
             .sum()
     }
 
+    /// The comparison of all checks that came nearest to its bound, and its check.
+    fn worst(&self) -> Option<(&'static str, &Worst)> {
+        let each = self.ledgers.iter();
+        each.filter_map(|(check, ledger)| Some((*check, ledger.worst()?)))
+            .max_by(|(_, one), (_, other)| one.share().total_cmp(&other.share()))
+    }
+
     /// Its line of the table.
     #[must_use]
     pub fn row(&self) -> String {
-        let mut all = Ledger::default();
-        for (_, ledger) in &self.ledgers {
-            all.add(ledger.clone());
-        }
-        let worst = all.worst().map_or_else(String::new, |worst| {
-            let share = 100.0 * worst.share();
+        let worst = self.worst().map_or_else(String::new, |(check, worst)| {
             format!(
-                "{:.1e} of {:.0e} ({share:.0} %): {}",
+                "{:.1e} of {:.0e} ({:.0} %): {check}, {}",
                 worst.apart(),
                 worst.bound,
+                100.0 * worst.share(),
                 short(&worst.what)
             )
         });
-        let verdict = match (self.holds(), self.skipped()) {
-            (false, _) => format!("**{} BROKEN**", all.broken()),
-            (true, Some(why)) => format!("not all: {why}"),
-            (true, None) => "holds".to_owned(),
+        let broken: u64 = self.ledgers.iter().map(|(_, ledger)| ledger.broken()).sum();
+        let verdict = match (broken, self.skipped()) {
+            (1.., _) => format!("**{broken} BROKEN**"),
+            (0, Some(why)) => format!("not all: {why}"),
+            (0, None) => "holds".to_owned(),
         };
         format!(
             "| {} | {} | {} | {} | {worst} | {verdict} |",
@@ -145,7 +143,7 @@ impl Outcome {
 
 /// The beginning of a long text: a table tells where to look, `--each` the whole.
 fn short(text: &str) -> String {
-    const LETTERS_MAX: usize = 60;
+    const LETTERS_MAX: usize = 40;
     match text.char_indices().nth(LETTERS_MAX) {
         Some((end, _)) => format!("{}...", &text[..end]),
         None => text.to_owned(),
