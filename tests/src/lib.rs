@@ -17,6 +17,7 @@ pub mod fleet;
 pub mod laws;
 pub mod ledger;
 pub mod naive;
+pub mod person;
 pub mod published;
 pub mod space;
 pub mod spice;

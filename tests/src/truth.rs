@@ -12,6 +12,7 @@ use crate::faults;
 use crate::laws;
 use crate::ledger::{Check, Ledger, Worst};
 use crate::naive;
+use crate::person;
 use crate::published;
 use crate::spice;
 
@@ -67,6 +68,15 @@ pub const BLOCKS: &[Block] = &[
             naive::by_hand::CHECKS,
             naive::attempts::CHECKS,
             naive::readings::CHECKS,
+        ],
+    },
+    Block {
+        name: "person",
+        title: "what a person sees, hears, feels and is charged, worked out by hand",
+        checks: &[
+            person::senses::CHECKS,
+            person::instruments::CHECKS,
+            person::rules::CHECKS,
         ],
     },
     Block {
