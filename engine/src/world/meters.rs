@@ -178,3 +178,68 @@ fn ohms_shown(volts: f64) -> f64 {
     let current = (OHMMETER_EMF.volts() - volts) / (OHMMETER_OHM + LEADS_OHM);
     (volts + current * LEADS_OHM) / current
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::file::read_vehicle;
+    use crate::scenario::Glass;
+    use crate::vehicle::{Fault, Vehicle};
+    use crate::world::Conditions;
+
+    fn parked(sound: &Arc<Vehicle>, vehicle: Vehicle) -> World {
+        let conditions = Conditions {
+            glass: Glass::Wet,
+            helper: false,
+        };
+        let mut world = World::new(Arc::new(vehicle), Arc::clone(sound), conditions).unwrap();
+        world.arrive().unwrap();
+        world
+    }
+
+    /// The marking reckons with the one, the person reads the other.
+    #[test]
+    fn ohms_reckoned_of_a_vehicle_at_rest_are_those_that_are_read() {
+        let text = include_str!("../../../scenarios/van-case-ground.toml");
+        let sound = Arc::new(read_vehicle(text).unwrap().0);
+        let strap = sound.find("battery-strap").unwrap();
+        let points: Vec<Point> = sound.points().collect();
+        for (number, (component, mode, data)) in sound.faults().into_iter().enumerate() {
+            let severity = data.severity.map(|law| law.median());
+            let fault = Fault {
+                component,
+                mode,
+                severity,
+            };
+            let mut world = parked(&sound, sound.inject(&fault));
+            let (red, black) = (
+                points[(7 * number + 3) % points.len()],
+                points[(11 * number) % points.len()],
+            );
+            for straps in [&[][..], &[strap]] {
+                let reckoned = world.ohms_at_rest(red, black, straps).unwrap();
+                world.motion.setting.unplugged[strap.index()] = !straps.is_empty();
+                let read = &world
+                    .ohms(red, black, Minutes::from_hundredths(80))
+                    .unwrap()[0];
+                assert_eq!(
+                    (reckoned.quantity, &reckoned.subject),
+                    (read.quantity, &read.subject)
+                );
+                // As volts at the meter's sockets: ohms of an open circuit would magnify rounding.
+                let volts = |ohms: f64| ohms / (ohms + OHMMETER_OHM);
+                let (one, other) = (volts(reckoned.value), volts(read.value));
+                assert!(
+                    (one - other).abs() <= 1e-9 * one.abs().max(1.0),
+                    "{}, {}, {straps:?}: {} reckoned, {} read",
+                    sound.fault_name(&fault),
+                    read.subject,
+                    reckoned.value,
+                    read.value
+                );
+            }
+        }
+    }
+}
