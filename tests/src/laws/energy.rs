@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use groundside_engine::quantity::{Angle, Interval};
 use groundside_engine::vehicle::{Emf, Vehicle};
-use groundside_engine::world::{Followed, Stretch, Trial};
+use groundside_engine::world::{Extent, Followed, Stretch, Trial};
 
 use super::drawn::{Drawn, drawn, fleet};
 use crate::ledger::{Known, Ledger, Scope};
@@ -22,6 +22,8 @@ crate::checks![energy_is_kept_over_a_transient];
 const WINDOW_S: f64 = 2.5e-4;
 /// How far the two sides may be apart, as a share of all that was given and taken.
 const SHARE: f64 = 1e-3;
+/// Change of a current within a window, as a share, from which it is a jump.
+const JUMP: f64 = 0.2;
 /// And joules besides: the insulation of open contacts, which is left out, takes nanowatts.
 const INSULATION_J: f64 = 1e-6;
 
@@ -119,9 +121,7 @@ impl Watched {
     /// What the circuit gave and took in a window.
     fn circuit(&mut self, stretch: &Stretch) {
         for ((_, along), seen) in self.follow.iter().zip(&stretch.followed) {
-            // The mean square of a straight line from the smallest to the largest value.
-            let swing = seen.max - seen.min;
-            let square = seen.mean * seen.mean + swing * swing / 12.0;
+            let square = mean_square(seen);
             let (given, heat) = match along {
                 Along::Path(ohms, emf) => (-emf * seen.mean * WINDOW_S, square * ohms * WINDOW_S),
                 Along::Leak(ohms) => (0.0, square / ohms * WINDOW_S),
@@ -157,6 +157,17 @@ impl Watched {
         self.sum.friction += bearings + through_worm - pivots;
         self.sum.kinetic += kinetic;
         self.sum.size += kinetic.abs();
+    }
+}
+
+/// The mean square over a window, from the mean and the limits: of a straight line, or of two values one after
+/// the other where a contact moved. So much as a jump nothing else changes in a window.
+fn mean_square(seen: &Extent) -> f64 {
+    let swing = seen.max - seen.min;
+    if swing > JUMP * seen.max.abs().max(seen.min.abs()) {
+        (seen.max + seen.min) * seen.mean - seen.max * seen.min
+    } else {
+        seen.mean * seen.mean + swing * swing / 12.0
     }
 }
 

@@ -17,6 +17,9 @@ crate::checks![
     short_steps_come_to_what_long_ones_come_to,
 ];
 
+/// How far two runs may be apart once a breaker has tripped, as a share.
+const TRIPPED_SHARE: f64 = 0.02;
+
 /// What a span comes to.
 #[derive(Clone, Debug, Default)]
 struct Outcome {
@@ -97,10 +100,12 @@ fn leaping_comes_to_what_going_comes_to(ledger: &mut Ledger) {
             let calls = (2.0 * seconds) as u32;
             let parts = run(&mut started(vehicle, drawn), vehicle, seconds, calls);
             let what = |name: &str| format!("{}: {name} in {seconds} s", variant.name);
-            // Calls cut some steps short: paces change in the sixth digit, and a trip moves by as much.
-            let turns = 2e-5 * parts.turns.abs() + 2e-3;
+            // Calls cut some steps short: paces change in the sixth digit. With a breaker that trips each cycle
+            // begins where the last one happened to stop.
+            let share = if parts.clicks > 0 { TRIPPED_SHARE } else { 0.0 };
+            let turns = (2e-5 + share) * parts.turns.abs() + 2e-3;
             ledger.near(what("turns"), whole.turns, parts.turns, turns);
-            let charge = 5e-5 * parts.charge.abs() + 1e-2;
+            let charge = (5e-5 + share) * parts.charge.abs() + 1e-2;
             ledger.near(what("charge"), whole.charge, parts.charge, charge);
             ledger.near(
                 what("clicks"),
@@ -140,11 +145,11 @@ fn short_steps_come_to_what_long_ones_come_to(ledger: &mut Ledger) {
         let names = ["running", "and then off"];
         for ((long, short), name) in of(0.0).iter().zip(of(4000.0)).zip(names) {
             let what = |quantity: &str| format!("{}, {name}: {quantity}", variant.name);
-            // A twentieth of a degree of the crank, and a share of the way.
-            let turns = 1.4e-4 + 2e-5 * short.turns.abs();
+            // A tenth of a degree of the crank, and a share of the way.
+            let turns = 3e-4 + 3e-5 * short.turns.abs();
             ledger.near(what("turns"), long.turns, short.turns, turns);
             ledger.near(what("speed"), long.speed, short.speed, 0.5);
-            let charge = 2e-4 * short.charge.abs() + 1e-3;
+            let charge = 5e-4 * short.charge.abs() + 1e-3;
             ledger.near(what("charge"), long.charge, short.charge, charge);
             ledger.near(
                 what("clicks"),

@@ -23,6 +23,7 @@ use super::by_hand::NAIVE;
 use super::friction;
 use super::machine::{Naive, Seen};
 use super::pair::HAND_NM;
+use super::trace::DRIFT;
 use crate::fleet::{scenario_texts, variants, vehicles};
 use crate::ledger::{Known, Ledger, Scope};
 use crate::space::Choice;
@@ -41,6 +42,13 @@ const OHMMETER: (f64, f64, f64) = (1.0, 1000.0, 0.2);
 const DASH_END_A: f64 = 59.0;
 /// How far a naive value may be off for its own reasons, as a share.
 const NAIVE_SHARE: f64 = 0.005;
+
+/// A naive reading, and how much of it hangs on the moment when a contact moved.
+#[derive(Clone, Copy, Debug)]
+struct Read {
+    value: f64,
+    moment: f64,
+}
 
 /// What was done, what it took, what was shown.
 struct Played {
@@ -188,13 +196,14 @@ impl Story {
     }
 
     /// What a naive operator reads in the same attempt, free of error.
-    fn on_naive(&self, step: f64) -> Vec<Option<f64>> {
+    fn on_naive(&self, step: f64) -> Vec<Option<Read>> {
         let mut naive = Naive::new(&self.vehicle, friction(self.scenario.glass)).unwrap();
         naive.step = step;
         naive.set_shaft(self.shaft);
         let mut operator = Operator {
             vehicle: &self.vehicle,
             naive,
+            age: 0.0,
         };
         operator.arrive();
         let played = self.played.iter();
@@ -204,7 +213,7 @@ impl Story {
     }
 
     /// Holds the readings, and tells how far each is off, as a share of what the instrument's statement lets it be.
-    fn hold(&self, naive: &[Option<f64>], ledger: &mut Ledger) -> Vec<(Quantity, f64)> {
+    fn hold(&self, naive: &[Option<Read>], ledger: &mut Ledger) -> Vec<(Quantity, f64)> {
         let mut errors = Vec::new();
         for (place, (played, expected)) in self.played.iter().zip(naive).enumerate() {
             let (Some((quantity, value, resolution)), Some(expected)) = (played.shown, expected)
@@ -214,11 +223,15 @@ impl Story {
             let Some((share, counts)) = statement(quantity) else {
                 continue;
             };
+            let Read {
+                value: expected,
+                moment,
+            } = *expected;
             let stated = share * expected.abs() + (counts + 0.5) * resolution;
-            let own = NAIVE_SHARE * expected.abs();
+            let own = NAIVE_SHARE * expected.abs() + moment;
             let words = played.action.words(&self.vehicle);
             let what = format_args!("{}, {place}: {words}", self.what);
-            ledger.near(what, value, *expected, 2.0 * stated + own);
+            ledger.near(what, value, expected, 2.0 * stated + own);
             errors.push((quantity, (value - expected) / (stated + own)));
         }
         errors
@@ -229,6 +242,8 @@ impl Story {
 struct Operator<'v> {
     vehicle: &'v Vehicle,
     naive: Naive,
+    /// Seconds since the first use.
+    age: f64,
 }
 
 fn seconds(minutes: Minutes) -> f64 {
@@ -276,29 +291,45 @@ impl Operator<'_> {
         Some(seen[0])
     }
 
+    /// A mean over a meter's window: what swings in it hangs on how far the two may be apart in time.
+    fn read(&self, seen: Seen) -> Read {
+        Read {
+            value: seen.mean,
+            moment: (seen.max - seen.min) * DRIFT * self.age / METER_S,
+        }
+    }
+
     /// Does what was done in the time it took, and reads what there is to read.
-    fn act(&mut self, action: &Action, cost: Cost) -> Option<f64> {
+    fn act(&mut self, action: &Action, cost: Cost) -> Option<Read> {
         self.naive.run(seconds(cost.access), &[]);
         let total = seconds(cost.work);
+        self.age += seconds(cost.access) + total;
         match action {
             Action::Measure { what, red, black } => self.measure(*what, (*red, *black), total),
             Action::Clamp(wire) => {
                 let seen = self.watch(total, METER_S, &[Followed::Current(*wire, 0)]);
-                Some(seen[0].mean)
+                Some(self.read(seen[0]))
             }
             Action::Sense(Sense::Ammeter) => {
                 let is_one = |part: &Kind| matches!(part, Kind::Ammeter);
                 let mut ids = self.vehicle.ids();
                 let id = ids.find(|&id| is_one(&self.vehicle.component(id).kind))?;
                 let seen = self.watch(total, METER_S, &[Followed::Current(id, 0)]);
-                Some(seen[0].mean.clamp(-DASH_END_A, DASH_END_A))
+                let read = self.read(seen[0]);
+                Some(Read {
+                    value: read.value.clamp(-DASH_END_A, DASH_END_A),
+                    ..read
+                })
             }
             Action::Sense(Sense::Count) => {
                 let window = COUNT_S.min(total);
                 self.naive.run(total - window, &[]);
                 let before = self.naive.crank;
                 self.naive.run(window, &[]);
-                Some((self.naive.crank - before) / TAU * 60.0 / window)
+                Some(Read {
+                    value: (self.naive.crank - before) / TAU * 60.0 / window,
+                    moment: 0.0,
+                })
             }
             other => {
                 self.work(other, total);
@@ -307,7 +338,7 @@ impl Operator<'_> {
         }
     }
 
-    fn measure(&mut self, what: Measurement, leads: (Point, Point), total: f64) -> Option<f64> {
+    fn measure(&mut self, what: Measurement, leads: (Point, Point), total: f64) -> Option<Read> {
         let (emf, series, leads_ohm) = match what {
             Measurement::Volts => (0.0, VOLTMETER.ohms(), 0.0),
             Measurement::Ohms => OHMMETER,
@@ -320,12 +351,13 @@ impl Operator<'_> {
         };
         let seen = self.with_meter(total, meter)?;
         match what {
-            Measurement::Volts => Some(seen.mean),
+            Measurement::Volts => Some(self.read(seen)),
             Measurement::Ohms => {
                 // On what moves an ohmmeter shows nonsense; only what stands still is compared.
                 let amperes = (emf - seen.mean) / (series + leads_ohm);
                 let steady = seen.max - seen.min < 1e-6 * amperes.abs() * series;
-                steady.then(|| seen.mean / amperes + leads_ohm)
+                let value = seen.mean / amperes + leads_ohm;
+                steady.then_some(Read { value, moment: 0.0 })
             }
         }
     }
@@ -385,7 +417,7 @@ fn displayed_readings_are_those_of_the_naive_vehicle(ledger: &mut Ledger) {
     let (attempts, actions) = match ledger.scope() {
         Scope::Sample => (3, 12),
         Scope::Sweep => (40, 25),
-        Scope::Full => (400, 25),
+        Scope::Full => (300, 25),
     };
     let scenarios = scenarios();
     let mut choice = Choice::of("attempts of a naive operator");
@@ -462,11 +494,14 @@ fn not_to_one_side(
 }
 
 /// The readings of the second list that agree with the first as far as a naive reading is held to.
-fn settled(one: &[Option<f64>], other: &[Option<f64>]) -> Vec<Option<f64>> {
+fn settled(one: &[Option<Read>], other: &[Option<Read>]) -> Vec<Option<Read>> {
     let pairs = one.iter().zip(other);
     pairs
         .map(|pair| match pair {
-            (Some(a), Some(b)) => ((a - b).abs() <= NAIVE_SHARE * b.abs() + 1e-3).then_some(*b),
+            (Some(a), Some(b)) => {
+                let bound = NAIVE_SHARE * b.value.abs() + b.moment + 1e-3;
+                ((a.value - b.value).abs() <= bound).then_some(*b)
+            }
             _ => None,
         })
         .collect()

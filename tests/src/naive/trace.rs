@@ -19,7 +19,9 @@ const CLICK_SHARE: f64 = 1e-3;
 const CLICK_S: f64 = 2e-4;
 /// How far the two may be apart in time, as a share of the time since the start: what moves is held to what it
 /// moves in so much of a time besides.
-const DRIFT: f64 = 4e-5;
+pub(super) const DRIFT: f64 = 4e-5;
+/// Rows on either side that tell how fast something changes.
+const ABOUT: usize = 10;
 /// Seconds after a click in which the speed is left out: it hangs on the moment of the click.
 const AFTER_CLICK_S: f64 = 0.5;
 /// Volts below which a difference is no matter: a meter on a floating wire shows less.
@@ -149,9 +151,11 @@ impl Trace {
         }
     }
 
-    /// How fast something changes about a row, for each second.
+    /// How fast something changes about a row, for each second: the most over some rows, as a brush that lifts once
+    /// in a turn of the shaft makes a row's end hang on the moment when its neighbours do.
     fn slope(&self, place: usize, of: impl Fn(&Row) -> f64) -> f64 {
-        let rows = &self.rows[place.saturating_sub(1)..(place + 2).min(self.rows.len())];
+        let rows =
+            &self.rows[place.saturating_sub(ABOUT)..(place + ABOUT + 1).min(self.rows.len())];
         let pairs = rows.windows(2);
         let slopes = pairs.map(|pair| {
             let row_s = pair[1].time - pair[0].time;
