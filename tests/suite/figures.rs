@@ -13,7 +13,7 @@ use groundside_engine::machines::meets_us_rule;
 use groundside_engine::quantity::{Angle, Resistance, Voltage};
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::Vehicle;
-use groundside_engine::world::{Action, Conditions, Observable, World};
+use groundside_engine::world::{Action, Conditions, Observable, Quantity, World};
 use groundside_tests::{Rig, Wiper, drive_train, faulty, minute, near, vehicle, with_battery};
 
 const NEGATIVE: &str = "battery neg";
@@ -353,8 +353,12 @@ fn the_undriven_brush_is_a_generator() {
 
 /// Does actions given in strict words, one after another, and returns what the last one showed, exact.
 fn act(vehicle: &Arc<Vehicle>, words: &[&str]) -> Vec<Observable> {
+    act_on(Glass::Wet, vehicle, words)
+}
+
+fn act_on(glass: Glass, vehicle: &Arc<Vehicle>, words: &[&str]) -> Vec<Observable> {
     let conditions = Conditions {
-        glass: Glass::Wet,
+        glass,
         helper: true,
     };
     let mut world = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions).unwrap();
@@ -496,4 +500,25 @@ fn the_resistance_budget_of_the_circuit() {
         emf,
         groundside_engine::vehicle::Emf::Constant(Voltage::from_volts(12.6))
     );
+}
+
+#[test]
+fn wetted_glass_dries_while_one_waits() {
+    // A breaker of 6 A carries HIGH on wet glass (3.5 A) for ever and trips on dry glass (6.2 A) within a minute;
+    // glass that was wetted is dry again after three minutes, in the middle of one long wait.
+    let weak = faulty("wiper-breaker.weak:6");
+    let least = |wait: &str| {
+        let words = [
+            "clip motor.53b battery.neg",
+            "set ignition-switch on",
+            "wet-glass",
+            "helper set wiper-switch high",
+            wait,
+        ];
+        let seen = act_on(Glass::Dry, &weak, &words);
+        let volts = |seen: &&Observable| seen.quantity == Quantity::Voltage;
+        seen.iter().find(volts).unwrap().min
+    };
+    let (wet, dried) = (least("wait 100"), least("wait 400"));
+    assert!(wet > 10.0 && dried < 6.0, "{wet} V, then {dried} V");
 }

@@ -115,7 +115,8 @@ fn setting(bench: &Bench, vehicle: &Vehicle) -> Setting {
     setting
 }
 
-/// Whether an action puts the ohmmeter on a point that has supply on a sound vehicle as things are set.
+/// Whether an action puts the ohmmeter on a point that has supply on a sound vehicle as things are set, or
+/// across what drives current by itself, as the battery does with its strap off.
 fn measures_live_ohms(action: &Action, bench: &Bench, vehicle: &Vehicle) -> bool {
     let Action::Measure {
         what: Measurement::Ohms,
@@ -126,24 +127,30 @@ fn measures_live_ohms(action: &Action, bench: &Bench, vehicle: &Vehicle) -> bool
         return false;
     };
     let setting = setting(bench, vehicle);
-    [red, black]
-        .iter()
-        .any(|point| has_supply(vehicle, &setting, vehicle.node(**point)))
+    let (red, black) = (vehicle.node(*red), vehicle.node(*black));
+    drives(vehicle, &setting, red, &[black])
+        || [red, black]
+            .iter()
+            .any(|&node| has_supply(vehicle, &setting, node))
 }
 
 /// Whether a node of a vehicle at rest drives current both to the battery's negative post and to the
 /// body: with the strap between them off, nothing does.
 pub(crate) fn has_supply(vehicle: &Vehicle, setting: &Setting, node: Node) -> bool {
+    drives(vehicle, setting, node, &[Node::REFERENCE, vehicle.body])
+}
+
+/// Whether a node of a vehicle at rest drives current through a load to each of some others.
+fn drives(vehicle: &Vehicle, setting: &Setting, node: Node, others: &[Node]) -> bool {
     let circuit = Circuit::new(vehicle, setting, &[]);
     // A sound vehicle has a solution; if it had none, a caution too many would do no harm.
     let (Ok(source), Ok(response)) = (circuit.seen_by_meter(), circuit.response()) else {
         return true;
     };
-    let through_load = |other| {
+    others.iter().all(|&other| {
         let load = LOAD / (LOAD + source.between(node, other));
         response.voltage(node, other).at_rest.abs() * load > LIVE_V
-    };
-    through_load(Node::REFERENCE) && through_load(vehicle.body)
+    })
 }
 
 /// Whether the motor of a sound vehicle has supply as things are set: it can then start by itself.

@@ -39,10 +39,10 @@ impl World {
         let mut with = without.clone();
         with.push(instrument);
         // The leads are on for the window only; before it the person gets there.
-        let handling = self.handling(None);
         let total = seconds(minutes);
         let window = METER_WINDOW_S.min(total);
-        self.run(total - window, &[], &handling)?;
+        self.pass(total - window, None)?;
+        let handling = self.handling(None);
         self.motion.connect(with);
         let span = self.run(
             window,
@@ -92,11 +92,12 @@ impl World {
             emf: OHMMETER_EMF,
         };
         let span = self.with_instrument(instrument, minutes)?;
-        let Trace { mean, min, max } = span.traces[0];
+        let volts = span.traces[0];
         let trace = Trace {
-            mean: ohms_shown(mean),
-            min: ohms_shown(min),
-            max: ohms_shown(max),
+            mean: ohms_shown(volts.mean),
+            min: ohms_shown(volts.min),
+            max: ohms_shown(volts.max),
+            ..volts
         };
         let ohms = observable(
             Quantity::Resistance,

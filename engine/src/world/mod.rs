@@ -199,7 +199,7 @@ impl World {
         self.motion.set_shaft(angle);
     }
 
-    /// Lets the driver use the wipers in each running position for some seconds and switch off, then
+    /// Lets the driver use the wipers in the first running position for some seconds and switch off, then
     /// leaves the vehicle standing over night: it comes in as its last use left it.
     ///
     /// # Errors
@@ -323,9 +323,28 @@ impl World {
 
     /// Lets the vehicle run for some minutes without being watched.
     fn spend(&mut self, minutes: Minutes, assisted: Option<ComponentId>) -> Result<(), SolveError> {
-        let handling = self.handling(assisted);
-        self.run(seconds(minutes), &[], &handling)?;
+        self.pass(seconds(minutes), assisted)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        Ok(())
+    }
+
+    /// Runs the vehicle unwatched, from now on; glass that was wetted dries when its time has come. What is
+    /// watched is short beside that, and begins with the glass as it is then.
+    fn pass(&mut self, mut left: f64, assisted: Option<ComponentId>) -> Result<(), SolveError> {
+        let wet = self
+            .bench
+            .wet_until
+            .micros()
+            .saturating_sub(self.bench.now.micros());
+        let wet = seconds_of(wet);
+        if wet > 0.0 && wet < left {
+            let handling = self.handling(assisted);
+            self.run(wet, &[], &handling)?;
+            left -= wet;
+            self.bench.wet_until = self.bench.now;
+        }
+        let handling = self.handling(assisted);
+        self.run(left, &[], &handling)?;
         Ok(())
     }
 
@@ -337,10 +356,10 @@ impl World {
         probes: &[Probe],
         assisted: Option<ComponentId>,
     ) -> Result<Span, SolveError> {
-        let handling = self.handling(assisted);
         let total = seconds(minutes);
         let window = window.min(total);
-        self.run(total - window, &[], &handling)?;
+        self.pass(total - window, assisted)?;
+        let handling = self.handling(assisted);
         let span = self.run(window, probes, &handling)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         Ok(span)
@@ -478,4 +497,12 @@ fn observable(quantity: Quantity, subject: String, trace: Trace, scale: Scale) -
 
 fn seconds(minutes: Minutes) -> f64 {
     minutes.as_minutes() * 60.0
+}
+
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "an attempt is shorter than 2 to the 53rd microseconds"
+)]
+fn seconds_of(micros: u64) -> f64 {
+    micros as f64 / 1e6
 }

@@ -150,12 +150,12 @@ impl World {
         } else {
             0.0
         };
-        // A motor that has stopped hums with what it carries now, not with what it carried when it ran.
+        // A motor that has stopped hums with what it carries standing, not with what it carried when it ran.
         let stands =
             self.motion.speed() == 0.0 && span.seconds - span.turning_s > 0.5 * span.seconds;
         let largest = brushes
             .iter()
-            .map(|trace| trace.mean.abs())
+            .map(|trace| trace.mean_standing.abs())
             .fold(0.0, f64::max);
         let hum = if stands { largest } else { 0.0 };
         let motor = self
@@ -209,7 +209,7 @@ impl World {
         let paths = &self.vehicle.component(component).paths;
         let lost = span.traces.iter().zip(paths);
         let in_paths: f64 = lost
-            .map(|(trace, path)| math::square(trace.mean) * path.resistance.ohms())
+            .map(|(trace, path)| trace.mean_square * path.resistance.ohms())
             .sum();
         let pivots = self.drive.as_ref().map_or(&[][..], |drive| &drive.pivots);
         let bushing = pivots.iter().position(|load| load.pivot == component);

@@ -24,17 +24,55 @@ pub(super) struct Mark {
     pub(super) heats: Vec<f64>,
     pub(super) peaks: Vec<f64>,
     pub(super) clicks: u32,
-    pub(super) integrals: Vec<f64>,
+    pub(super) integrals: Vec<Integral>,
     pub(super) crank_turns: f64,
     pub(super) shaft_turns: f64,
 }
 
-/// What a probe saw: mean, smallest and largest value, in volts or amperes.
+/// What a probe saw, in volts or amperes.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Trace {
+    /// Mean over time.
     pub(crate) mean: f64,
+    /// Smallest value.
     pub(crate) min: f64,
+    /// Largest value.
     pub(crate) max: f64,
+    /// Mean of the square, which is what heats.
+    pub(crate) mean_square: f64,
+    /// Mean over the time in which the shaft stood; zero when it never did.
+    pub(crate) mean_standing: f64,
+}
+
+/// What a probe's value adds up to over time, in its unit times seconds.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Integral {
+    value: f64,
+    square: f64,
+    standing: f64,
+}
+
+impl Integral {
+    /// Adds a step, in which the shaft went from one speed to another. The square is taken at both ends and
+    /// at the mean speed, by Simpson's rule.
+    fn add(&mut self, step: &Step, first: f64, last: f64, probe: &Affine) {
+        let value = probe.at_rest * step.seconds + probe.per_speed * step.travel;
+        self.value += value;
+        if step.travel == 0.0 {
+            self.standing += value;
+        }
+        if step.seconds > 0.0 {
+            let mean = value / step.seconds;
+            self.square += step.seconds * (first * first + 4.0 * mean * mean + last * last) / 6.0;
+        }
+    }
+
+    /// Adds what was gained since `before` some times over.
+    fn repeat(&mut self, before: &Self, times: f64) {
+        self.value += times * (self.value - before.value);
+        self.square += times * (self.square - before.square);
+        self.standing += times * (self.standing - before.standing);
+    }
 }
 
 impl Trace {
@@ -43,14 +81,16 @@ impl Trace {
         mean: 0.0,
         min: 0.0,
         max: 0.0,
+        mean_square: 0.0,
+        mean_standing: 0.0,
     };
 
-    /// This trace and a later one: the later mean, the limits of both.
+    /// This trace and a later one: the later means, the limits of both.
     pub(super) fn then(self, later: Self) -> Self {
         Self {
-            mean: later.mean,
             min: self.min.min(later.min),
             max: self.max.max(later.max),
+            ..later
         }
     }
 }
@@ -77,22 +117,22 @@ pub(crate) struct Span {
 /// What is added up over a span.
 pub(super) struct Tally {
     pub(super) span: Span,
-    pub(super) integrals: Vec<f64>,
+    pub(super) integrals: Vec<Integral>,
 }
 
 impl Tally {
     pub(super) fn new(probes: usize) -> Self {
         let empty = Trace {
-            mean: 0.0,
             min: f64::INFINITY,
             max: f64::NEG_INFINITY,
+            ..Trace::NOTHING
         };
         Self {
             span: Span {
                 traces: vec![empty; probes],
                 ..Span::default()
             },
-            integrals: vec![0.0; probes],
+            integrals: vec![Integral::default(); probes],
         }
     }
 
@@ -104,8 +144,8 @@ impl Tally {
             .zip(&mut self.integrals)
             .zip(probes)
         {
-            *integral += probe.at_rest * step.seconds + probe.per_speed * step.travel;
             let (first, last) = (probe.at(step.speed_before), probe.at(speed_after));
+            integral.add(step, first, last, probe);
             trace.min = trace.min.min(first).min(last);
             trace.max = trace.max.max(first).max(last);
         }
@@ -120,7 +160,7 @@ impl Tally {
 
     pub(super) fn repeat(&mut self, earlier: &Mark, cycles: f64, period: f64) {
         for (integral, before) in self.integrals.iter_mut().zip(&earlier.integrals) {
-            *integral += cycles * (*integral - before);
+            integral.repeat(before, cycles);
         }
         let span = &mut self.span;
         span.crank_turns += cycles * (span.crank_turns - earlier.crank_turns);
@@ -130,14 +170,56 @@ impl Tally {
     }
 
     pub(super) fn finish(mut self, seconds: f64) -> Span {
+        let over = |sum: f64, time: f64| if time > 0.0 { sum / time } else { 0.0 };
+        let standing = seconds - self.span.turning_s;
         for (trace, integral) in self.span.traces.iter_mut().zip(self.integrals) {
-            trace.mean = if seconds > 0.0 {
-                integral / seconds
-            } else {
-                0.0
-            };
+            trace.mean = over(integral.value, seconds);
+            trace.mean_square = over(integral.square, seconds);
+            trace.mean_standing = over(integral.standing, standing);
         }
         self.span.seconds = seconds;
         self.span
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A trace of one ampere for each rad/s, over steps of a second with a speed before and after.
+    fn trace(speeds: &[(f64, f64)]) -> Trace {
+        let probe = Affine {
+            at_rest: 1.0,
+            per_speed: 1.0,
+        };
+        let mut tally = Tally::new(1);
+        for &(before, after) in speeds {
+            let step = Step {
+                seconds: 1.0,
+                travel: 0.5 * (before + after),
+                speed_before: before,
+                ..Step::default()
+            };
+            tally.add(&step, after, &[probe]);
+        }
+        #[expect(clippy::cast_precision_loss, reason = "a handful of steps")]
+        let seconds = speeds.len() as f64;
+        tally.finish(seconds).traces[0]
+    }
+
+    #[test]
+    fn a_current_that_rises_heats_by_the_mean_of_its_square() {
+        // 1 to 3 A in a straight line: mean 2 A, mean square (1 + 3 + 9) / 3 = 13/3.
+        let trace = trace(&[(0.0, 2.0)]);
+        assert!((trace.mean - 2.0).abs() < 1e-15);
+        assert!((trace.mean_square - 13.0 / 3.0).abs() < 1e-14);
+    }
+
+    #[test]
+    fn a_shaft_that_has_stopped_carries_what_it_carries_standing() {
+        // A second at 9 rad/s and 10 A, three at rest and 1 A.
+        let trace = trace(&[(9.0, 9.0), (0.0, 0.0), (0.0, 0.0), (0.0, 0.0)]);
+        assert!((trace.mean - 3.25).abs() < 1e-15);
+        assert!((trace.mean_standing - 1.0).abs() < 1e-15);
     }
 }

@@ -118,6 +118,9 @@ fn run(block: &Block, scope: Scope) -> Outcome {
     let ledgers = checks.map(|check| {
         let mut ledger = Ledger::of(scope);
         (check.run)(&mut ledger);
+        if ledger.comparisons() == 0 && ledger.skipped().is_none() {
+            ledger.fail("nothing was compared");
+        }
         (check.name, ledger)
     });
     Outcome {

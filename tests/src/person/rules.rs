@@ -147,6 +147,8 @@ fn cautions_by_the_wiring(ledger: &mut Ledger) {
     let strap = "unplug battery-strap";
     holds(&[strap], "unplug bulkhead", &[]);
     holds(&[strap], "ohms ignition-switch.30 dash-ground.stud", &[]);
+    // Except across the battery itself.
+    holds(&[strap], "ohms battery.pos battery.neg", &ohms);
     holds(&["set ignition-switch on", strap], "move left-arm", &[]);
     // Hands at the linkage: the motor can start as long as anything of it is live.
     for words in ["move left-arm", "loosen crank-nut", "feel left-pivot"] {

@@ -6,16 +6,19 @@ use std::fmt::Write as _;
 use std::fs;
 use std::io;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use groundside::{Host, Io};
 use groundside_engine::quantity::AngularVelocity;
-use groundside_engine::world::Shaft;
+use groundside_engine::scenario::Glass;
+use groundside_engine::vehicle::{Response, Vehicle};
+use groundside_engine::world::{OperatingPoint, PointQuery, Shaft};
 use serde_json::Value;
 
 use super::{Answers, Ngspice, installed, version};
 use crate::fleet::folder;
 use crate::ledger::{Known, Ledger};
-use crate::{Operation, Wiper, faulty, operating_point, potentials, vehicle};
+use crate::{Operation, Wiper, component, faulty, operating_point, potentials, vehicle};
 
 crate::checks![
     kept_answers_to_decks_written_by_hand,
@@ -44,44 +47,69 @@ fn decks() -> Vec<ByHand> {
         meters,
     };
     let meter = vec![("motor 53", "battery neg")];
+    let solved = |vehicle: &Arc<Vehicle>, operation| operating_point(vehicle, &operation).response;
+    let (sound, grounded) = (vehicle(), faulty("motor-strap.high-resistance:1"));
+    let worn = faulty("motor-53a.short-to-ground:0.05");
     [
         (
             "hand-low-running",
-            vehicle(),
-            held(Wiper::Low, Vec::new()),
+            solved(&sound, held(Wiper::Low, Vec::new())),
             290.0,
         ),
         (
             "hand-ground-1-ohm",
-            faulty("motor-strap.high-resistance:1"),
-            held(Wiper::Low, Vec::new()),
+            solved(&grounded, held(Wiper::Low, Vec::new())),
             224.0,
         ),
         (
             "hand-high-held-meter",
-            vehicle(),
-            held(Wiper::High, meter),
+            solved(&sound, held(Wiper::High, meter)),
             0.0,
         ),
+        ("hand-strap-off-consumers", strap_off(&worn), 0.0),
     ]
     .into_iter()
-    .map(|(name, vehicle, operation, speed)| {
+    .map(|(name, response, speed)| {
         let path = folder("tests/reference").join(format!("{name}.cir"));
         let deck = fs::read_to_string(path).expect("decks written by hand are kept");
         let nodes = deck.lines().filter_map(|line| {
             let (node, name) = line.strip_prefix("*@ ")?.split_once(' ')?;
             Some((node.to_owned(), name.to_owned()))
         });
-        let response = operating_point(&vehicle, &operation).response;
         let speed = AngularVelocity::from_radians_per_second(speed);
         ByHand {
             name,
             nodes: nodes.collect(),
-            engine: potentials(&vehicle, &response, speed),
+            engine: potentials(&sound, &response, speed),
             deck,
         }
     })
     .collect()
+}
+
+/// LOW with the shaft held at park, every consumer on and the motor's strap off its stud.
+fn strap_off(vehicle: &Arc<Vehicle>) -> Arc<Response> {
+    let positions = [
+        ("key", 2),
+        ("wiper", 1),
+        ("horn", 1),
+        ("blower", 1),
+        ("radio", 1),
+    ];
+    let query = PointQuery {
+        positions: positions
+            .map(|(word, position)| (vehicle.control(word).expect("a control"), position))
+            .into(),
+        unplugged: vec![component(vehicle, "motor-strap")],
+        tripped: Vec::new(),
+        crank: None,
+        shaft_angle: None,
+        shaft: Shaft::Held,
+        glass: Glass::Wet,
+        instruments: Vec::new(),
+    };
+    let point = OperatingPoint::of(vehicle, &query).expect("it has a solution");
+    point.response
 }
 
 impl ByHand {

@@ -207,6 +207,9 @@ fn the_engine_agrees_with_ngspice_over_the_space(ledger: &mut Ledger) {
         Err(error) => return ledger.fail(format_args!("ngspice: {error}")),
     };
     ledger.holds("an answer for every point", answers.len() == list.len());
+    if ledger.scope() == Scope::Full {
+        ledger.holds("20,000 points and more", list.len() >= 20_000);
+    }
     for (solved, answers) in list.iter().zip(&answers) {
         match solved.judged(answers) {
             Ok(judged) => solved.compare(&judged, 0.0, ledger),
