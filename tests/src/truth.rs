@@ -13,7 +13,9 @@ use crate::laws;
 use crate::ledger::{Check, Ledger, Worst};
 use crate::naive;
 use crate::person;
+use crate::predictions;
 use crate::published;
+use crate::repairs;
 use crate::spice;
 
 /// Checks of one kind.
@@ -78,6 +80,11 @@ pub const BLOCKS: &[Block] = &[
             person::instruments::CHECKS,
             person::rules::CHECKS,
         ],
+    },
+    Block {
+        name: "marking",
+        title: "what marking predicts against what a person then reads, and repairs in time",
+        checks: &[predictions::CHECKS, repairs::CHECKS],
     },
     Block {
         name: "published",
