@@ -45,6 +45,8 @@ const LISTENED: usize = 8;
 const LEFT_OUT_MAX: f64 = 10.0;
 /// And most because the prediction hangs on its moment: it is a node or two, with a few faults of very many.
 const MOMENTARY_MAX: f64 = 1.0;
+/// Millimetres of blade tip from where it rests that a sound vehicle never stands at.
+const OFF_REST_MM: f64 = 90.0;
 
 /// A vehicle that has come in.
 fn come_in(vehicle: &Arc<Vehicle>, sound: &Arc<Vehicle>) -> World {
@@ -211,16 +213,21 @@ fn goes_on_changing(world: &World, check: &Action, found: &[Observable], wipe_s:
         })
 }
 
-/// Whether a path is open all or some of the time, when a point may float for a part of the wipe only; or
-/// blades stand in a position that does not drive them any longer, which they may do anywhere.
-fn hangs_on_the_moment(world: &World, fault: Option<&Fault>, predicted: &[Observable]) -> bool {
-    let opens = fault.is_some_and(|fault| {
+/// Whether blades stand off their rest, in a position that does not drive them any longer, which they may do
+/// anywhere; or a path is open all or some of the time and blades move, when a point may float for a part of the
+/// wipe only.
+fn hangs_on_the_moment(world: &World, snapshot: &Snapshot, fault: Option<&Fault>) -> bool {
+    if !snapshot.moved() {
+        let looked = snapshot.predict(&Action::Sense(Sense::LookBlades));
+        return looked
+            .iter()
+            .any(|seen| seen.quantity == Quantity::Rest && seen.max > OFF_REST_MM);
+    }
+    fault.is_some_and(|fault| {
         let mode = world.vehicle().mode(fault);
         let name = mode.name.as_str();
         name.ends_with("open") || name.ends_with("intermittent")
-    });
-    let stands = predicted.iter().any(|seen| seen.quantity == Quantity::Rest);
-    opens || stands
+    })
 }
 
 /// Whether the blades rest wherever they were as the switch went off: then which place it is is chance.
@@ -272,7 +279,7 @@ impl Tally {
             self.changing += 1;
             return;
         }
-        if !agrees && hangs_on_the_moment(world, fault, &predicted) {
+        if !agrees && hangs_on_the_moment(world, snapshot, fault) {
             self.momentary += 1;
             return;
         }
