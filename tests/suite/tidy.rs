@@ -142,8 +142,10 @@ fn fault_text_stays_out_of_world_and_rendering() {
                 "seized\"",
                 "inject(",
             ];
+            // A test beside the code may put a fault in.
+            let code = source.split("#[cfg(test)]").next().unwrap();
             for word in keyed {
-                assert!(spared || !source.contains(word), "{name} has {word}");
+                assert!(spared || !code.contains(word), "{name} has {word}");
             }
         }
     }
