@@ -160,7 +160,7 @@ fn random_runs_are_those_of_the_naive_vehicle(ledger: &mut Ledger) {
     let runs = match ledger.scope() {
         Scope::Sample => 12,
         Scope::Sweep => 200,
-        Scope::Full => 3000,
+        Scope::Full => 1000,
     };
     let unsettled = Cell::new(0_u32);
     let mut choice = Choice::of("variants of random runs");

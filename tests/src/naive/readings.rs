@@ -417,7 +417,7 @@ fn displayed_readings_are_those_of_the_naive_vehicle(ledger: &mut Ledger) {
     let (attempts, actions) = match ledger.scope() {
         Scope::Sample => (3, 12),
         Scope::Sweep => (40, 25),
-        Scope::Full => (300, 25),
+        Scope::Full => (100, 25),
     };
     let scenarios = scenarios();
     let mut choice = Choice::of("attempts of a naive operator");
