@@ -135,6 +135,10 @@ fn unfinished_wipe(swing: f64, wipe_s: f64) -> f64 {
     swing * share.min(1.0)
 }
 
+/// A wipe, seconds, that creeps over its heaviest part: two minutes that begin at other moments of it differ by up
+/// to a wipe, as most of its time goes by in a small part of it.
+const CREEPING_S: f64 = 4.0;
+
 /// The error that the scale states, in the unit: at two standard deviations, for either of two values.
 fn stated(display: &Display, values: [f64; 2]) -> f64 {
     let [one, other] = values.map(|value| 2.0 * display.sd(value));
@@ -153,7 +157,13 @@ fn share(found: &Observable, predicted: &Observable, wipe_s: f64) -> f64 {
             let swing = (found.max - found.min).max(predicted.max - predicted.min);
             let values = [found.readable(), predicted.readable()];
             let apart = (values[0] - values[1]).abs();
-            apart / (stated(display, values) + unfinished_wipe(swing, wipe_s))
+            let other_minute = if found.quantity == Quantity::CyclesPerMinute && wipe_s > CREEPING_S
+            {
+                1.0
+            } else {
+                0.0
+            };
+            apart / (stated(display, values) + unfinished_wipe(swing, wipe_s) + other_minute)
         }
         Scale::Words(words) => {
             let low = level(words, predicted.min - words.spread(predicted.min));
