@@ -9,7 +9,7 @@ use groundside_engine::attempt::{Attempt, readings_json};
 use groundside_engine::marking::Debrief;
 use groundside_engine::quantity::Minutes;
 use groundside_engine::vehicle::Vehicle;
-use groundside_engine::world::{Action, Refusal, WriteUp};
+use groundside_engine::world::{Action, Advice, Refusal, WriteUp};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -71,6 +71,8 @@ struct Session<'a> {
     replies: usize,
     /// A line typed at a question, to be taken next.
     instead: Option<String>,
+    /// What was said already to bear in mind.
+    advised: Vec<Advice>,
     /// Whether it was said already what is still apart at the hand-over.
     told_apart: bool,
     /// What goes on with this attempt from its record, up to the record.
@@ -126,6 +128,7 @@ impl<'a> Session<'a> {
             last: None,
             replies: 0,
             instead: None,
+            advised: Vec::new(),
             told_apart: false,
             resume: resume::command(&io.host.program, options),
         }
@@ -346,11 +349,17 @@ impl<'a> Session<'a> {
             recorder.write(event, self.vehicle)?;
         }
         let marking = !talk.is_script() && self.format == Format::Text;
-        let page = if action.ends() {
+        let mut page = if action.ends() {
             event::ended(event, self.vehicle, self.told_apart, marking)
         } else {
             event::reply(event, self.vehicle)
         };
+        if let Some(advice) = permitted.advice()
+            && !self.advised.contains(&advice)
+        {
+            self.advised.push(advice);
+            page.add(Tone::Caution, question::advised(advice));
+        }
         let mut reply = Reply {
             command: action.words(self.vehicle),
             minutes: event.cost.total(),

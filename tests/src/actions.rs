@@ -31,7 +31,7 @@ pub fn action(vehicle: &Vehicle, verb: u32, what: u32) -> Action {
         .collect();
     let go = place(vehicle, what % vehicle.layout.places.len());
     let cover = cover(vehicle, what % vehicle.layout.covers.len());
-    match verb % 27 {
+    match verb % 46 {
         0 => Action::Go(go),
         1 => Action::Remove(cover),
         2 => Action::Fit(cover),
@@ -87,7 +87,27 @@ pub fn action(vehicle: &Vehicle, verb: u32, what: u32) -> Action {
                 mode: *mode,
             })
         }
-        _ => Action::Sense(Sense::Try(id)),
+        26 => Action::Sense(Sense::Try(id)),
+        27..=31 => Action::Measure {
+            what: Measurement::ALL[2 + what % 5],
+            red,
+            black,
+        },
+        32 => Action::Trace(id),
+        33 => Action::BatteryTest,
+        34 => Action::Zero,
+        35 => Action::NewFuse,
+        36..=38 => Action::Jumper {
+            first: red,
+            second: black,
+        },
+        39 => Action::RemoveJumper,
+        40 => Action::Tug(red),
+        41 => Action::Wiggle(id),
+        42 => Action::Ask,
+        43 => Action::Substitute(id),
+        44 => Action::PutBack(id),
+        _ => Action::Sense([Sense::LookAt(id), Sense::Smell(id)][what % 2]),
     }
 }
 

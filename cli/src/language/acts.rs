@@ -4,7 +4,7 @@ use groundside_engine::vehicle::{Component, ComponentId, Kind, Point};
 use groundside_engine::world::{Action, Measurement, Sense, TEXT_MAX, WAIT_MAX_S};
 
 use super::names::{Named, trimmed};
-use super::things::{is_consumer, is_linkage};
+use super::things::{has_replacement, is_consumer, is_linkage};
 use super::token::Words;
 use super::{Command, Does, Language, Paper, Problem, Start, Verb, exact_verb, near_verbs, verbs};
 
@@ -28,7 +28,27 @@ impl Language<'_> {
             Does::Volts => act(self.measure(words, at, Measurement::Volts, 1)?),
             Does::Drop => act(self.measure(words, at, Measurement::Volts, 2)?),
             Does::Ohms => act(self.measure(words, at, Measurement::Ohms, 1)?),
+            Does::Continuity => act(self.measure(words, at, Measurement::Continuity, 1)?),
+            Does::Diode => act(self.measure(words, at, Measurement::Diode, 1)?),
+            Does::Amps => act(self.amps(words, at)?),
+            Does::Lamp => act(self.measure(words, at, Measurement::Lamp, 1)?),
+            Does::Load => act(self.measure(words, at, Measurement::Load, 1)?),
             Does::Clamp => act(Action::Clamp(self.wire(words, at)?)),
+            Does::Trace => act(Action::Trace(self.wire(words, at)?)),
+            Does::BatteryTest => alone(words, Command::Act(Action::BatteryTest)),
+            Does::Zero => {
+                let what = ["ohms", "meter", "leads"].contains(&words.text(from));
+                self.nothing_after(words, verb, from + usize::from(what))?;
+                act(Action::Zero)
+            }
+            Does::NewFuse => alone(words, Command::Act(Action::NewFuse)),
+            Does::Jumper => {
+                // `jumper from A to B`, `jumper off`
+                let points = self.points(words, at, 2..=2)?;
+                let [first, second] = [points[0], points[1]];
+                act(Action::Jumper { first, second })
+            }
+            Does::RemoveJumper => alone(words, Command::Act(Action::RemoveJumper)),
             Does::Clip => {
                 let (red, black) = self.leads(words, at, 1)?;
                 act(Action::Clip { red, black })
@@ -56,6 +76,28 @@ impl Language<'_> {
                 "component",
                 |_| true,
             )?))),
+            Does::Smell => act(Action::Sense(Sense::Smell(self.component(
+                words,
+                at,
+                "component",
+                |_| true,
+            )?))),
+            Does::Tug => act(Action::Tug(self.points(words, at, 1..=1)?[0])),
+            Does::Wiggle => act(Action::Wiggle(self.component(
+                words,
+                at,
+                "component",
+                |_| true,
+            )?)),
+            Does::Ask => alone(words, Command::Act(Action::Ask)),
+            Does::Substitute => {
+                let part = self.component(words, at, "part to swap", has_replacement)?;
+                act(Action::Substitute(part))
+            }
+            Does::SwapBack => {
+                let part = self.component(words, at, "part to swap back", has_replacement)?;
+                act(Action::PutBack(part))
+            }
             Does::Ammeter => alone(words, quiet(Sense::Ammeter)),
             Does::Count => {
                 let what = ["cycles", "strokes", "wipes", "sweeps", "speed", "it"]
@@ -163,6 +205,22 @@ impl Language<'_> {
         Ok(Action::Measure { what, red, black })
     }
 
+    /// Amps in series go between two points; one point or a wire is sooner meant for the clamp.
+    fn amps(&self, words: &Words<'_>, at: usize) -> Result<Action, Problem> {
+        self.measure(words, at, Measurement::Amps, 2)
+            .map_err(|problem| match self.wire(words, at) {
+                Ok(wire) => {
+                    let wire = &self.vehicle.component(wire).id;
+                    let message = format!(
+                        "Amps in series are between two points, where the circuit is open; around \
+                         a wire goes the clamp: `clamp {wire}`."
+                    );
+                    Problem::at(words, at, message).offering([format!("clamp {wire}")])
+                }
+                Err(_) => problem,
+            })
+    }
+
     fn look(&self, words: &Words<'_>, at: usize) -> Result<Sense, Problem> {
         let (from, to) = trimmed(words.list(), at);
         let text = words.text(from);
@@ -198,11 +256,8 @@ impl Language<'_> {
                 Ok(Sense::LookLinkage)
             }
             _ => {
-                let typed = words.typed(from..to);
-                let message =
-                    format!("Looking tells of the blades or the linkage, not of `{typed}`.");
-                let offers = ["blades", "linkage"].map(|what| words.with(from..to, what));
-                Err(Problem::at(words, from, message).offering(offers))
+                let part = self.component(words, at, "component", |_| true)?;
+                Ok(Sense::LookAt(part))
             }
         }
     }

@@ -6,7 +6,7 @@ use groundside_engine::scenario::Symptom;
 use groundside_engine::vehicle::{Component, ComponentId, Kind};
 
 use super::names::{EXACT, likeliest, trimmed};
-use super::things::{is_connector, is_consumer, is_fastener};
+use super::things::{has_replacement, is_connector, is_consumer, is_fastener};
 use super::token::{LINE_MAX, Words};
 use super::words::is_filler;
 use super::{Does, Language, Start, TOPICS, exact_verb, verbs};
@@ -209,13 +209,29 @@ impl Language<'_> {
         };
         let words = |all: &[&str]| starting(all.iter().copied(), &typing.rest(at));
         let offers = match does {
-            Does::Volts | Does::Drop | Does::Ohms | Does::Clip => {
+            Does::Volts
+            | Does::Drop
+            | Does::Ohms
+            | Does::Continuity
+            | Does::Diode
+            | Does::Amps
+            | Does::Lamp
+            | Does::Load
+            | Does::Jumper
+            | Does::Clip => {
                 return self.point_words(typing, next, 2);
             }
-            Does::Clamp => of(Component::is_conductor),
+            Does::Tug => return self.point_words(typing, next, 1),
+            Does::Clamp | Does::Trace => of(Component::is_conductor),
             Does::Set | Does::Helper => return self.control_words(typing, at),
-            Does::Look => words(&["blades", "linkage"]),
-            Does::Feel => of(|_| true),
+            Does::Look => {
+                let mut offers = words(&["blades", "linkage"]);
+                offers.extend(of(|_| true));
+                offers.dedup();
+                offers
+            }
+            Does::Feel | Does::Smell | Does::Wiggle => of(|_| true),
+            Does::Substitute | Does::SwapBack => of(has_replacement),
             Does::Try => of(is_consumer),
             Does::Go => words(
                 &self
@@ -266,6 +282,11 @@ impl Language<'_> {
                 words(&verbs.chain(["points"]).collect::<Vec<_>>())
             }
             Does::Unclip
+            | Does::BatteryTest
+            | Does::Zero
+            | Does::NewFuse
+            | Does::RemoveJumper
+            | Does::Ask
             | Does::Listen
             | Does::Ammeter
             | Does::Count

@@ -268,6 +268,12 @@ pub(super) fn is_connector(component: &Component) -> bool {
     matches!(component.kind, Kind::Connector { .. } | Kind::Strap(_))
 }
 
+/// Whether a known good part can stand in for it.
+pub(super) fn has_replacement(component: &Component) -> bool {
+    let replaced = |repair: &groundside_engine::vehicle::Repair| repair.name.as_str() == "replace";
+    !component.paths.is_empty() && component.repairs.iter().any(replaced)
+}
+
 pub(super) fn is_linkage(component: &Component) -> bool {
     matches!(
         component.kind,

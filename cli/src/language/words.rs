@@ -13,8 +13,30 @@ pub enum Does {
     Drop,
     /// Ohms between two points.
     Ohms,
+    /// Continuity between two points.
+    Continuity,
+    /// The meter's diode range between two points.
+    Diode,
+    /// Amps through the meter, in series between two points.
+    Amps,
+    /// A test lamp between two points.
+    Lamp,
+    /// A load lamp between two points.
+    Load,
     /// Current in a wire.
     Clamp,
+    /// Current in a wire over two turns of the shaft.
+    Trace,
+    /// Testing the battery.
+    BatteryTest,
+    /// Setting the ohms range to zero.
+    Zero,
+    /// Fitting new fuses in meter and leads.
+    NewFuse,
+    /// Putting a jumper lead on.
+    Jumper,
+    /// Taking the last one off.
+    RemoveJumper,
     /// Leaving the voltmeter connected.
     Clip,
     /// Taking it off.
@@ -29,6 +51,18 @@ pub enum Does {
     Listen,
     /// Feeling a component.
     Feel,
+    /// Smelling at a component.
+    Smell,
+    /// Pulling at a terminal.
+    Tug,
+    /// Wiggling a component and its wires.
+    Wiggle,
+    /// Asking the driver again.
+    Ask,
+    /// Trying a known good part.
+    Substitute,
+    /// Putting the old part back.
+    SwapBack,
     /// Reading the dash ammeter.
     Ammeter,
     /// Counting cycles.
@@ -124,7 +158,7 @@ const fn row(
 
 /// All verbs, in the order of the help page: measuring, controls, senses, places and hands, deciding,
 /// paper.
-pub(super) const VERBS: [Verb; 37] = [
+pub(super) const VERBS: [Verb; 54] = [
     row(
         Does::Volts,
         ("volts", "v"),
@@ -144,18 +178,116 @@ pub(super) const VERBS: [Verb; 37] = [
     row(
         Does::Ohms,
         ("ohms", "o"),
-        &["ohm", "resistance", "continuity", "ohmmeter"],
+        &["ohm", "resistance", "ohmmeter"],
         "POINT [POINT]",
         "Ohms between two points; means something only where nothing is live",
         "ohms motor 53 motor 31",
     ),
     row(
+        Does::Continuity,
+        ("continuity", "cn"),
+        &["beep", "buzz"],
+        "POINT [POINT]",
+        "Ohms with a beep below 30; as little use where anything is live",
+        "continuity motor-plug 53 to wiper-switch 53",
+    ),
+    row(
+        Does::Diode,
+        ("diode", "di"),
+        &["diode test"],
+        "POINT [POINT]",
+        "The meter's diode range: the volts that its 1 mA leaves",
+        "diode motor 53 motor 31",
+    ),
+    row(
+        Does::Amps,
+        ("amps", "ap"),
+        &["amp", "ammeter in series", "series amps"],
+        "POINT POINT",
+        "Amps through the meter, in series: the circuit is opened there first; across a supply its fuse blows",
+        "amps motor-plug 53 motor 53",
+    ),
+    row(
+        Does::Lamp,
+        ("lamp", "tl"),
+        &["test lamp", "testlamp", "test light"],
+        "POINT [POINT]",
+        "A test lamp of 3 W between two points: it draws current, so a ghost voltage leaves it dark",
+        "lamp motor 53 to ground",
+    ),
+    row(
+        Does::Load,
+        ("load", "ll"),
+        &["load lamp", "load test", "headlamp bulb"],
+        "POINT [POINT]",
+        "A load lamp of 55 W, and the volts across it: what a circuit holds under load",
+        "load motor-plug 53a",
+    ),
+    row(
         Does::Clamp,
         ("clamp", "a"),
-        &["amps", "amp", "current"],
+        &["current", "clamp meter"],
         "WIRE",
         "Amps in a wire, with a clamp around it; the wire by name, or by its two ends",
         "clamp motor 53",
+    ),
+    row(
+        Does::Trace,
+        ("trace", "tr"),
+        &["current trace", "low amps", "waveform"],
+        "WIRE",
+        "The current in a wire over two turns of the motor's shaft, by a low-amps clamp",
+        "trace motor strap",
+    ),
+    row(
+        Does::BatteryTest,
+        ("battery test", "bt"),
+        &["test battery", "test the battery", "load test battery"],
+        "",
+        "The battery's volts as things are, then under a load of some 90 A for ten seconds",
+        "battery test",
+    ),
+    row(
+        Does::Zero,
+        ("zero", "ze"),
+        &["relative", "rel", "null"],
+        "",
+        "Holds the leads together and sets the ohms range to zero, so that it leaves the leads out",
+        "zero",
+    ),
+    row(
+        Does::NewFuse,
+        ("new fuse", "nf"),
+        &[
+            "new fuses",
+            "fit new fuse",
+            "replace meter fuse",
+            "change fuse",
+        ],
+        "",
+        "Fits new fuses in the meter and in the jumper leads that are on",
+        "new fuse",
+    ),
+    row(
+        Does::Jumper,
+        ("jumper", "j"),
+        &["jump", "bridge", "jumper lead"],
+        "POINT POINT",
+        "Puts a fused lead on, first end first: the motor's end before the battery's",
+        "jumper motor 53 battery pos",
+    ),
+    row(
+        Does::RemoveJumper,
+        ("remove jumper", "rj"),
+        &[
+            "jumper off",
+            "remove jumpers",
+            "take off jumper",
+            "remove lead",
+        ],
+        "",
+        "Takes the jumper lead off that was put on last, its last end first",
+        "remove jumper",
     ),
     row(
         Does::Clip,
@@ -198,8 +330,8 @@ pub(super) const VERBS: [Verb; 37] = [
         Does::Look,
         ("look", "l"),
         &["watch", "see", "inspect", "examine", "observe"],
-        "[blades|linkage]",
-        "Watches the blades on the glass, or crank and links",
+        "[blades|linkage|COMPONENT]",
+        "Watches the blades on the glass, or crank and links; or looks at one part",
         "look linkage",
     ),
     row(
@@ -217,6 +349,60 @@ pub(super) const VERBS: [Verb; 37] = [
         "COMPONENT",
         "Feels a component for heat",
         "feel motor",
+    ),
+    row(
+        Does::Smell,
+        ("smell", "sm"),
+        &["sniff"],
+        "COMPONENT",
+        "Smells at a component",
+        "smell motor",
+    ),
+    row(
+        Does::Tug,
+        ("tug", "tg"),
+        &["pull", "pull at"],
+        "POINT",
+        "Pulls gently at one terminal or the wire on it",
+        "tug motor-plug 53",
+    ),
+    row(
+        Does::Wiggle,
+        ("wiggle", "wl"),
+        &["shake", "waggle", "flex"],
+        "COMPONENT",
+        "Wiggles a wire, or a plug or part with all wires that end on it; clip the meter on first",
+        "wiggle motor plug",
+    ),
+    row(
+        Does::Ask,
+        ("ask", "ak"),
+        &[
+            "ask driver",
+            "ask the driver",
+            "ask customer",
+            "ask the customer",
+            "ask again",
+        ],
+        "",
+        "Asks the driver again how each position went, and when it happens",
+        "ask",
+    ),
+    row(
+        Does::Substitute,
+        ("substitute", "sub"),
+        &["swap in", "swap", "try known good"],
+        "COMPONENT",
+        "Puts a known good part of the workshop's in a component's place, to see what that changes",
+        "substitute wiper breaker",
+    ),
+    row(
+        Does::SwapBack,
+        ("swap back", "sb"),
+        &["take back", "old part back"],
+        "COMPONENT",
+        "Puts the old part back",
+        "swap back wiper breaker",
     ),
     row(
         Does::Ammeter,
@@ -583,11 +769,4 @@ pub(super) const SYMPTOM_WORDS: [(&str, &str); 24] = [
 ];
 
 /// Things of other workshops that this kit does not have.
-pub(super) const ABSENT: [(&str, &str); 6] = [
-    ("jumper", "There are no jumper leads in this kit"),
-    ("lamp", "There is no test lamp in this kit"),
-    ("wiggle", "Wiggling a loom shows nothing here"),
-    ("tug", "Tugging at terminals shows nothing here"),
-    ("smell", "Smelling shows nothing here"),
-    ("fuse", "There is no fuse to try here"),
-];
+pub(super) const ABSENT: [(&str, &str); 1] = [("fuse", "There is no fuse of that name here")];

@@ -167,7 +167,10 @@ fn reading(
     event: &Event,
 ) -> String {
     let Some([mean, min, max]) = shown else {
-        return format!("{subject}: overrange, more than the meter can show");
+        return match quantity {
+            Quantity::DiodeVoltage => format!("{subject}, diode range: open"),
+            _ => format!("{subject}: overrange, more than the meter can show"),
+        };
     };
     let swing = if max.value() - min.value() > 1.5 * resolution {
         format!(" ({min} to {max})")
@@ -175,12 +178,17 @@ fn reading(
         String::new()
     };
     match quantity {
+        Quantity::Discharge if mean.value() < 0.0 => {
+            format!("dash ammeter: {mean} {unit}, which is charge{swing}")
+        }
         Quantity::Discharge => format!("dash ammeter: {mean} {unit} discharge{swing}"),
         Quantity::CyclesPerMinute => {
             let seconds = (event.cost.work.as_minutes() * 60.0).min(60.0);
             format!("{mean} cycles a minute{swing}, counted for {seconds:.0} s")
         }
         Quantity::Current => format!("clamp on {subject}: {mean} {unit}{swing}"),
+        Quantity::SeriesCurrent => format!("{subject}, in series: {mean} {unit}{swing}"),
+        Quantity::DiodeVoltage => format!("{subject}, diode range: {mean} {unit}{swing}"),
         _ => format!("{subject}: {mean} {unit}{swing}"),
     }
 }
@@ -191,7 +199,9 @@ fn perception(quantity: Quantity, subject: &str, word: &str) -> String {
         Quantity::Blades => format!("blades {word}"),
         Quantity::Warmth => format!("{subject} feels {word}"),
         Quantity::ArmTorque => format!("{subject} {word}"),
-        Quantity::Strength => format!("{subject}: {word}"),
+        Quantity::Strength | Quantity::Continuity => format!("{subject}: {word}"),
+        Quantity::Brightness => format!("the lamp from {subject} {word}"),
+        Quantity::MeterFuse | Quantity::LeadFuse => format!("the fuse of the {subject} {word}"),
         Quantity::Follows => format!("at the gear: {word}"),
         _ => word.to_owned(),
     }
@@ -241,6 +251,14 @@ fn done(action: &Action, vehicle: &Vehicle) -> String {
         Action::Tighten(id) => format!("{} is done up.", sentence(&name(id))),
         Action::WetGlass => "The glass is wet.".to_owned(),
         Action::Wait { seconds } => format!("{seconds} s go by."),
+        Action::Zero => {
+            "The leads are held together; ohms are without them from now on.".to_owned()
+        }
+        Action::NewFuse => "New fuses are in.".to_owned(),
+        Action::Jumper { .. } => "The lead is on.".to_owned(),
+        Action::RemoveJumper => "The last lead is off.".to_owned(),
+        Action::Substitute(id) => format!("A known good {} is in place.", name(id)),
+        Action::PutBack(id) => format!("{}: its own part is back.", sentence(&name(id))),
         Action::Conclude(verdict) => {
             let component = vehicle.component(verdict.component);
             let words = action.words(vehicle);
@@ -270,6 +288,11 @@ fn done(action: &Action, vehicle: &Vehicle) -> String {
         Action::GiveUp => "Given up.".to_owned(),
         Action::Measure { .. }
         | Action::Clamp(_)
+        | Action::Trace(_)
+        | Action::BatteryTest
+        | Action::Tug(_)
+        | Action::Wiggle(_)
+        | Action::Ask
         | Action::Sense(_)
         | Action::MoveArm(_)
         | Action::Assist(_) => "Nothing to be had from that.".to_owned(),
@@ -322,6 +345,11 @@ pub(crate) fn apart(bench: &Bench, vehicle: &Vehicle) -> String {
     };
     let mut parts = named(&bench.unplugged, "unplugged");
     parts.extend(named(&bench.undone, "undone"));
+    parts.extend(named(&bench.substituted, "swapped for a good one"));
+    for &(first, second) in &bench.jumpers {
+        let ends = [first, second].map(|point| vehicle.point_name(point));
+        parts.push(format!("jumper {}", ends.join(" to ")));
+    }
     parts.join(", ")
 }
 
@@ -331,9 +359,17 @@ pub(crate) fn hazards_done(hazards: &[Hazard]) -> String {
         .iter()
         .map(|hazard| match hazard {
             Hazard::HandsInLiveLinkage => "hands in a linkage that could start",
+            Hazard::HandsAtRunningEngine => "hands at the running engine",
             Hazard::OhmsOnLiveCircuit => "ohmmeter on a live circuit",
+            Hazard::AmmeterAcrossSupply => "ammeter across a supply",
             Hazard::ConnectorUnderSupply => "plug worked under supply",
             Hazard::RepairUnderSupply => "repair with the key on",
+            Hazard::LiveEndFirst => "jumper's live end on first",
+            Hazard::JumperOntoGround => "jumper from supply to ground",
+            Hazard::JumperOntoPark => "jumper onto a grounded park contact",
+            Hazard::UnprotectedMotor => "motor left on a supply without a breaker",
+            Hazard::ProbeInContact => "probe in an open contact again",
+            Hazard::RefitOutOfPark => "crank refitted out of park",
         })
         .collect();
     listed(&words, "and")

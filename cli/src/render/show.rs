@@ -27,6 +27,7 @@ pub(crate) const fn kind_word(kind: &Kind) -> &'static str {
         Kind::Body => "body",
         Kind::GroundPoint => "ground-point",
         Kind::Consumer(_) => "consumer",
+        Kind::Alternator(_) => "alternator",
     }
 }
 
@@ -135,6 +136,7 @@ fn values(kind: &Kind, vehicle: &Vehicle) -> String {
             short(data.tip.metres())
         ),
         Kind::Consumer(data) => format!("for {} V", short(data.rated.volts())),
+        Kind::Alternator(data) => format!("regulated to {} V", short(data.regulated.volts())),
     }
 }
 

@@ -259,7 +259,7 @@ fn check_key(seen: &Observable, action: &Action, bench: &Bench) -> String {
     };
     let positions: Vec<String> = bench.positions.iter().map(usize::to_string).collect();
     format!(
-        "{:?}|{}|{}|{}|{}|{}|{}|{}",
+        "{:?}|{}|{}|{}|{}|{}|{}|{}|{:?}|{}|{}",
         seen.quantity,
         seen.subject,
         matches!(action, Action::Assist(_)),
@@ -268,5 +268,8 @@ fn check_key(seen: &Observable, action: &Action, bench: &Bench) -> String {
         set(&bench.undone),
         bench.repairs.len(),
         bench.now < bench.wet_until,
+        bench.jumpers,
+        set(&bench.substituted),
+        bench.zeroed,
     )
 }

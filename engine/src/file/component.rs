@@ -265,10 +265,10 @@ fn read_region(kind: KindWord, section: &mut Section<'_>) -> Region {
     said.or(kind.region()).unwrap_or(Region::Supply)
 }
 
-/// A switch is worked by a word, a consumer may be; nothing else is.
+/// Switches and engines are worked by a word, a consumer may be; nothing else is.
 fn read_control(kind: KindWord, section: &mut Section<'_>) -> Option<Name> {
     let value = match kind {
-        KindWord::Switch => section.need("control"),
+        KindWord::Switch | KindWord::Alternator => section.need("control"),
         KindWord::Consumer => section.may("control"),
         _ => None,
     };

@@ -10,7 +10,8 @@ use crate::ident::Name;
 use crate::machines::copper;
 use crate::quantity::{Area, Current, Interval, Length, Voltage};
 use crate::vehicle::{
-    ComponentId, ConsumerData, Emf, Gate, Kind, Node, Path, Terminal, TripData, WireData,
+    AlternatorData, ComponentId, ConsumerData, Emf, Gate, Kind, Node, Path, Terminal, TripData,
+    WireData,
 };
 
 /// Any resistance in a vehicle, ohms; what is higher is an open.
@@ -46,6 +47,7 @@ pub(super) fn inside(
         }),
         KindWord::GroundPoint => ground_point(roster, &entry.terminals, section),
         KindWord::Consumer => consumer(&entry.terminals, section),
+        KindWord::Alternator => alternator(roster, &entry.terminals, section),
         // Mechanical kinds go the other way.
         _ => None,
     }
@@ -325,18 +327,36 @@ fn ground_point(
     section: &mut Section<'_>,
 ) -> Option<Inside> {
     let ohms = section.number("resistance_ohm", OHMS);
-    // A vehicle without a body has been reported already.
-    let metal = roster
-        .of_kind(KindWord::Body)
-        .next()?
-        .terminals
-        .first()?
-        .node;
+    let metal = metal(roster)?;
     let stud = terminals.first()?.node;
     Some(Inside {
         kind: Kind::GroundPoint,
         paths: vec![path("joint", stud, metal, ohms)?],
     })
+}
+
+/// An alternator on an engine that is bolted to the body.
+fn alternator(
+    roster: &Roster<'_>,
+    terminals: &[Terminal],
+    section: &mut Section<'_>,
+) -> Option<Inside> {
+    let regulated = Voltage::from_volts(section.number("regulated_v", Limits::above(0.0, 60.0)));
+    let ohms = section.number("resistance_ohm", OHMS);
+    let metal = metal(roster)?;
+    let mut stator = path("stator", terminals.first()?.node, metal, ohms)?;
+    stator.emf = Emf::Constant(regulated);
+    stator.gate = Gate::Position(vec![1]);
+    Some(Inside {
+        kind: Kind::Alternator(AlternatorData { regulated }),
+        paths: vec![stator],
+    })
+}
+
+/// The body's node. A vehicle without a body has been reported already.
+fn metal(roster: &Roster<'_>) -> Option<Node> {
+    let mut bodies = roster.of_kind(KindWord::Body);
+    Some(bodies.next()?.terminals.first()?.node)
 }
 
 fn consumer(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {

@@ -34,10 +34,11 @@ pub(super) enum KindWord {
     Body,
     GroundPoint,
     Consumer,
+    Alternator,
 }
 
 impl KindWord {
-    pub(super) const ALL: [Self; 19] = [
+    pub(super) const ALL: [Self; 20] = [
         Self::Battery,
         Self::Wire,
         Self::Strap,
@@ -57,6 +58,7 @@ impl KindWord {
         Self::Body,
         Self::GroundPoint,
         Self::Consumer,
+        Self::Alternator,
     ];
 
     pub(super) const fn word(self) -> &'static str {
@@ -80,15 +82,18 @@ impl KindWord {
             Self::Body => "body",
             Self::GroundPoint => "ground-point",
             Self::Consumer => "consumer",
+            Self::Alternator => "alternator",
         }
     }
 
     /// The region of a verdict; `None` where the file must say it.
     pub(super) const fn region(self) -> Option<Region> {
         match self {
-            Self::Battery | Self::FusibleLink | Self::Ammeter | Self::Breaker => {
-                Some(Region::Supply)
-            }
+            Self::Battery
+            | Self::FusibleLink
+            | Self::Ammeter
+            | Self::Breaker
+            | Self::Alternator => Some(Region::Supply),
             Self::Switch => None,
             Self::Wire
             | Self::Strap
@@ -116,6 +121,7 @@ impl KindWord {
             Self::Body => names(&["metal"]),
             Self::GroundPoint => names(&["stud"]),
             Self::Consumer => names(&["feed", "ground"]),
+            Self::Alternator => names(&["pos"]),
             Self::Motor => motor_terminals(section),
             Self::Switch => parts(section, "terminals"),
             Self::Connector => return connector_terminals(section),

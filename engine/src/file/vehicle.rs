@@ -208,6 +208,8 @@ fn charges(file: &mut Section<'_>) -> Charges {
         arm: least("arm_min", 0.17),
         nut_off: least("nut_off_min", 0.0),
         nut_on: least("nut_on_min", 0.0),
+        jumper: least("jumper_min", 0.17),
+        battery_test: least("battery_test_min", 1.0),
     };
     if let Some(section) = section {
         section.close();

@@ -269,7 +269,7 @@ impl Candidate {
         for step in self.steps(vehicle, &bench.clone(), helper) {
             let permitted = bench.permit(&step, vehicle, helper).ok()?;
             hundredths += burden(&step, permitted.cost().total(), vehicle).hundredths();
-            bench = bench.after(&permitted);
+            bench = bench.after(&permitted, vehicle);
         }
         Some((hundredths, bench))
     }

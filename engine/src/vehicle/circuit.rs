@@ -4,6 +4,8 @@
 //! EMF, proportional to shaft speed. So every potential and current is *affine in the speed*, and two
 //! solutions (batteries alone, unit speed alone) say everything: [`Response`].
 
+use std::sync::Arc;
+
 use super::{ComponentId, Emf, Gate, Node, OPEN, Vehicle};
 use crate::network::{BranchId, Elimination, Network, NodeId, SolveError};
 use crate::quantity::{Angle, AngularVelocity, Current, Resistance, Torque, Voltage};
@@ -107,7 +109,10 @@ pub struct Response {
     at_rest: Vec<f64>,
     /// Change of each potential in volts for each rad/s.
     per_speed: Vec<f64>,
-    elements: Vec<Element>,
+    /// Change of each potential in volts for each ampere that a load between two nodes draws; empty where
+    /// none was asked for.
+    per_ampere: Vec<f64>,
+    elements: Arc<[Element]>,
 }
 
 /// A quantity that is `at_rest + per_speed * speed`, in the units of its context.
@@ -246,6 +251,15 @@ impl Circuit {
     /// # Errors
     /// [`SolveError`] when the network has no solution.
     pub fn response(self) -> Result<Response, SolveError> {
+        self.response_to_load(None)
+    }
+
+    /// Solves the circuit for every shaft speed at once, and for any current that a load draws from one node
+    /// to another: [`Response::loaded`] then puts a resistance there without solving again.
+    ///
+    /// # Errors
+    /// [`SolveError`] when the network has no solution.
+    pub fn response_to_load(self, load: Option<(Node, Node)>) -> Result<Response, SolveError> {
         let elimination: Elimination = self.network.eliminate()?;
         let at_rest = elimination.potentials(self.network.injections(|_, branch| branch.emf));
         let unit = AngularVelocity::from_radians_per_second(1.0);
@@ -256,15 +270,45 @@ impl Circuit {
                     Emf::None | Emf::Constant(_) => Voltage::ZERO,
                 });
         let per_speed = elimination.potentials(turning);
+        let per_ampere = load.map_or_else(Vec::new, |(red, black)| {
+            let mut injected = vec![0.0; self.nodes.len()];
+            injected[self.nodes[red.0].index()] -= 1.0;
+            injected[self.nodes[black.0].index()] += 1.0;
+            elimination.potentials(injected)
+        });
         Ok(Response {
             at_rest,
             per_speed,
-            elements: self.elements,
+            per_ampere,
+            elements: self.elements.into(),
         })
     }
 }
 
 impl Response {
+    /// The response with a resistance between the two nodes that it was solved to be loaded at. Adding a
+    /// conductance to a solved network is exact: the load draws the open-circuit voltage over the sum of what
+    /// it sees and of itself, and every potential is affine in that current.
+    ///
+    /// # Panics
+    /// When the response was not solved for a load.
+    #[must_use]
+    pub fn loaded(&self, (red, black): (Node, Node), resistance: Resistance) -> Self {
+        let seen = self.per_ampere[black.0] - self.per_ampere[red.0];
+        let open = self.voltage(red, black);
+        let drawn = |volts: f64| volts / (resistance.ohms() + seen);
+        let with = |potentials: &[f64], amperes: f64| -> Vec<f64> {
+            let change = potentials.iter().zip(&self.per_ampere);
+            change.map(|(volts, per)| volts + amperes * per).collect()
+        };
+        Self {
+            at_rest: with(&self.at_rest, drawn(open.at_rest)),
+            per_speed: with(&self.per_speed, drawn(open.per_speed)),
+            per_ampere: Vec::new(),
+            elements: Arc::clone(&self.elements),
+        }
+    }
+
     /// Potential of a node, volts.
     ///
     /// # Panics

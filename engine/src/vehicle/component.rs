@@ -148,6 +148,14 @@ pub struct ConsumerData {
     pub rated: Voltage,
 }
 
+/// An alternator with its regulator. While it is worked, the engine runs and it holds its voltage behind its own
+/// resistance; while it is not, its diodes block.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AlternatorData {
+    /// Voltage that it regulates to.
+    pub regulated: Voltage,
+}
+
 /// Data of a wire or strap.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct WireData {
@@ -223,6 +231,8 @@ pub enum Kind {
     GroundPoint,
     /// Another consumer.
     Consumer(ConsumerData),
+    /// The engine's alternator; its control is the engine.
+    Alternator(AlternatorData),
 }
 
 /// Where a fault is sought: the regions of a verdict.
@@ -298,7 +308,7 @@ impl Component {
     pub fn positions(&self) -> Vec<&str> {
         match &self.kind {
             Kind::Switch { positions } => positions.iter().map(Name::as_str).collect(),
-            Kind::Consumer(_) => vec!["off", "on"],
+            Kind::Consumer(_) | Kind::Alternator(_) => vec!["off", "on"],
             _ => Vec::new(),
         }
     }

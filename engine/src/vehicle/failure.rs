@@ -141,7 +141,8 @@ impl Component {
             | Kind::Arm { .. }
             | Kind::Linkage(_)
             | Kind::ConnectingLink
-            | Kind::Consumer(_) => {}
+            | Kind::Consumer(_)
+            | Kind::Alternator(_) => {}
             Kind::Wire { supply_side, .. } => {
                 modes.joint("", PriorGroup::Wires, "mend", 0);
                 if *supply_side {

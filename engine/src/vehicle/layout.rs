@@ -78,6 +78,10 @@ pub struct Charges {
     pub nut_off: Minutes,
     /// Fitting the crank nut.
     pub nut_on: Minutes,
+    /// Putting on one jumper lead.
+    pub jumper: Minutes,
+    /// Testing the battery at rest and under load.
+    pub battery_test: Minutes,
 }
 
 /// Places, covers and charges.

@@ -16,8 +16,8 @@ mod severity;
 
 pub use circuit::{Affine, Circuit, Element, Instrument, Response, Setting, SourceResistance};
 pub use component::{
-    ArmData, CamData, Component, ConsumerData, Emf, Gate, GearData, Kind, LinkageData, MotorData,
-    Path, Point, Region, Repair, Terminal, TripData, WireData,
+    AlternatorData, ArmData, CamData, Component, ConsumerData, Emf, Gate, GearData, Kind,
+    LinkageData, MotorData, Path, Point, Region, Repair, Terminal, TripData, WireData,
 };
 pub use drive::{DriveTrain, DriveTrainError, PivotLoad};
 pub use failure::{Fault, FaultError, Mode, ModeId};

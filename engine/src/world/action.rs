@@ -14,6 +14,49 @@ pub enum Measurement {
     Volts,
     /// Ohms, with the meter's own source.
     Ohms,
+    /// Continuity: ohms with a beep below a limit.
+    Continuity,
+    /// Diode: the voltage that the meter's small constant current leaves.
+    Diode,
+    /// Amps, the meter in series through its shunt and its fuse.
+    Amps,
+    /// A test lamp.
+    Lamp,
+    /// A load lamp, with the volts across it: what a circuit holds under load.
+    Load,
+}
+
+impl Measurement {
+    /// All measurements.
+    pub const ALL: [Self; 7] = [
+        Self::Volts,
+        Self::Ohms,
+        Self::Continuity,
+        Self::Diode,
+        Self::Amps,
+        Self::Lamp,
+        Self::Load,
+    ];
+
+    /// The verb of strict words.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Volts => "volts",
+            Self::Ohms => "ohms",
+            Self::Continuity => "continuity",
+            Self::Diode => "diode",
+            Self::Amps => "amps",
+            Self::Lamp => "lamp",
+            Self::Load => "load",
+        }
+    }
+
+    /// Whether the meter drives current of its own through what it measures.
+    #[must_use]
+    pub const fn has_source(self) -> bool {
+        matches!(self, Self::Ohms | Self::Continuity | Self::Diode)
+    }
 }
 
 /// What the senses are turned to.
@@ -25,8 +68,12 @@ pub enum Sense {
     LookLinkage,
     /// Listening to motor and breaker.
     Listen,
+    /// Looking at one component.
+    LookAt(ComponentId),
     /// Feeling a component for heat.
     Feel(ComponentId),
+    /// Smelling at a component.
+    Smell(ComponentId),
     /// Reading the dash ammeter.
     Ammeter,
     /// Counting cycles against a watch.
@@ -88,6 +135,23 @@ pub enum Action {
     },
     /// Measuring the current in a wire with a clamp, which does not load the circuit.
     Clamp(ComponentId),
+    /// Following the current in a wire over two turns of the shaft, with a low-amps clamp.
+    Trace(ComponentId),
+    /// Testing the battery: its volts at rest and under a test load.
+    BatteryTest,
+    /// Holding the leads together and setting the ohms range to zero there, so that it leaves the leads out.
+    Zero,
+    /// Fitting new fuses in the meter and in the jumper leads.
+    NewFuse,
+    /// Putting a fused jumper lead on, one end after the other.
+    Jumper {
+        /// The end that is connected first.
+        first: Point,
+        /// The end that is connected last.
+        second: Point,
+    },
+    /// Taking off the jumper lead that was put on last, its last end first.
+    RemoveJumper,
     /// Leaving the voltmeter connected: it reports after every command.
     Clip {
         /// Red lead.
@@ -101,6 +165,16 @@ pub enum Action {
     Unplug(ComponentId),
     /// Plugging it.
     Plug(ComponentId),
+    /// Pulling gently at one terminal.
+    Tug(Point),
+    /// Wiggling a component and the wires that end on it.
+    Wiggle(ComponentId),
+    /// Asking the driver again how it went.
+    Ask,
+    /// Putting a known good part in a component's place, to see what that changes.
+    Substitute(ComponentId),
+    /// Putting the old part back.
+    PutBack(ComponentId),
     /// Looking, listening, feeling, counting.
     Sense(Sense),
     /// Moving an arm by hand.
@@ -177,23 +251,31 @@ impl Action {
                 let positions = control.positions();
                 format!("{helper}set {} {}{place}", control.id, positions[*position])
             }
-            Self::Measure {
-                what: Measurement::Volts,
-                red,
-                black,
-            } => format!("volts {} {}", point(*red), point(*black)),
-            Self::Measure {
-                what: Measurement::Ohms,
-                red,
-                black,
-            } => format!("ohms {} {}", point(*red), point(*black)),
+            Self::Measure { what, red, black } => {
+                format!("{} {} {}", what.word(), point(*red), point(*black))
+            }
             Self::Clamp(wire) => format!("clamp {}", name(*wire)),
+            Self::Trace(wire) => format!("trace {}", name(*wire)),
+            Self::BatteryTest => "battery-test".to_owned(),
+            Self::Zero => "zero".to_owned(),
+            Self::NewFuse => "new-fuse".to_owned(),
+            Self::Jumper { first, second } => {
+                format!("jumper {} {}", point(*first), point(*second))
+            }
+            Self::RemoveJumper => "remove-jumper".to_owned(),
+            Self::Tug(at) => format!("tug {}", point(*at)),
+            Self::Wiggle(id) => format!("wiggle {}", name(*id)),
+            Self::Ask => "ask".to_owned(),
+            Self::Substitute(id) => format!("substitute {}", name(*id)),
+            Self::PutBack(id) => format!("swap-back {}", name(*id)),
             Self::Clip { red, black } => format!("clip {} {}", point(*red), point(*black)),
             Self::Unclip => "unclip".to_owned(),
             Self::Unplug(id) => format!("unplug {}", name(*id)),
             Self::Plug(id) => format!("plug {}", name(*id)),
             Self::Sense(Sense::LookBlades) => "look blades".to_owned(),
             Self::Sense(Sense::LookLinkage) => "look linkage".to_owned(),
+            Self::Sense(Sense::LookAt(id)) => format!("look-at {}", name(*id)),
+            Self::Sense(Sense::Smell(id)) => format!("smell {}", name(*id)),
             Self::Sense(Sense::Listen) => "listen".to_owned(),
             Self::Sense(Sense::Feel(id)) => format!("feel {}", name(*id)),
             Self::Sense(Sense::Ammeter) => "ammeter".to_owned(),
@@ -244,6 +326,12 @@ impl Action {
     pub const fn ends(&self) -> bool {
         matches!(self, Self::HandOver(_) | Self::GiveUp)
     }
+}
+
+fn measurement(verb: &str) -> Option<Measurement> {
+    Measurement::ALL
+        .into_iter()
+        .find(|what| what.word() == verb)
 }
 
 /// Reads strict words.
@@ -369,22 +457,34 @@ impl Reader<'_> {
             return Ok(Action::Note(text.to_owned()));
         }
         let parts: Vec<&str> = self.words.split(' ').collect();
+        if let [verb, red, black] = parts.as_slice()
+            && let Some(what) = measurement(verb)
+        {
+            let (red, black) = (self.point(red)?, self.point(black)?);
+            return Ok(Action::Measure { what, red, black });
+        }
         Ok(match parts.as_slice() {
             ["go", id] => Action::Go(place(id)?),
             ["remove", id] => Action::Remove(cover(id)?),
             ["fit", id] => Action::Fit(cover(id)?),
             ["set", id, position, rest @ ..] => self.control(id, position, rest, false)?,
             ["helper", "set", id, position, rest @ ..] => self.control(id, position, rest, true)?,
-            ["volts", red, black] => Action::Measure {
-                what: Measurement::Volts,
-                red: self.point(red)?,
-                black: self.point(black)?,
+            ["jumper", first, second] => Action::Jumper {
+                first: self.point(first)?,
+                second: self.point(second)?,
             },
-            ["ohms", red, black] => Action::Measure {
-                what: Measurement::Ohms,
-                red: self.point(red)?,
-                black: self.point(black)?,
-            },
+            ["trace", id] => Action::Trace(self.component(id)?),
+            ["battery-test"] => Action::BatteryTest,
+            ["zero"] => Action::Zero,
+            ["new-fuse"] => Action::NewFuse,
+            ["remove-jumper"] => Action::RemoveJumper,
+            ["tug", at] => Action::Tug(self.point(at)?),
+            ["wiggle", id] => Action::Wiggle(self.component(id)?),
+            ["ask"] => Action::Ask,
+            ["substitute", id] => Action::Substitute(self.component(id)?),
+            ["swap-back", id] => Action::PutBack(self.component(id)?),
+            ["look-at", id] => Action::Sense(Sense::LookAt(self.component(id)?)),
+            ["smell", id] => Action::Sense(Sense::Smell(self.component(id)?)),
             ["clamp", id] => Action::Clamp(self.component(id)?),
             ["clip", red, black] => Action::Clip {
                 red: self.point(red)?,

@@ -1,19 +1,27 @@
-//! What can hurt, and how it is recognised: from what the person has set and is about to do, never
+//! What could hurt: told from what the person has set, plugged and is about to do, never
 //! from what is wrong with the vehicle. The caution comes before the act; going on counts.
 
+use super::leads::{JUMPER_FUSE, METER_FUSE, jumper, jumpers, shunt};
 use super::{Action, Bench, Measurement, Sense};
-use crate::quantity::Resistance;
-use crate::vehicle::{Circuit, ComponentId, Kind, Node, Region, Setting, Vehicle};
+use crate::quantity::{Current, Minutes, Resistance};
+use crate::vehicle::{
+    Circuit, ComponentId, Instrument, Kind, Node, Point, Region, Setting, Vehicle,
+};
 
 /// Volts over a load from which a point counts as having supply: leaks alone drive nothing.
-const LIVE_V: f64 = 0.5;
+pub(super) const LIVE_V: f64 = 0.5;
 /// The load.
 const LOAD: Resistance = Resistance::from_ohms(1000.0);
+/// Current in a lead, as a multiple of its fuse's rating, that nothing but a short draws: a motor that
+/// starts draws less than twice the rating.
+const SHORT_SHARE: f64 = 2.0;
+/// Minutes for which a motor may be left on a supply without a breaker: a stalled one smells after that.
+const UNPROTECTED: Minutes = Minutes::from_hundredths(100);
 
 /// How much going on counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Gravity {
-    /// Bad habit.
+    /// Bad habit, or something that spoils things.
     Minor,
     /// Someone can be hurt.
     Major,
@@ -22,33 +30,65 @@ pub enum Gravity {
 /// Something that can hurt a person or the vehicle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Hazard {
-    /// Hands at a linkage or an arm that can start by itself: the key is on and the motor connected.
+    /// Hands at a linkage or an arm that can start by itself: the key is on and the motor connected, or a
+    /// lead feeds it. A breaker that closes again starts the blades without a hand on the switch.
     HandsInLiveLinkage,
+    /// Hands at the engine while it runs: belts and fan.
+    HandsAtRunningEngine,
     /// An ohmmeter on a circuit that has supply: the reading is nonsense and the meter may suffer.
     OhmsOnLiveCircuit,
+    /// An ammeter across a supply instead of in series with a load: its fuse blows.
+    AmmeterAcrossSupply,
     /// Pulling or making a connector under supply: it sparks and spoils the pins.
     ConnectorUnderSupply,
     /// Taking parts out with the key on.
     RepairUnderSupply,
+    /// A jumper lead whose live end goes on first: the bare other end arcs on whatever it touches.
+    LiveEndFirst,
+    /// A jumper lead from supply to ground: its fuse blows.
+    JumperOntoGround,
+    /// A jumper lead that feeds a terminal which the park contact grounds once the motor is at park.
+    JumperOntoPark,
+    /// A motor left for a minute or more on a supply that no breaker protects: if it stalls, it burns.
+    UnprotectedMotor,
+    /// A probe in the open contact of a connector once more: it spreads it.
+    ProbeInContact,
+    /// The crank done up before the motor has run to park: the wipe is out of place from then on.
+    RefitOutOfPark,
 }
 
 impl Hazard {
     /// All hazards.
-    pub const ALL: [Self; 4] = [
+    pub const ALL: [Self; 12] = [
         Self::HandsInLiveLinkage,
+        Self::HandsAtRunningEngine,
         Self::OhmsOnLiveCircuit,
+        Self::AmmeterAcrossSupply,
         Self::ConnectorUnderSupply,
         Self::RepairUnderSupply,
+        Self::LiveEndFirst,
+        Self::JumperOntoGround,
+        Self::JumperOntoPark,
+        Self::UnprotectedMotor,
+        Self::ProbeInContact,
+        Self::RefitOutOfPark,
     ];
 
     /// How much it counts.
     #[must_use]
     pub const fn gravity(self) -> Gravity {
         match self {
-            Self::HandsInLiveLinkage => Gravity::Major,
-            Self::OhmsOnLiveCircuit | Self::ConnectorUnderSupply | Self::RepairUnderSupply => {
-                Gravity::Minor
-            }
+            Self::HandsInLiveLinkage | Self::HandsAtRunningEngine => Gravity::Major,
+            Self::OhmsOnLiveCircuit
+            | Self::AmmeterAcrossSupply
+            | Self::ConnectorUnderSupply
+            | Self::RepairUnderSupply
+            | Self::LiveEndFirst
+            | Self::JumperOntoGround
+            | Self::JumperOntoPark
+            | Self::UnprotectedMotor
+            | Self::ProbeInContact
+            | Self::RefitOutOfPark => Gravity::Minor,
         }
     }
 
@@ -57,40 +97,196 @@ impl Hazard {
     pub const fn word(self) -> &'static str {
         match self {
             Self::HandsInLiveLinkage => "hands-in-live-linkage",
+            Self::HandsAtRunningEngine => "hands-at-running-engine",
             Self::OhmsOnLiveCircuit => "ohms-on-live-circuit",
+            Self::AmmeterAcrossSupply => "ammeter-across-supply",
             Self::ConnectorUnderSupply => "connector-under-supply",
             Self::RepairUnderSupply => "repair-under-supply",
+            Self::LiveEndFirst => "live-end-first",
+            Self::JumperOntoGround => "jumper-onto-ground",
+            Self::JumperOntoPark => "jumper-onto-park",
+            Self::UnprotectedMotor => "unprotected-motor",
+            Self::ProbeInContact => "probe-in-contact",
+            Self::RefitOutOfPark => "refit-out-of-park",
         }
     }
 }
 
-/// The hazards of an action as things stand on the bench.
-pub(super) fn hazards(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Vec<Hazard> {
-    if measures_live_ohms(action, bench, vehicle) {
-        return vec![Hazard::OhmsOnLiveCircuit];
-    }
-    let moves = |component: ComponentId| {
-        let region = vehicle.component(component).region;
-        matches!(region, Region::Motor | Region::Linkage) && motor_has_supply(bench, vehicle)
-    };
-    match action {
-        Action::MoveArm(part) | Action::Loosen(part) | Action::Tighten(part) if moves(*part) => {
-            vec![Hazard::HandsInLiveLinkage]
+/// What to bear in mind at a piece of work that is right to do. It is told, and counts for nothing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Advice {
+    /// A jumper lead: the motor's end first, the battery's last, a few seconds at a time.
+    JumperLead,
+    /// A battery under a test load.
+    BatteryGas,
+    /// A lifted arm snaps back onto the glass.
+    LiftedArm,
+    /// A hand on an arm that moves.
+    HandOnMovingArm,
+    /// A motor that has stalled is hot.
+    HotMotor,
+}
+
+impl Advice {
+    /// All advice.
+    pub const ALL: [Self; 5] = [
+        Self::JumperLead,
+        Self::BatteryGas,
+        Self::LiftedArm,
+        Self::HandOnMovingArm,
+        Self::HotMotor,
+    ];
+
+    /// The word used in output.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::JumperLead => "jumper-lead",
+            Self::BatteryGas => "battery-gas",
+            Self::LiftedArm => "lifted-arm",
+            Self::HandOnMovingArm => "hand-on-moving-arm",
+            Self::HotMotor => "hot-motor",
         }
-        Action::Sense(Sense::Feel(part))
+    }
+}
+
+/// The advice that belongs to an action.
+pub(super) fn advice(action: &Action, vehicle: &Vehicle) -> Option<Advice> {
+    let motor = |id: ComponentId| matches!(vehicle.component(id).kind, Kind::Motor(_));
+    match action {
+        Action::Jumper { .. } => Some(Advice::JumperLead),
+        Action::BatteryTest => Some(Advice::BatteryGas),
+        Action::MoveArm(_) => Some(Advice::LiftedArm),
+        Action::Assist(_) => Some(Advice::HandOnMovingArm),
+        Action::Sense(Sense::Feel(id)) if motor(*id) => Some(Advice::HotMotor),
+        _ => None,
+    }
+}
+
+/// The hazards of an action that takes some minutes, as things stand on the bench.
+pub(super) fn hazards(
+    action: &Action,
+    minutes: Minutes,
+    bench: &Bench,
+    vehicle: &Vehicle,
+) -> Vec<Hazard> {
+    let mut found = Vec::new();
+    let mut add = |hazard: Hazard, here: bool| {
+        if here {
+            found.push(hazard);
+        }
+    };
+    let at_hand = touched(action);
+    let moves = |id: ComponentId| {
+        let region = vehicle.component(id).region;
+        matches!(region, Region::Motor | Region::Linkage)
+    };
+    let live_linkage = at_hand.is_some_and(moves) && motor_has_supply(bench, vehicle, false);
+    add(Hazard::HandsInLiveLinkage, live_linkage);
+    let by_the_engine = at_hand.is_some_and(|id| by_running_engine(id, bench, vehicle));
+    add(Hazard::HandsAtRunningEngine, by_the_engine);
+    match action {
+        Action::Measure { what, red, black } => {
+            let live = what.has_source() && measures_live(*red, *black, bench, vehicle);
+            add(Hazard::OhmsOnLiveCircuit, live);
+            let across = *what == Measurement::Amps
+                && shorts(shunt(vehicle, *red, *black), METER_FUSE, bench, vehicle).contains(&true);
+            add(Hazard::AmmeterAcrossSupply, across);
+            add(
+                Hazard::ProbeInContact,
+                goes_in_again([*red, *black], bench, vehicle),
+            );
+        }
+        Action::Clip { red, black } => add(
+            Hazard::ProbeInContact,
+            goes_in_again([*red, *black], bench, vehicle),
+        ),
+        Action::Jumper { first, second } => {
+            let live = has_supply(vehicle, &setting(bench, vehicle), vehicle.node(*first));
+            add(Hazard::LiveEndFirst, live);
+            let lead = jumper(vehicle, *first, *second).instrument;
+            let [parked, on_the_way] = shorts(lead, JUMPER_FUSE, bench, vehicle);
+            add(Hazard::JumperOntoGround, on_the_way);
+            add(Hazard::JumperOntoPark, parked && !on_the_way);
+        }
+        Action::Tighten(part) => {
+            let crank = matches!(vehicle.component(*part).kind, Kind::CrankNut { .. });
+            add(Hazard::RefitOutOfPark, crank && !bench.run_to_park);
+        }
+        Action::Repair { component, .. } if !live_linkage => add(
+            Hazard::RepairUnderSupply,
+            under_supply(*component, bench, vehicle),
+        ),
+        Action::Substitute(part) | Action::PutBack(part) => add(
+            Hazard::RepairUnderSupply,
+            under_supply(*part, bench, vehicle),
+        ),
+        Action::Unplug(part) | Action::Plug(part) => add(
+            Hazard::ConnectorUnderSupply,
+            under_supply(*part, bench, vehicle),
+        ),
+        _ => {}
+    }
+    let left_alone = !bench.jumpers.is_empty()
+        && minutes >= UNPROTECTED
+        && motor_has_supply(bench, vehicle, true);
+    add(Hazard::UnprotectedMotor, left_alone);
+    found
+}
+
+/// The component that hands are at, if any.
+const fn touched(action: &Action) -> Option<ComponentId> {
+    match action {
+        Action::MoveArm(part)
+        | Action::Loosen(part)
+        | Action::Tighten(part)
+        | Action::Wiggle(part)
+        | Action::Substitute(part)
+        | Action::PutBack(part)
+        | Action::Sense(Sense::Feel(part))
         | Action::Repair {
             component: part, ..
-        } if moves(*part) => {
-            vec![Hazard::HandsInLiveLinkage]
-        }
-        Action::Repair { component, .. } if under_supply(*component, bench, vehicle) => {
-            vec![Hazard::RepairUnderSupply]
-        }
-        Action::Unplug(part) | Action::Plug(part) if under_supply(*part, bench, vehicle) => {
-            vec![Hazard::ConnectorUnderSupply]
-        }
-        _ => Vec::new(),
+        } => Some(*part),
+        _ => None,
     }
+}
+
+/// Whether a component is where the engine runs.
+fn by_running_engine(id: ComponentId, bench: &Bench, vehicle: &Vehicle) -> bool {
+    vehicle.ids().any(|engine| {
+        matches!(vehicle.component(engine).kind, Kind::Alternator(_))
+            && bench.positions[engine.index()] > 0
+            && vehicle.component(engine).place == vehicle.component(id).place
+    })
+}
+
+/// Whether a probe goes into an open contact that one has been in.
+fn goes_in_again(leads: [Point; 2], bench: &Bench, vehicle: &Vehicle) -> bool {
+    let again = |at: &Point| bench.is_bare(*at, vehicle) && bench.times_probed(*at) > 0;
+    leads.iter().any(again)
+}
+
+/// Whether a lead on a sound vehicle at rest would carry what only a short draws: parked, and with the park
+/// contact on the way.
+fn shorts(lead: Instrument, fuse: Current, bench: &Bench, vehicle: &Vehicle) -> [bool; 2] {
+    [true, false].map(|parked| {
+        let mut setting = setting(bench, vehicle);
+        setting.cam_inside = parked;
+        let mut leads = on_it(bench, vehicle);
+        leads.push(lead);
+        // A sound vehicle has a solution; if it had none, a caution too many would do no harm.
+        let Ok(response) = Circuit::new(vehicle, &setting, &leads).response() else {
+            return true;
+        };
+        let current = response.current(response.elements().len() - 1);
+        current.at_rest.abs() > SHORT_SHARE * fuse.amperes()
+    })
+}
+
+/// The leads that are on, as the circuit sees them.
+fn on_it(bench: &Bench, vehicle: &Vehicle) -> Vec<Instrument> {
+    let leads = jumpers(bench, vehicle).into_iter();
+    leads.map(|lead| lead.instrument).collect()
 }
 
 /// Whether any end of a component has supply on a sound vehicle as things are set. The battery's own strap
@@ -115,34 +311,40 @@ fn setting(bench: &Bench, vehicle: &Vehicle) -> Setting {
     setting
 }
 
-/// Whether an action puts the ohmmeter on a point that has supply on a sound vehicle as things are set, or
-/// across what drives current by itself, as the battery does with its strap off.
-fn measures_live_ohms(action: &Action, bench: &Bench, vehicle: &Vehicle) -> bool {
-    let Action::Measure {
-        what: Measurement::Ohms,
-        red,
-        black,
-    } = action
-    else {
-        return false;
-    };
+/// Whether two points of a sound vehicle have supply as things are set, or drive current between them by
+/// themselves, as the battery does with its strap off.
+fn measures_live(red: Point, black: Point, bench: &Bench, vehicle: &Vehicle) -> bool {
     let setting = setting(bench, vehicle);
-    let (red, black) = (vehicle.node(*red), vehicle.node(*black));
-    drives(vehicle, &setting, red, &[black])
+    let leads = on_it(bench, vehicle);
+    let (red, black) = (vehicle.node(red), vehicle.node(black));
+    let to_ground = [Node::REFERENCE, vehicle.body];
+    drives(vehicle, &setting, &leads, red, &[black])
         || [red, black]
             .iter()
-            .any(|&node| has_supply(vehicle, &setting, node))
+            .any(|&node| drives(vehicle, &setting, &leads, node, &to_ground))
 }
 
 /// Whether a node of a vehicle at rest drives current both to the battery's negative post and to the
 /// body: with the strap between them off, nothing does.
 pub(crate) fn has_supply(vehicle: &Vehicle, setting: &Setting, node: Node) -> bool {
-    drives(vehicle, setting, node, &[Node::REFERENCE, vehicle.body])
+    drives(
+        vehicle,
+        setting,
+        &[],
+        node,
+        &[Node::REFERENCE, vehicle.body],
+    )
 }
 
 /// Whether a node of a vehicle at rest drives current through a load to each of some others.
-fn drives(vehicle: &Vehicle, setting: &Setting, node: Node, others: &[Node]) -> bool {
-    let circuit = Circuit::new(vehicle, setting, &[]);
+fn drives(
+    vehicle: &Vehicle,
+    setting: &Setting,
+    leads: &[Instrument],
+    node: Node,
+    others: &[Node],
+) -> bool {
+    let circuit = Circuit::new(vehicle, setting, leads);
     // A sound vehicle has a solution; if it had none, a caution too many would do no harm.
     let (Ok(source), Ok(response)) = (circuit.seen_by_meter(), circuit.response()) else {
         return true;
@@ -153,14 +355,21 @@ fn drives(vehicle: &Vehicle, setting: &Setting, node: Node, others: &[Node]) -> 
     })
 }
 
-/// Whether the motor of a sound vehicle has supply as things are set: it can then start by itself.
-fn motor_has_supply(bench: &Bench, vehicle: &Vehicle) -> bool {
-    let setting = setting(bench, vehicle);
+/// Whether the motor of a sound vehicle has supply as things are set: it can then start by itself. With
+/// breakers open, whether it has supply that none of them protects it from.
+fn motor_has_supply(bench: &Bench, vehicle: &Vehicle, breakers_open: bool) -> bool {
+    let mut setting = setting(bench, vehicle);
+    for id in vehicle.ids() {
+        let breaker = matches!(vehicle.component(id).kind, Kind::Breaker(_));
+        setting.tripped[id.index()] = breakers_open && breaker;
+    }
+    let leads = on_it(bench, vehicle);
     let motors = vehicle
         .components
         .iter()
         .filter(|part| matches!(part.kind, Kind::Motor(_)));
+    let to_ground = [Node::REFERENCE, vehicle.body];
     motors
         .flat_map(|motor| &motor.terminals)
-        .any(|terminal| has_supply(vehicle, &setting, terminal.node))
+        .any(|terminal| drives(vehicle, &setting, &leads, terminal.node, &to_ground))
 }

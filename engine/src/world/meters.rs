@@ -1,56 +1,122 @@
-//! The meter and the clamp: what they show of a running vehicle.
+//! Meter, clamp, lamps and leads: what they show of a running vehicle.
 
+use super::action::Measurement;
+use super::leads::{Fused, Glow, METER_FUSE, blade_fuse, jumpers, shunt};
 use super::motion::Probe;
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::{CLAMP, OHMS, VOLTS};
+use super::scales::{AMPS, BEEP, BRIGHTNESS, CLAMP, DIODE, FUSE, OHMS, VOLTS};
 use super::tally::{Span, Trace};
 use super::{METER_WINDOW_S, VOLTMETER, World, observable, seconds};
+use crate::machines::Filament;
 use crate::network::SolveError;
-use crate::quantity::{Minutes, Resistance, Voltage};
-use crate::vehicle::{Circuit, ComponentId, Instrument, Point};
+use crate::quantity::{Current, Minutes, Resistance, Voltage};
+use crate::vehicle::{Circuit, ComponentId, Emf, Instrument, Kind, OPEN, Point};
 
 /// The ohmmeter's source: open-circuit EMF (meter manuals: at most 1.5 V).
 const OHMMETER_EMF: Voltage = Voltage::from_volts(1.0);
 /// The ohmmeter's own series resistance, leads apart (1 mA into a short; judgement).
 const OHMMETER_OHM: f64 = 1000.0;
+/// The diode range's source and series resistance: 1 mA into a drop of 1 V, 3 V into an open (judgement).
+const DIODE_EMF: Voltage = Voltage::from_volts(3.0);
+const DIODE_OHM: f64 = 2000.0;
 /// Both test leads together (meter manuals: 0.1 to 0.2 ohm).
 const LEADS_OHM: f64 = 0.2;
+/// Powers of the test lamp and of the load lamp, a headlamp bulb (judgement).
+const TEST_LAMP_W: f64 = 3.0;
+const LOAD_LAMP_W: f64 = 55.0;
+/// Resistance of a cold filament as a share of its hot one (12 V bulbs: 1/8 to 1/15; from memory).
+const COLD_SHARE: f64 = 0.1;
+/// The battery tester's load and how long it is on: some 90 A on a battery of 12 V (judgement).
+const TEST_LOAD: Resistance = Resistance::from_ohms(0.12);
+const TEST_LOAD_S: f64 = 10.0;
+/// Ohms beyond which the continuity range makes no difference.
+const BEEP_END_OHM: f64 = 1e3;
+
+/// What is held on two points while it is read.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Tester {
+    /// A resistance with an EMF.
+    Plain(Instrument),
+    /// The meter's shunt, behind its fuse.
+    Shunt(Fused),
+    /// A lamp.
+    Lamp(Glow),
+}
+
 impl World {
     pub(super) fn voltmeter(&self, red: Point, black: Point) -> Instrument {
+        self.instrument(red, black, VOLTMETER, Voltage::ZERO)
+    }
+
+    fn instrument(
+        &self,
+        red: Point,
+        black: Point,
+        resistance: Resistance,
+        emf: Voltage,
+    ) -> Instrument {
         Instrument {
             red: self.vehicle.node(red),
             black: self.vehicle.node(black),
-            resistance: VOLTMETER,
-            emf: Voltage::ZERO,
+            resistance,
+            emf,
         }
     }
 
-    /// Runs the vehicle with one more instrument on it, then takes it off again.
-    pub(super) fn with_instrument(
-        &mut self,
-        instrument: Instrument,
-        minutes: Minutes,
-    ) -> Result<Span, SolveError> {
+    /// Puts on the circuit what the bench says is left on it.
+    pub(super) fn connect(&mut self) {
         let clip = self
             .bench
             .clip
             .map(|(red, black)| self.voltmeter(red, black));
-        let without: Vec<Instrument> = clip.into_iter().collect();
-        let mut with = without.clone();
-        with.push(instrument);
+        self.motion
+            .record(clip.map(|meter| Probe::Voltage(meter.red, meter.black)));
+        self.motion.connect(clip.into_iter().collect());
+        let leads = jumpers(&self.bench, &self.vehicle);
+        self.motion.connect_leads(&leads);
+    }
+
+    /// Runs the vehicle with a tester on it for the last moments, then takes it off again.
+    fn tested(
+        &mut self,
+        tester: Tester,
+        probe: Probe,
+        minutes: Minutes,
+    ) -> Result<Span, SolveError> {
         // The leads are on for the window only; before it the person gets there.
         let total = seconds(minutes);
         let window = METER_WINDOW_S.min(total);
         self.pass(total - window, None)?;
-        let handling = self.handling(None);
-        self.motion.connect(with);
-        let span = self.run(
-            window,
-            &[Probe::Voltage(instrument.red, instrument.black)],
-            &handling,
-        )?;
-        self.motion.connect(without);
+        let span = self.held_on(tester, probe, window)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        Ok(span)
+    }
+
+    /// Runs the vehicle for some seconds with a tester on it, then takes it off again.
+    fn held_on(&mut self, tester: Tester, probe: Probe, span_s: f64) -> Result<Span, SolveError> {
+        let clip = self
+            .bench
+            .clip
+            .map(|(red, black)| self.voltmeter(red, black));
+        let mut instruments: Vec<Instrument> = clip.into_iter().collect();
+        let mut leads = jumpers(&self.bench, &self.vehicle);
+        match tester {
+            Tester::Plain(instrument) => instruments.push(instrument),
+            Tester::Shunt(fused) => leads.push(fused),
+            Tester::Lamp(_) => {}
+        }
+        let handling = self.handling(None);
+        self.motion.connect(instruments);
+        self.motion.connect_leads(&leads);
+        if let Tester::Lamp(lamp) = tester {
+            self.motion.connect_lamp(Some(lamp));
+        }
+        let span = self.run(span_s, &[probe], &handling)?;
+        if matches!(tester, Tester::Shunt(_)) {
+            self.meter_blown |= self.motion.blown().last() == Some(&true);
+        }
+        self.motion.connect_lamp(None);
+        self.connect();
         Ok(span)
     }
 
@@ -62,50 +128,213 @@ impl World {
         )
     }
 
-    pub(super) fn volts(
+    /// What a measurement between two points gives.
+    pub(super) fn measure(
         &mut self,
+        what: Measurement,
         red: Point,
         black: Point,
         minutes: Minutes,
     ) -> Result<Vec<Observable>, SolveError> {
-        let span = self.with_instrument(self.voltmeter(red, black), minutes)?;
-        let volts = observable(
-            Quantity::Voltage,
-            self.between(red, black),
-            span.traces[0],
-            Scale::Display(VOLTS),
-        );
-        Ok(vec![volts, self.blades(&span)])
+        let across = Probe::Voltage(self.vehicle.node(red), self.vehicle.node(black));
+        let subject = self.between(red, black);
+        let (span, mut seen) = match what {
+            Measurement::Volts => {
+                let meter = Tester::Plain(self.voltmeter(red, black));
+                let span = self.tested(meter, across, minutes)?;
+                let volts = observable(
+                    Quantity::Voltage,
+                    subject,
+                    span.traces[0],
+                    Scale::Display(VOLTS),
+                );
+                (span, vec![volts])
+            }
+            Measurement::Ohms | Measurement::Continuity => {
+                let series = Resistance::from_ohms(OHMMETER_OHM + LEADS_OHM);
+                let meter = Tester::Plain(self.instrument(red, black, series, OHMMETER_EMF));
+                let span = self.tested(meter, across, minutes)?;
+                let ohms = self.ohms_trace(span.traces[0]);
+                let beeps = Observable::steady(
+                    Quantity::Continuity,
+                    subject.clone(),
+                    ohms.mean.abs().min(BEEP_END_OHM),
+                    Scale::Words(BEEP),
+                );
+                let ohms = observable(Quantity::Resistance, subject, ohms, Scale::Display(OHMS));
+                let beeps = (what == Measurement::Continuity).then_some(beeps);
+                (span, beeps.into_iter().chain([ohms]).collect())
+            }
+            Measurement::Diode => {
+                let series = Resistance::from_ohms(DIODE_OHM + LEADS_OHM);
+                let meter = Tester::Plain(self.instrument(red, black, series, DIODE_EMF));
+                let span = self.tested(meter, across, minutes)?;
+                let volts = observable(
+                    Quantity::DiodeVoltage,
+                    subject,
+                    span.traces[0],
+                    Scale::Display(DIODE),
+                );
+                (span, vec![volts])
+            }
+            Measurement::Amps => self.amps(red, black, subject, minutes)?,
+            Measurement::Lamp | Measurement::Load => {
+                let watts = if what == Measurement::Lamp {
+                    TEST_LAMP_W
+                } else {
+                    LOAD_LAMP_W
+                };
+                let filament = self.lamp(watts);
+                let lamp = Glow::cold(self.vehicle.node(red), self.vehicle.node(black), filament);
+                let span = self.tested(Tester::Lamp(lamp), across, minutes)?;
+                let volts = span.traces[0];
+                let mut seen = vec![brightness(&filament, subject.clone(), volts)];
+                if what == Measurement::Load {
+                    seen.push(observable(
+                        Quantity::Voltage,
+                        subject,
+                        volts,
+                        Scale::Display(VOLTS),
+                    ));
+                }
+                (span, seen)
+            }
+        };
+        seen.push(self.blades(&span));
+        Ok(seen)
     }
 
-    pub(super) fn ohms(
+    /// The current that the meter carries in series. A fuse that has blown carries none, and is seen only
+    /// when somebody looks: the display shows zero.
+    fn amps(
         &mut self,
         red: Point,
         black: Point,
+        subject: String,
         minutes: Minutes,
-    ) -> Result<Vec<Observable>, SolveError> {
-        let series = OHMMETER_OHM + LEADS_OHM;
-        let instrument = Instrument {
-            red: self.vehicle.node(red),
-            black: self.vehicle.node(black),
-            resistance: Resistance::from_ohms(series),
-            emf: OHMMETER_EMF,
+    ) -> Result<(Span, Vec<Observable>), SolveError> {
+        let whole = !self.meter_blown;
+        let mut instrument = shunt(&self.vehicle, red, black);
+        if !whole {
+            instrument.resistance = OPEN;
+        }
+        let shunt = Fused {
+            instrument,
+            fuse: blade_fuse(METER_FUSE),
         };
-        let span = self.with_instrument(instrument, minutes)?;
-        let volts = span.traces[0];
-        let trace = Trace {
-            mean: ohms_shown(volts.mean),
-            min: ohms_shown(volts.min),
-            max: ohms_shown(volts.max),
-            ..volts
+        let place = self.bench.jumpers.len();
+        let span = self.tested(Tester::Shunt(shunt), Probe::Lead(place), minutes)?;
+        let trace = if self.meter_blown && whole {
+            // What is left to be read is that nothing flows any more.
+            Trace {
+                mean: 0.0,
+                ..span.traces[0]
+            }
+        } else {
+            span.traces[0]
         };
-        let ohms = observable(
-            Quantity::Resistance,
-            self.between(red, black),
+        let current = observable(
+            Quantity::SeriesCurrent,
+            subject,
             trace,
-            Scale::Display(OHMS),
+            Scale::Display(AMPS),
         );
-        Ok(vec![ohms, self.blades(&span)])
+        let fuse = Observable::steady(
+            Quantity::MeterFuse,
+            "meter".to_owned(),
+            f64::from(u8::from(self.meter_blown)),
+            Scale::Words(FUSE),
+        );
+        Ok((span, vec![current, fuse]))
+    }
+
+    /// A lamp of some watts, made for the vehicle's battery.
+    fn lamp(&self, watts: f64) -> Filament {
+        let rated_voltage = self.system_voltage();
+        Filament {
+            rated_voltage,
+            rated_current: Current::from_amperes(watts / rated_voltage.volts()),
+            cold_share: COLD_SHARE,
+        }
+    }
+
+    /// 12 V or 24 V, by the sound vehicle's battery.
+    fn system_voltage(&self) -> Voltage {
+        let twice = self.sound.components.iter().any(|component| {
+            matches!(component.kind, Kind::Battery { .. })
+                && component.paths.iter().any(|path| match path.emf {
+                    Emf::Constant(emf) => emf.volts() > 18.0,
+                    Emf::None | Emf::PerSpeed(_) => false,
+                })
+        });
+        Voltage::from_volts(if twice { 24.0 } else { 12.0 })
+    }
+
+    /// What the ohmmeter makes of the volts at its sockets; set to zero with its leads together it leaves
+    /// them out.
+    fn ohms_trace(&self, volts: Trace) -> Trace {
+        let leads = if self.bench.zeroed { LEADS_OHM } else { 0.0 };
+        let shown = |volts| ohms_shown(volts) - leads;
+        Trace {
+            mean: shown(volts.mean),
+            min: shown(volts.min),
+            max: shown(volts.max),
+            ..volts
+        }
+    }
+
+    /// The battery's volts as things are, and then under the tester's load.
+    pub(super) fn battery_test(&mut self, minutes: Minutes) -> Result<Vec<Observable>, SolveError> {
+        let battery =
+            |id: &ComponentId| matches!(self.vehicle.component(*id).kind, Kind::Battery { .. });
+        let Some(battery) = self.vehicle.ids().find(battery) else {
+            return Ok(Vec::new());
+        };
+        let component = self.vehicle.component(battery);
+        let Some((red, black)) = component.paths.first().map(|path| (path.p, path.n)) else {
+            return Ok(Vec::new());
+        };
+        let subject = component.id.to_string();
+        let across = Probe::Voltage(red, black);
+        let meter = |resistance| {
+            Tester::Plain(Instrument {
+                red,
+                black,
+                resistance,
+                emf: Voltage::ZERO,
+            })
+        };
+        self.pass(seconds(minutes) - METER_WINDOW_S - TEST_LOAD_S, None)?;
+        let rest = self.held_on(meter(VOLTMETER), across, METER_WINDOW_S)?;
+        let load = self.held_on(meter(TEST_LOAD), across, TEST_LOAD_S)?;
+        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        let volts = |what: &str, span: &Span| {
+            observable(
+                Quantity::Voltage,
+                format!("{subject} {what}"),
+                span.traces[0],
+                Scale::Display(VOLTS),
+            )
+        };
+        Ok(vec![
+            volts("before the load", &rest),
+            volts("under load", &load),
+        ])
+    }
+
+    /// What is seen of the fuses in the jumper leads, first lead first.
+    pub(super) fn lead_fuses(&self) -> Vec<Observable> {
+        let blown = self.motion.blown();
+        let seen = self.bench.jumpers.iter().zip(blown);
+        seen.map(|(&(first, second), blown)| {
+            Observable::steady(
+                Quantity::LeadFuse,
+                format!("jumper {}", self.between(first, second)),
+                f64::from(u8::from(blown)),
+                Scale::Words(FUSE),
+            )
+        })
+        .collect()
     }
 
     /// What the ohmmeter would show of the vehicle standing as it does, from its circuit alone,
@@ -135,10 +364,11 @@ impl World {
         let series = OHMMETER_OHM + LEADS_OHM;
         let volts = (open * series + OHMMETER_EMF.volts() * source) / (series + source);
         let subject = self.between(red, black);
+        let leads = if self.bench.zeroed { LEADS_OHM } else { 0.0 };
         Some(Observable::steady(
             Quantity::Resistance,
             subject,
-            ohms_shown(volts),
+            ohms_shown(volts) - leads,
             Scale::Display(OHMS),
         ))
     }
@@ -169,6 +399,27 @@ impl World {
             trace,
             Scale::Display(VOLTS),
         ))
+    }
+}
+
+/// Brightness of a lamp that had these volts across it, as a share of its rated voltage.
+fn brightness(filament: &Filament, subject: String, volts: Trace) -> Observable {
+    let rated = filament.rated_voltage.volts();
+    let share = |volts: f64| volts / rated;
+    // By the eye it is as bright as its mean; which way round the current goes makes no odds.
+    let (least, most) = (share(volts.min), share(volts.max));
+    let crosses = least < 0.0 && most > 0.0;
+    Observable {
+        quantity: Quantity::Brightness,
+        subject,
+        value: share(volts.mean).abs(),
+        min: if crosses {
+            0.0
+        } else {
+            least.abs().min(most.abs())
+        },
+        max: least.abs().max(most.abs()),
+        scale: Scale::Words(BRIGHTNESS),
     }
 }
 
@@ -223,7 +474,7 @@ mod tests {
                 let reckoned = world.ohms_at_rest(red, black, straps).unwrap();
                 world.motion.setting.unplugged[strap.index()] = !straps.is_empty();
                 let read = &world
-                    .ohms(red, black, Minutes::from_hundredths(80))
+                    .measure(Measurement::Ohms, red, black, Minutes::from_hundredths(80))
                     .unwrap()[0];
                 assert_eq!(
                     (reckoned.quantity, &reckoned.subject),

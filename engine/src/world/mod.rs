@@ -8,6 +8,7 @@
 mod action;
 mod decay;
 mod hazard;
+mod leads;
 mod meters;
 mod motion;
 mod observation;
@@ -26,7 +27,7 @@ pub use action::{
     Action, BadWords, Cost, Measurement, Sense, TEXT_MAX, Verdict, WAIT_MAX_S, WriteUp,
 };
 pub(crate) use hazard::has_supply;
-pub use hazard::{Gravity, Hazard};
+pub use hazard::{Advice, Gravity, Hazard};
 pub use observation::{Display, Errors, Observable, Observation, Quantity, Scale, Shown, Words};
 pub use permit::{Permitted, Refusal};
 pub use point::{OperatingPoint, PointQuery, Shaft};
@@ -38,7 +39,9 @@ use crate::math;
 use crate::network::SolveError;
 use crate::quantity::{Angle, AngularVelocity, Minutes, Resistance, SimTime, Torque};
 use crate::scenario::Glass;
-use crate::vehicle::{ComponentId, DriveTrain, DriveTrainError, Kind, PlaceId, Point, Vehicle};
+use crate::vehicle::{
+    Component, ComponentId, DriveTrain, DriveTrainError, Kind, PlaceId, Point, Vehicle,
+};
 use motion::{Handling, Motion, Probe};
 use tally::{Span, Trace};
 
@@ -87,7 +90,19 @@ pub struct World {
     drive: Option<DriveTrain>,
     /// Heat of each pivot's bushing, as the watts that would hold it, in the order of the drive's pivots.
     bushings: Vec<f64>,
+    /// Whether the fuse of the meter's amps range has blown.
+    meter_blown: bool,
+    /// Old parts, and the state of their protection, that known good ones stand in for.
+    set_aside: Vec<SetAside>,
     bench: Bench,
+}
+
+/// An old part that a known good one stands in for.
+#[derive(Clone, Debug)]
+struct SetAside {
+    id: ComponentId,
+    part: Component,
+    protection: (f64, bool),
 }
 
 /// What the person has done to the vehicle's surroundings: all that permission may depend on.
@@ -107,6 +122,16 @@ pub struct Bench {
     pub meter_out: bool,
     /// Where the voltmeter is left connected.
     pub clip: Option<(Point, Point)>,
+    /// Jumper leads that are on, in the order they were put on, each with the end that went on first.
+    pub jumpers: Vec<(Point, Point)>,
+    /// Whether the ohms range is set to zero with the leads together.
+    pub zeroed: bool,
+    /// Which components have a known good part in their place, by component index.
+    pub substituted: Vec<bool>,
+    /// Whether a sound motor would stand parked after what the person did with the controls.
+    pub run_to_park: bool,
+    /// How often a probe went into each terminal of an unplugged connector.
+    pub probed: Vec<(Point, u32)>,
     /// What has been repaired, in order.
     pub repairs: Vec<(ComponentId, usize)>,
     /// Until when the glass is wet from the can.
@@ -146,6 +171,11 @@ impl World {
             undone: vec![false; count],
             meter_out: false,
             clip: None,
+            jumpers: Vec::new(),
+            zeroed: false,
+            substituted: vec![false; count],
+            run_to_park: true,
+            probed: Vec::new(),
             repairs: Vec::new(),
             wet_until: SimTime::START,
             now: SimTime::START,
@@ -159,6 +189,8 @@ impl World {
             motion,
             drive,
             bushings,
+            meter_blown: false,
+            set_aside: Vec::new(),
             bench,
         })
     }
@@ -297,6 +329,7 @@ impl World {
         self.spend(cost.access, None)?;
         let hazards = permitted.hazards().to_vec();
         let mut observables = self.work(permitted.action(), cost.work)?;
+        observables.extend(self.lead_fuses());
         observables.extend(self.clipped());
         Ok(Outcome {
             cost,
@@ -367,16 +400,38 @@ impl World {
 
     fn work(&mut self, action: &Action, minutes: Minutes) -> Result<Vec<Observable>, SolveError> {
         match action {
-            Action::Measure {
-                what: Measurement::Volts,
-                red,
-                black,
-            } => self.volts(*red, *black, minutes),
-            Action::Measure {
-                what: Measurement::Ohms,
-                red,
-                black,
-            } => self.ohms(*red, *black, minutes),
+            Action::Measure { what, red, black } => {
+                self.bench.note(action, &self.sound);
+                self.measure(*what, *red, *black, minutes)
+            }
+            Action::BatteryTest => self.battery_test(minutes),
+            Action::NewFuse => {
+                self.meter_blown = false;
+                self.motion.renew_fuses();
+                self.spend(minutes, None)?;
+                Ok(Vec::new())
+            }
+            Action::Substitute(part) => {
+                self.spend(minutes, None)?;
+                self.substitute(*part);
+                self.note_change(action);
+                Ok(Vec::new())
+            }
+            Action::PutBack(part) => {
+                self.spend(minutes, None)?;
+                self.put_back(*part);
+                self.note_change(action);
+                Ok(Vec::new())
+            }
+            Action::HandOver(_) => {
+                // The workshop's own parts and leads stay in the workshop.
+                let parts: Vec<ComponentId> = self.set_aside.iter().map(|old| old.id).collect();
+                for part in parts {
+                    self.put_back(part);
+                }
+                self.note_change(action);
+                Ok(Vec::new())
+            }
             Action::Clamp(wire) => self.clamp(*wire, minutes),
             Action::Sense(sense) => self.sense(*sense, minutes),
             Action::MoveArm(arm) => {
@@ -399,6 +454,7 @@ impl World {
             Action::Repair { component, way } => {
                 self.spend(minutes, None)?;
                 let repair = self.sound.component(*component).repairs[*way].name.clone();
+                self.set_aside.retain(|old| old.id != *component);
                 self.repair(*component, repair.as_str());
                 self.note_change(action);
                 Ok(Vec::new())
@@ -413,24 +469,59 @@ impl World {
 
     /// Writes down what an action changes about the bench, and works the circuit accordingly.
     fn note_change(&mut self, action: &Action) {
-        self.bench.note(action);
+        self.bench.note(action, &self.sound);
         self.motion
             .setting
             .unplugged
             .clone_from(&self.bench.unplugged);
-        let clip = self
-            .bench
-            .clip
-            .map(|(red, black)| self.voltmeter(red, black));
-        self.motion
-            .record(clip.map(|meter| Probe::Voltage(meter.red, meter.black)));
-        self.motion.connect(clip.into_iter().collect());
+        let parked = self.motion.parked_crank();
+        self.connect();
         if let Action::Tighten(part) = action
             && matches!(self.vehicle.component(*part).kind, Kind::CrankNut { .. })
         {
-            // Done up again it is tight, and the crank goes on by its mark.
+            // Done up again it is tight. The blades are put to where they rest first: out of park they come
+            // to rest elsewhere from then on.
             self.repair(*part, "tighten");
+            self.motion.refit_crank(parked);
         }
+        if let Action::Jumper { first, .. } = action {
+            self.arc(*first);
+        }
+    }
+
+    /// A lead whose live end goes on first hangs about with its other end bare: on its way through a vehicle
+    /// full of grounded metal it touches some, and its fuse goes.
+    fn arc(&mut self, first: Point) {
+        let node = self.vehicle.node(first);
+        let response = self.motion.response();
+        let live = response.is_ok_and(|response| {
+            response.voltage(node, self.vehicle.body).at_rest.abs() > hazard::LIVE_V
+        });
+        if live {
+            self.motion.blow(self.bench.jumpers.len() - 1);
+        }
+    }
+
+    /// Puts a known good part in a component's place and lays the old one aside.
+    fn substitute(&mut self, id: ComponentId) {
+        self.set_aside.push(SetAside {
+            id,
+            part: self.vehicle.component(id).clone(),
+            protection: self.motion.protection(id),
+        });
+        self.repair(id, "replace");
+    }
+
+    /// Puts an old part back as it was.
+    fn put_back(&mut self, id: ComponentId) {
+        let Some(place) = self.set_aside.iter().position(|old| old.id == id) else {
+            return;
+        };
+        let old = self.set_aside.remove(place);
+        let mut vehicle = Vehicle::clone(&self.vehicle);
+        vehicle.components[id.index()] = old.part;
+        self.take_on(vehicle);
+        self.motion.put_protection(id, old.protection);
     }
 
     fn control(
@@ -453,7 +544,7 @@ impl World {
                 .run_until(left - 1.0, &[], &handling, near)?
                 .seconds;
         }
-        self.bench.positions[control.index()] = position;
+        self.bench.set(control, position, &self.sound);
         self.motion
             .setting
             .positions
@@ -467,13 +558,7 @@ impl World {
     fn repair(&mut self, component: ComponentId, repair: &str) {
         let mut vehicle = Vehicle::clone(&self.vehicle);
         vehicle.restore(component, repair, &self.sound);
-        self.vehicle = Arc::new(vehicle);
-        // The sound values of one component cannot break a linkage that turned before.
-        if let Ok(drive) = self.vehicle.drive_train() {
-            self.drive = drive;
-        }
-        self.motion
-            .rebuild(Arc::clone(&self.vehicle), self.drive.clone());
+        self.take_on(vehicle);
         self.motion.renew(component);
         if matches!(
             self.vehicle.component(component).kind,
@@ -481,6 +566,17 @@ impl World {
         ) {
             self.motion.align_crank();
         }
+    }
+
+    /// Goes on with other values of the same vehicle.
+    fn take_on(&mut self, vehicle: Vehicle) {
+        self.vehicle = Arc::new(vehicle);
+        // The sound values of one component cannot break a linkage that turned before.
+        if let Ok(drive) = self.vehicle.drive_train() {
+            self.drive = drive;
+        }
+        self.motion
+            .rebuild(Arc::clone(&self.vehicle), self.drive.clone());
     }
 }
 

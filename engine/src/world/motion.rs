@@ -13,6 +13,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::decay::{Decay, whole_step};
+use super::leads::{Fused, Glow, Lead};
 use super::tally::{Mark, Span, Step, Tally, Trace};
 use crate::machines::{Bimetal, Worm};
 use crate::math;
@@ -44,13 +45,23 @@ pub(crate) enum Probe {
     Voltage(Node, Node),
     /// Current into the positive end of a path.
     Current(ComponentId, usize),
+    /// Current in a fused lead, from its first end to its second, by its place among them.
+    Lead(usize),
 }
 
-/// Heat and state of a breaker.
+/// What a protection protects.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Protects {
+    /// A component's only path.
+    Component(ComponentId),
+    /// A fused lead, by its place among them.
+    Lead(usize),
+}
+
+/// Heat and state of a breaker, a link or a fuse.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct BreakerState {
-    component: ComponentId,
-    path: usize,
+    of: Protects,
     data: TripData,
     law: Bimetal,
     /// Share of its distance to the final heat that is left after a whole step.
@@ -90,6 +101,10 @@ pub(crate) struct Motion {
     /// Angle of the shaft, radians in one turn.
     shaft: f64,
     instruments: Vec<Instrument>,
+    /// Fused leads on the circuit.
+    leads: Vec<Lead>,
+    /// A lamp on the circuit.
+    lamp: Option<Glow>,
     /// A probe that stays on over several spans, and what it saw since it was last asked.
     recorder: Option<(Probe, Option<Trace>)>,
     responses: BTreeMap<Setting, Arc<Response>>,
@@ -104,6 +119,8 @@ struct Regime {
     kept: f64,
     breakers: Vec<Affine>,
     probes: Vec<Affine>,
+    /// Voltage across the lamp.
+    lamp: Affine,
 }
 
 impl Motion {
@@ -128,6 +145,8 @@ impl Motion {
             crank: park,
             shaft: 0.0,
             instruments: Vec::new(),
+            leads: Vec::new(),
+            lamp: None,
             recorder: None,
             responses: BTreeMap::new(),
         };
@@ -138,32 +157,24 @@ impl Motion {
     /// Goes on with other values of the same vehicle, as after a repair: angles, and the heat of
     /// breakers that were not replaced, stay.
     pub(crate) fn rebuild(&mut self, vehicle: Arc<Vehicle>, drive: Option<DriveTrain>) {
-        self.breakers = vehicle
-            .ids()
-            .filter_map(|component| match vehicle.component(component).kind {
-                Kind::Breaker(data) | Kind::FusibleLink(data) => {
-                    let law = Bimetal {
-                        ultimate: data.ultimate,
-                        time_constant: data.time_constant,
-                    };
-                    let kept = self
-                        .breakers
-                        .iter()
-                        .find(|old| old.component == component && old.data == data);
-                    let heat = kept.map_or(0.0, |old| old.heat);
-                    self.setting.tripped[component.index()] &= kept.is_some();
-                    Some(BreakerState {
-                        component,
-                        path: 0,
-                        data,
-                        law,
-                        kept: math::exp(-STEP_S / data.time_constant.seconds()),
-                        heat,
-                    })
-                }
-                _ => None,
-            })
-            .collect();
+        let mut breakers = Vec::new();
+        for component in vehicle.ids() {
+            if let Kind::Breaker(data) | Kind::FusibleLink(data) = vehicle.component(component).kind
+            {
+                let of = Protects::Component(component);
+                let mut same = self.breakers.iter();
+                let kept = same.find(|old| old.of == of && old.data == data);
+                self.setting.tripped[component.index()] &= kept.is_some();
+                breakers.push(BreakerState::new(
+                    of,
+                    data,
+                    kept.map_or(0.0, |old| old.heat),
+                ));
+            }
+        }
+        let of_leads = self.breakers.iter();
+        breakers.extend(of_leads.filter(|old| matches!(old.of, Protects::Lead(_))));
+        self.breakers = breakers;
         if let Some(drive) = &drive {
             self.worm = Worm {
                 ratio: drive.gear.ratio,
@@ -204,6 +215,81 @@ impl Motion {
         }
     }
 
+    /// Puts fused leads on the circuit, in place of those that were on it. One that stays in its place keeps
+    /// the heat of its fuse, and a fuse that has blown stays blown.
+    pub(crate) fn connect_leads(&mut self, leads: &[Fused]) {
+        let stays = |(place, fused): &(usize, &Fused)| {
+            self.leads
+                .get(*place)
+                .is_some_and(|lead| lead.fused == **fused)
+        };
+        let kept = leads.iter().enumerate().take_while(stays).count();
+        if kept == leads.len() && kept == self.leads.len() {
+            return;
+        }
+        self.leads.truncate(kept);
+        self.breakers
+            .retain(|breaker| !matches!(breaker.of, Protects::Lead(place) if place >= kept));
+        for (place, fused) in leads.iter().enumerate().skip(kept) {
+            self.leads.push(Lead {
+                fused: *fused,
+                blown: false,
+            });
+            self.breakers
+                .push(BreakerState::new(Protects::Lead(place), fused.fuse, 0.0));
+        }
+        self.responses.clear();
+    }
+
+    /// Whether the fuse of each lead has blown.
+    pub(crate) fn blown(&self) -> Vec<bool> {
+        self.leads.iter().map(|lead| lead.blown).collect()
+    }
+
+    /// Blows the fuse of a lead, or puts new ones in all of them.
+    pub(crate) fn blow(&mut self, place: usize) {
+        self.leads[place].blown = true;
+        self.responses.clear();
+    }
+
+    /// Puts new fuses in all leads.
+    pub(crate) fn renew_fuses(&mut self) {
+        for lead in &mut self.leads {
+            lead.blown = false;
+        }
+        for breaker in &mut self.breakers {
+            if matches!(breaker.of, Protects::Lead(_)) {
+                breaker.heat = 0.0;
+            }
+        }
+        self.responses.clear();
+    }
+
+    /// Puts a cold lamp on the circuit, or takes it off.
+    pub(crate) fn connect_lamp(&mut self, lamp: Option<Glow>) {
+        self.lamp = lamp;
+        self.responses.clear();
+    }
+
+    /// Heat of a component's protection and whether it has opened.
+    pub(crate) fn protection(&self, component: ComponentId) -> (f64, bool) {
+        let of = Protects::Component(component);
+        let heat = self.breakers.iter().find(|breaker| breaker.of == of);
+        (
+            heat.map_or(0.0, |breaker| breaker.heat),
+            self.setting.tripped[component.index()],
+        )
+    }
+
+    /// Gives a component's protection this heat, opened or not, as when an old part is put back.
+    pub(crate) fn put_protection(&mut self, component: ComponentId, (heat, tripped): (f64, bool)) {
+        let of = Protects::Component(component);
+        for breaker in self.breakers.iter_mut().filter(|breaker| breaker.of == of) {
+            breaker.heat = heat;
+            self.setting.tripped[component.index()] = tripped;
+        }
+    }
+
     /// Leaves a probe on over all spans to come, or takes it off; one that is on already stays as it is.
     pub(crate) fn record(&mut self, probe: Option<Probe>) {
         if self.recorder.as_ref().map(|(on, _)| *on) != probe {
@@ -220,6 +306,22 @@ impl Motion {
     /// Puts the crank on its mark on the wheel's shaft.
     pub(crate) const fn align_crank(&mut self) {
         self.crank = self.wheel;
+    }
+
+    /// Where the crank belongs when it is done up now: on its mark when the wheel has run to park, else, with
+    /// the blades put to where they rest, at whatever angle of the wheel that happens to be.
+    pub(crate) fn parked_crank(&self) -> f64 {
+        match &self.drive {
+            Some(drive) if !self.setting.cam_inside => {
+                drive.linkage.extended_dead_centre().radians()
+            }
+            _ => self.wheel,
+        }
+    }
+
+    /// Puts the crank at an angle, radians, while the wheel stays.
+    pub(crate) const fn refit_crank(&mut self, angle: f64) {
+        self.crank = angle;
     }
 
     /// The speed, rad/s, at which the winding's torque meets friction and load at this crank angle.
@@ -242,22 +344,17 @@ impl Motion {
     pub(crate) fn cool(&mut self) {
         for breaker in &mut self.breakers {
             breaker.heat = 0.0;
-            if breaker.data.reclose.is_some() {
-                self.setting.tripped[breaker.component.index()] = false;
+            if let Protects::Component(component) = breaker.of
+                && breaker.data.reclose.is_some()
+            {
+                self.setting.tripped[component.index()] = false;
             }
         }
     }
 
     /// Puts a new protection in place of one that was repaired.
     pub(crate) fn renew(&mut self, component: ComponentId) {
-        for breaker in self
-            .breakers
-            .iter_mut()
-            .filter(|breaker| breaker.component == component)
-        {
-            breaker.heat = 0.0;
-            self.setting.tripped[component.index()] = false;
-        }
+        self.put_protection(component, (0.0, false));
     }
 
     /// Shaft speed, rad/s.
@@ -279,19 +376,33 @@ impl Motion {
 
     /// The circuit's answer in the present setting.
     pub(crate) fn response(&mut self) -> Result<Arc<Response>, SolveError> {
-        if let Some(response) = self.responses.get(&self.setting) {
-            return Ok(Arc::clone(response));
-        }
-        let circuit = Circuit::new(&self.vehicle, &self.setting, &self.instruments);
-        let response = Arc::new(circuit.response()?);
-        self.responses
-            .insert(self.setting.clone(), Arc::clone(&response));
-        Ok(response)
+        let at = self.lamp.as_ref().map(Glow::nodes);
+        let response = match self.responses.get(&self.setting) {
+            Some(response) => Arc::clone(response),
+            None => {
+                let response = Arc::new(self.circuit().response_to_load(at)?);
+                self.responses
+                    .insert(self.setting.clone(), Arc::clone(&response));
+                response
+            }
+        };
+        Ok(match &self.lamp {
+            Some(lamp) => Arc::new(response.loaded(lamp.nodes(), lamp.resistance())),
+            None => response,
+        })
+    }
+
+    /// The circuit in the present setting, with instruments and leads on it, the leads last; a lamp is not
+    /// a part of it.
+    fn circuit(&self) -> Circuit {
+        let leads = self.leads.iter().map(Lead::instrument);
+        let all: Vec<Instrument> = self.instruments.iter().copied().chain(leads).collect();
+        Circuit::new(&self.vehicle, &self.setting, &all)
     }
 
     /// What a meter sees of the circuit in the present setting.
     pub(crate) fn seen_by_meter(&self) -> Result<SourceResistance, SolveError> {
-        Circuit::new(&self.vehicle, &self.setting, &self.instruments).seen_by_meter()
+        self.circuit().seen_by_meter()
     }
 
     fn regime(&mut self, probes: &[Probe]) -> Result<Regime, SolveError> {
@@ -301,6 +412,8 @@ impl Motion {
                 .element_of(component, path)
                 .map_or_else(Affine::default, |index| response.current(index))
         };
+        let first_lead = response.elements().len() - self.leads.len();
+        let voltage = |(red, black)| response.voltage(red, black);
         let torque = response.torque();
         let rate = self.drive.as_ref().map_or(1.0, |drive| {
             (drive.motor.viscous_nms - torque.per_speed)
@@ -313,15 +426,23 @@ impl Motion {
             breakers: self
                 .breakers
                 .iter()
-                .map(|b| current(b.component, b.path))
+                .map(|breaker| match breaker.of {
+                    Protects::Component(component) => current(component, 0),
+                    Protects::Lead(place) => response.current(first_lead + place),
+                })
                 .collect(),
             probes: probes
                 .iter()
                 .map(|probe| match *probe {
                     Probe::Voltage(red, black) => response.voltage(red, black),
                     Probe::Current(component, path) => current(component, path),
+                    Probe::Lead(place) => response.current(first_lead + place),
                 })
                 .collect(),
+            lamp: self
+                .lamp
+                .as_ref()
+                .map_or_else(Affine::default, |lamp| voltage(lamp.nodes())),
         })
     }
 
@@ -367,7 +488,8 @@ impl Motion {
             tally.add(&step, self.speed, &regime.probes);
             left -= step.seconds;
             let moved = self.heat(&regime, &step, &mut tally);
-            if moved || step.passed_edge {
+            let glows = self.glow(&regime, &step);
+            if moved || glows || step.passed_edge {
                 regime = self.regime(probes)?;
             }
             if let Some(mark) = &mut mark {
@@ -454,8 +576,12 @@ impl Motion {
 
     /// Time at rest until something happens: a breaker moves, or the span ends.
     fn rest(&self, regime: &Regime, left: f64) -> Step {
+        let glows = self
+            .lamp
+            .is_some_and(|lamp| !lamp.settled(regime.lamp.at(self.speed)));
+        let longest = if glows { left.min(STEP_S) } else { left };
         Step {
-            seconds: self.until_trip(regime, left),
+            seconds: self.until_trip(regime, longest),
             ..Step::default()
         }
     }
@@ -464,7 +590,7 @@ impl Motion {
     fn until_trip(&self, regime: &Regime, left: f64) -> f64 {
         let mut seconds = left;
         for (breaker, current) in self.breakers.iter().zip(&regime.breakers) {
-            let tripped = self.setting.tripped[breaker.component.index()];
+            let tripped = self.is_open(breaker.of);
             let level = if tripped {
                 breaker.data.reclose
             } else {
@@ -479,17 +605,33 @@ impl Motion {
         seconds
     }
 
+    fn is_open(&self, of: Protects) -> bool {
+        match of {
+            Protects::Component(component) => self.setting.tripped[component.index()],
+            Protects::Lead(place) => self.leads[place].blown,
+        }
+    }
+
+    /// Lets the lamp's filament follow its voltage over a step; whether its resistance has changed.
+    fn glow(&mut self, regime: &Regime, step: &Step) -> bool {
+        let volts = regime.lamp.at(self.speed);
+        self.lamp
+            .as_mut()
+            .is_some_and(|lamp| lamp.follow(volts, step.seconds))
+    }
+
     /// How long a step may be: a motor that drives nothing and has reached its speed goes on as it is.
     fn longest(&self, drive: &DriveTrain, regime: &Regime, left: f64) -> f64 {
-        if drive.gear.stripped && self.arcs.is_empty() {
+        if drive.gear.stripped && self.arcs.is_empty() && self.lamp.is_none() {
             let goal = self.decay(drive, regime, self.speed.signum(), 0.0).goal;
             if (self.speed - goal).abs() <= PERIODIC * goal.abs() {
                 return self.until_trip(regime, left);
             }
         }
-        let nearly = self.breakers.iter().any(|breaker| {
-            breaker.heat > NEARLY_TRIPPED && !self.setting.tripped[breaker.component.index()]
-        });
+        let nearly = self
+            .breakers
+            .iter()
+            .any(|breaker| breaker.heat > NEARLY_TRIPPED && !self.is_open(breaker.of));
         let step = left.min(STEP_S);
         if nearly {
             self.until_trip(regime, step)
@@ -639,7 +781,10 @@ impl Motion {
             } else {
                 breaker.law.after(breaker.heat, current, span)
             };
-            let tripped = &mut self.setting.tripped[breaker.component.index()];
+            let tripped = match breaker.of {
+                Protects::Component(component) => &mut self.setting.tripped[component.index()],
+                Protects::Lead(place) => &mut self.leads[place].blown,
+            };
             // The margin lets a leap that ends exactly on the level count as having reached it.
             let moves = match breaker.data.reclose {
                 Some(reclose) if *tripped => breaker.heat <= reclose + 1e-12,
@@ -649,6 +794,9 @@ impl Motion {
             if moves {
                 *tripped = !*tripped;
                 moved = true;
+                if matches!(breaker.of, Protects::Lead(_)) {
+                    self.responses.clear();
+                }
                 // A bimetal clicks; a link melts without a sound.
                 tally.span.clicks += u32::from(breaker.data.reclose.is_some());
             }
@@ -664,6 +812,7 @@ impl Motion {
             peaks: heats.clone(),
             heats,
             clicks: tally.span.clicks,
+            glow: self.lamp.map_or(0.0, |lamp| lamp.level_v),
             integrals: tally.integrals.clone(),
             crank_turns: tally.span.crank_turns,
             shaft_turns: tally.span.shaft_turns,
@@ -675,6 +824,8 @@ impl Motion {
         let period = earlier.left_s - *left;
         let alike = (self.speed - earlier.speed).abs() <= PERIODIC * self.speed.abs();
         let whole = (*left / period).floor() - 1.0;
+        let glow = self.lamp.map_or(0.0, |lamp| lamp.level_v);
+        let alike = alike && (glow - earlier.glow).abs() <= PERIODIC * glow;
         if !alike || earlier.clicks != tally.span.clicks || whole < 1.0 {
             return;
         }
@@ -688,7 +839,7 @@ impl Motion {
                 let gained = breaker.heat - kept * earlier.heats[index];
                 let after = kept * heats[index] + gained;
                 let swing = earlier.peaks[index] - earlier.heats[index].min(breaker.heat);
-                let tripped = self.setting.tripped[breaker.component.index()];
+                let tripped = self.is_open(breaker.of);
                 safe &= if tripped {
                     let recloses = |reclose: f64| after.min(heats[index]) - swing.abs() <= reclose;
                     !breaker.data.reclose.is_some_and(recloses)
@@ -709,6 +860,21 @@ impl Motion {
         }
         *left -= cycles * period;
         tally.repeat(earlier, cycles, period);
+    }
+}
+
+impl BreakerState {
+    fn new(of: Protects, data: TripData, heat: f64) -> Self {
+        Self {
+            of,
+            data,
+            law: Bimetal {
+                ultimate: data.ultimate,
+                time_constant: data.time_constant,
+            },
+            kept: math::exp(-STEP_S / data.time_constant.seconds()),
+            heat,
+        }
     }
 }
 

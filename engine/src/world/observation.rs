@@ -16,6 +16,18 @@ pub enum Quantity {
     Voltage,
     /// Ohms between two points, as the meter infers them.
     Resistance,
+    /// Whether the meter beeps on its continuity range.
+    Continuity,
+    /// Volts that the meter's small constant current leaves on its diode range.
+    DiodeVoltage,
+    /// Current through the meter, in series.
+    SeriesCurrent,
+    /// Whether the fuse of the meter's amps range has blown.
+    MeterFuse,
+    /// Whether the fuse of a jumper lead has blown.
+    LeadFuse,
+    /// Brightness of a lamp that is held on two points, by eye.
+    Brightness,
     /// Current in a wire, by clamp.
     Current,
     /// Discharge shown by the dash ammeter.
@@ -49,7 +61,8 @@ impl Quantity {
     fn span(self) -> f64 {
         match self {
             Self::Voltage => 14.0,
-            Self::Current | Self::Discharge => 20.0,
+            Self::DiodeVoltage => 3.0,
+            Self::Current | Self::SeriesCurrent | Self::Discharge => 20.0,
             Self::CyclesPerMinute => 80.0,
             _ => 1000.0,
         }
@@ -60,8 +73,8 @@ impl Quantity {
     #[must_use]
     pub fn tolerance(self, value: f64) -> f64 {
         match self {
-            Self::Voltage => 0.02 + 0.003 * value.abs(),
-            Self::Current | Self::Discharge => 0.05 + 0.03 * value.abs(),
+            Self::Voltage | Self::DiodeVoltage | Self::Brightness => 0.02 + 0.003 * value.abs(),
+            Self::Current | Self::SeriesCurrent | Self::Discharge => 0.05 + 0.03 * value.abs(),
             Self::CyclesPerMinute => 0.3 + 0.02 * value.abs(),
             Self::Resistance => 0.05 + 0.03 * value.abs(),
             _ => 0.0,

@@ -4,10 +4,14 @@
 //! wrong with the vehicle.
 
 use super::action::{Action, Cost, Sense, TEXT_MAX, WAIT_MAX_S};
-use super::hazard::{self, Hazard};
+use super::hazard::{self, Advice, Hazard};
 use super::{Bench, WET_S, World};
+
 use crate::quantity::Minutes;
 use crate::vehicle::{ComponentId, CoverId, Kind, Node, PlaceId, Point, Vehicle};
+
+/// Jumper leads in the kit.
+const JUMPERS_MAX: usize = 4;
 
 /// Why an action cannot be done. Nothing moved and no time passed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
@@ -64,6 +68,35 @@ pub enum Refusal {
     /// No lead is clipped on.
     #[error("no lead is clipped on")]
     NothingClipped,
+    /// No jumper lead is on.
+    #[error("no jumper lead is on")]
+    NoJumper,
+    /// As many jumper leads as the kit has.
+    #[error("the kit has four jumper leads, and all are on")]
+    NoMoreJumpers,
+    /// A terminal that nothing can be pulled at.
+    #[error("one pulls at a connector's terminal, or at a terminal that a wire ends on")]
+    NothingToTug,
+    /// Something that no wire ends on.
+    #[error("one wiggles a wire, a strap, or what wires end on")]
+    NothingToWiggle,
+    /// No battery to test.
+    #[error("this vehicle has no battery")]
+    NoBattery,
+    /// An engine without its key.
+    #[error("the engine does not run with the key off: put it to its last position first")]
+    KeyOff,
+    /// A component that no known good part can stand in for.
+    #[error(
+        "there is no known good part to put there; only what is replaced whole by itself can be tried so"
+    )]
+    NoSubstitute,
+    /// A component that has a known good part in it.
+    #[error("a known good part is in its place already")]
+    AlreadySubstituted,
+    /// A component that has not.
+    #[error("its own part is in place")]
+    NotSubstituted,
     /// A component without such a repair.
     #[error("that cannot be repaired on its own")]
     NoRepair,
@@ -90,6 +123,7 @@ pub struct Permitted {
     covers: Vec<CoverId>,
     takes_meter: bool,
     hazards: Vec<Hazard>,
+    advice: Option<Advice>,
 }
 
 impl Permitted {
@@ -127,6 +161,12 @@ impl Permitted {
     #[must_use]
     pub fn hazards(&self) -> &[Hazard] {
         &self.hazards
+    }
+
+    /// What to bear in mind at it, which counts for nothing.
+    #[must_use]
+    pub const fn advice(&self) -> Option<Advice> {
+        self.advice
     }
 }
 
@@ -197,9 +237,17 @@ impl Bench {
     ) -> Result<Permitted, Refusal> {
         refuse(action, self, vehicle, helper)?;
         let needs = needs(action, vehicle);
+        // Meter, clamps, lamps and leads lie in one case.
         let measures = matches!(
             action,
-            Action::Measure { .. } | Action::Clamp(_) | Action::Clip { .. }
+            Action::Measure { .. }
+                | Action::Clamp(_)
+                | Action::Trace(_)
+                | Action::Clip { .. }
+                | Action::BatteryTest
+                | Action::Zero
+                | Action::NewFuse
+                | Action::Jumper { .. }
         );
         let takes_meter = !self.meter_out && measures;
         let covers: Vec<CoverId> = needs
@@ -222,16 +270,18 @@ impl Bench {
         if takes_meter {
             access = access.plus(charges.meter_out);
         }
+        let cost = Cost {
+            access,
+            work: work(action, vehicle),
+        };
         Ok(Permitted {
             action: action.clone(),
-            cost: Cost {
-                access,
-                work: work(action, vehicle),
-            },
+            cost,
             place: (at != self.place).then_some(at),
             covers,
             takes_meter,
-            hazards: hazard::hazards(action, self, vehicle),
+            hazards: hazard::hazards(action, cost.total(), self, vehicle),
+            advice: hazard::advice(action, vehicle),
         })
     }
 
@@ -247,7 +297,7 @@ impl Bench {
     }
 
     /// Writes down what an action changes.
-    pub(super) fn note(&mut self, action: &Action) {
+    pub(super) fn note(&mut self, action: &Action, vehicle: &Vehicle) {
         match action {
             Action::Go(place) => self.place = *place,
             Action::Remove(cover) => self.covers_off[cover.index()] = true,
@@ -256,27 +306,93 @@ impl Bench {
                 component,
                 position,
                 ..
-            } => self.positions[component.index()] = *position,
-            Action::Clip { red, black } => self.clip = Some((*red, *black)),
+            } => self.set(*component, *position, vehicle),
+            Action::Measure { red, black, .. } => self.probe([*red, *black], vehicle),
+            Action::Zero => self.zeroed = true,
+            Action::Jumper { first, second } => self.jumpers.push((*first, *second)),
+            Action::RemoveJumper => drop(self.jumpers.pop()),
+            Action::Substitute(part) => self.substituted[part.index()] = true,
+            Action::PutBack(part) => self.substituted[part.index()] = false,
+            Action::Clip { red, black } => {
+                self.probe([*red, *black], vehicle);
+                self.clip = Some((*red, *black));
+            }
             Action::Unclip => self.clip = None,
             Action::Unplug(connector) => self.unplugged[connector.index()] = true,
             Action::Plug(connector) => self.unplugged[connector.index()] = false,
             Action::Loosen(part) => self.undone[part.index()] = true,
             Action::Tighten(part) => self.undone[part.index()] = false,
             Action::WetGlass => self.wet_until = self.now.plus_micros(WET_S * 1_000_000),
-            Action::Repair { component, way } => self.repairs.push((*component, *way)),
+            Action::Repair { component, way } => {
+                self.repairs.push((*component, *way));
+                self.substituted[component.index()] = false;
+                self.probed.retain(|(at, _)| at.component != *component);
+            }
+            Action::HandOver(_) => {
+                self.substituted.fill(false);
+                self.jumpers.clear();
+                self.clip = None;
+            }
             _ => {}
         }
     }
 
+    /// Writes down that probes went into terminals of connectors that are apart.
+    fn probe(&mut self, leads: [Point; 2], vehicle: &Vehicle) {
+        for at in leads {
+            if !self.is_bare(at, vehicle) {
+                continue;
+            }
+            match self.probed.iter_mut().find(|(known, _)| *known == at) {
+                Some((_, times)) => *times += 1,
+                None => self.probed.push((at, 1)),
+            }
+        }
+    }
+
+    /// Whether a point is the open contact of a connector that is apart.
+    pub(super) fn is_bare(&self, at: Point, vehicle: &Vehicle) -> bool {
+        let connector = matches!(vehicle.component(at.component).kind, Kind::Connector { .. });
+        connector && self.unplugged[at.component.index()]
+    }
+
+    /// How often a probe has gone into a contact.
+    pub(super) fn times_probed(&self, at: Point) -> u32 {
+        let known = self.probed.iter().find(|(known, _)| *known == at);
+        known.map_or(0, |(_, times)| *times)
+    }
+
     /// The bench after an action, as far as the person's own doing goes; for reckoning costs ahead.
     #[must_use]
-    pub fn after(&self, permitted: &Permitted) -> Self {
+    pub fn after(&self, permitted: &Permitted, vehicle: &Vehicle) -> Self {
         let mut bench = self.clone();
         bench.reach(permitted);
-        bench.note(&permitted.action);
+        bench.note(&permitted.action, vehicle);
         bench
     }
+
+    /// Puts a control in a position; an engine stops when the key goes off.
+    pub(super) fn set(&mut self, control: ComponentId, position: usize, vehicle: &Vehicle) {
+        self.positions[control.index()] = position;
+        if key_is_on(self, vehicle) {
+            if let Some(wiper) = vehicle.control("wiper") {
+                self.run_to_park = self.positions[wiper.index()] == 0;
+            }
+        } else {
+            for id in vehicle.ids() {
+                if matches!(vehicle.component(id).kind, Kind::Alternator(_)) {
+                    self.positions[id.index()] = 0;
+                }
+            }
+        }
+    }
+}
+
+/// Whether the control named `key` stands at its last position; a vehicle without one is always on.
+fn key_is_on(bench: &Bench, vehicle: &Vehicle) -> bool {
+    vehicle.control("key").is_none_or(|key| {
+        bench.positions[key.index()] + 1 == vehicle.component(key).positions().len()
+    })
 }
 
 fn refuse(action: &Action, bench: &Bench, vehicle: &Vehicle, helper: bool) -> Result<(), Refusal> {
@@ -329,8 +445,48 @@ fn refuse(action: &Action, bench: &Bench, vehicle: &Vehicle, helper: bool) -> Re
                 *position < worked.positions().len(),
                 Refusal::NotOnThisVehicle,
             )?;
-            unless(helper || !by_helper, Refusal::NoHelper)
+            unless(helper || !by_helper, Refusal::NoHelper)?;
+            let starts = matches!(worked.kind, Kind::Alternator(_)) && *position > 0;
+            unless(!starts || key_is_on(bench, vehicle), Refusal::KeyOff)
         }
+        Action::Jumper { first, second } if bench.jumpers.len() < JUMPERS_MAX => {
+            unless(exists(*first) && exists(*second), Refusal::NotOnThisVehicle)?;
+            unless(
+                vehicle.node(*first) != vehicle.node(*second),
+                Refusal::SamePoint,
+            )
+        }
+        Action::Jumper { .. } => Err(Refusal::NoMoreJumpers),
+        Action::RemoveJumper => unless(!bench.jumpers.is_empty(), Refusal::NoJumper),
+        Action::BatteryTest => unless(
+            vehicle
+                .components
+                .iter()
+                .any(|c| matches!(c.kind, Kind::Battery { .. })),
+            Refusal::NoBattery,
+        ),
+        Action::Tug(point) => {
+            unless(exists(*point), Refusal::NotOnThisVehicle)?;
+            unless(ends_at(vehicle, *point), Refusal::NothingToTug)
+        }
+        Action::Wiggle(id) => unless(
+            vehicle
+                .components
+                .get(id.index())
+                .is_some_and(|c| c.is_conductor() || !shaken_with(vehicle, *id).is_empty()),
+            Refusal::NothingToWiggle,
+        ),
+        Action::Substitute(id) => {
+            unless(
+                substitute_way(vehicle, *id).is_some(),
+                Refusal::NoSubstitute,
+            )?;
+            unless(!bench.substituted[id.index()], Refusal::AlreadySubstituted)
+        }
+        Action::PutBack(id) => unless(
+            bench.substituted.get(id.index()).copied().unwrap_or(false),
+            Refusal::NotSubstituted,
+        ),
         Action::Measure { red, black, .. } | Action::Clip { red, black } => {
             unless(exists(*red) && exists(*black), Refusal::NotOnThisVehicle)?;
             unless(
@@ -338,7 +494,7 @@ fn refuse(action: &Action, bench: &Bench, vehicle: &Vehicle, helper: bool) -> Re
                 Refusal::SamePoint,
             )
         }
-        Action::Clamp(wire) => unless(
+        Action::Clamp(wire) | Action::Trace(wire) => unless(
             vehicle
                 .components
                 .get(wire.index())
@@ -359,7 +515,9 @@ fn refuse(action: &Action, bench: &Bench, vehicle: &Vehicle, helper: bool) -> Re
             };
             unless(bench.unplugged[id.index()] != unplugging, refusal)
         }
-        Action::Sense(Sense::Feel(id)) => unless(kind(*id).is_some(), Refusal::NotOnThisVehicle),
+        Action::Sense(Sense::Feel(id) | Sense::LookAt(id) | Sense::Smell(id)) => {
+            unless(kind(*id).is_some(), Refusal::NotOnThisVehicle)
+        }
         Action::Sense(Sense::Try(id)) => unless(
             matches!(kind(*id), Some(Kind::Consumer(_))),
             Refusal::NotAConsumer,
@@ -406,9 +564,64 @@ fn refuse(action: &Action, bench: &Bench, vehicle: &Vehicle, helper: bool) -> Re
         ),
         Action::Sense(Sense::LookBlades | Sense::LookLinkage | Sense::Listen | Sense::Count)
         | Action::WetGlass
+        | Action::Zero
+        | Action::NewFuse
+        | Action::Ask
         | Action::Conclude(_)
         | Action::GiveUp => Ok(()),
     }
+}
+
+/// Whether a wire or strap ends at a point, or it is a connector's.
+fn ends_at(vehicle: &Vehicle, point: Point) -> bool {
+    let node = vehicle.node(point);
+    let connector = matches!(
+        vehicle.component(point.component).kind,
+        Kind::Connector { .. }
+    );
+    connector || conductors_at(vehicle, node).next().is_some()
+}
+
+/// Wires and straps with an end at a node.
+pub(super) fn conductors_at(
+    vehicle: &Vehicle,
+    node: Node,
+) -> impl Iterator<Item = ComponentId> + '_ {
+    vehicle.ids().filter(move |&id| {
+        let component = vehicle.component(id);
+        component.is_conductor()
+            && component
+                .paths
+                .iter()
+                .any(|path| path.p == node || path.n == node)
+    })
+}
+
+/// Wires and straps that end on a component, which move when it is wiggled.
+pub(super) fn shaken_with(vehicle: &Vehicle, id: ComponentId) -> Vec<ComponentId> {
+    let mut found: Vec<ComponentId> = vehicle
+        .component(id)
+        .terminals
+        .iter()
+        .flat_map(|terminal| conductors_at(vehicle, terminal.node))
+        .filter(|&other| other != id)
+        .collect();
+    found.sort_unstable();
+    found.dedup();
+    found
+}
+
+/// The repair that a substitution is: what is replaced whole and by itself, and carries current.
+pub(super) fn substitute_way(vehicle: &Vehicle, id: ComponentId) -> Option<usize> {
+    let component = vehicle.components.get(id.index())?;
+    let separate = matches!(
+        component.kind,
+        Kind::Breaker(_) | Kind::FusibleLink(_) | Kind::Switch { .. } | Kind::Ammeter
+    );
+    let replace = |repair: &crate::vehicle::Repair| repair.name.as_str() == "replace";
+    separate
+        .then(|| component.repairs.iter().position(replace))
+        .flatten()
 }
 
 fn needs(action: &Action, vehicle: &Vehicle) -> Needs {
@@ -439,7 +652,20 @@ fn needs(action: &Action, vehicle: &Vehicle) -> Needs {
             let arm = first_of(|kind| matches!(kind, Kind::Arm { .. }));
             arm.map_or(Needs::default(), |id| needs.component(vehicle, id))
         }
+        Action::Jumper { first, second } => needs
+            .component(vehicle, first.component)
+            .component(vehicle, second.component),
+        Action::BatteryTest => {
+            let battery = first_of(|kind| matches!(kind, Kind::Battery { .. }));
+            battery.map_or(Needs::default(), |id| needs.component(vehicle, id))
+        }
+        Action::Tug(point) => needs.component(vehicle, point.component),
         Action::Clamp(id)
+        | Action::Trace(id)
+        | Action::Wiggle(id)
+        | Action::Substitute(id)
+        | Action::PutBack(id)
+        | Action::Sense(Sense::LookAt(id) | Sense::Smell(id))
         | Action::Unplug(id)
         | Action::Plug(id)
         | Action::Sense(Sense::Feel(id))
@@ -453,6 +679,10 @@ fn needs(action: &Action, vehicle: &Vehicle) -> Needs {
         }
         | Action::Sense(Sense::LookBlades | Sense::Listen | Sense::Count)
         | Action::Unclip
+        | Action::RemoveJumper
+        | Action::Zero
+        | Action::NewFuse
+        | Action::Ask
         | Action::Wait { .. }
         | Action::Conclude(_)
         | Action::Note(_)
@@ -479,8 +709,18 @@ fn work(action: &Action, vehicle: &Vehicle) -> Minutes {
         Action::Control {
             by_helper: true, ..
         } => charges.helper,
-        Action::Measure { .. } | Action::Clamp(_) | Action::Clip { .. } => charges.reading,
-        Action::Unclip => Minutes::from_hundredths(10),
+        Action::Measure { .. } | Action::Clamp(_) | Action::Trace(_) | Action::Clip { .. } => {
+            charges.reading
+        }
+        Action::BatteryTest => charges.battery_test,
+        Action::Jumper { .. } => charges.jumper,
+        Action::Unclip | Action::Zero | Action::RemoveJumper => Minutes::from_hundredths(10),
+        Action::NewFuse => charges.plug,
+        Action::Tug(_) | Action::Wiggle(_) | Action::Ask => charges.sense,
+        Action::Substitute(id) | Action::PutBack(id) => substitute_way(vehicle, *id)
+            .map_or(Minutes::ZERO, |way| {
+                vehicle.component(*id).repairs[way].labour
+            }),
         Action::Unplug(_) | Action::Plug(_) => charges.plug,
         Action::Sense(Sense::Count) => charges.count,
         Action::Sense(_) => charges.sense,

@@ -25,6 +25,44 @@ pub(super) const OHMS: Display = Display {
     share: 0.009,
     counts: 2.0,
 };
+/// Accuracy of the meter's diode range: 1 % + 2 counts up to 2 V (typical handheld; from memory).
+pub(super) const DIODE: Display = Display {
+    unit: "V",
+    ranges: &[(2.0, -3)],
+    step: 1,
+    share: 0.01,
+    counts: 2.0,
+};
+/// Accuracy of the meter's amps range: 1.5 % + 3 counts (typical handheld; from memory).
+pub(super) const AMPS: Display = Display {
+    unit: "A",
+    ranges: &[(4.0, -3), (20.0, -2)],
+    step: 1,
+    share: 0.015,
+    counts: 3.0,
+};
+/// The beep of the continuity range, ohms: it stops at 30 (typical handheld; from memory).
+pub(super) const BEEP: Words = Words {
+    cuts: &[30.0],
+    words: &["it beeps", "no beep"],
+    sd: 0.5,
+    share: 0.0,
+};
+/// Brightness of a 12 V lamp by eye, as the share of its rated voltage that makes it so: a filament begins to
+/// glow at about an eighth. Cuts and errors are judgement.
+pub(super) const BRIGHTNESS: Words = Words {
+    cuts: &[0.125, 0.4, 0.85],
+    words: &["stays dark", "glows faintly", "is dim", "is bright"],
+    sd: 0.015,
+    share: 0.04,
+};
+/// A fuse: 0 whole, 1 blown. It can be looked through.
+pub(super) const FUSE: Words = Words {
+    cuts: &[0.5],
+    words: &["is whole", "has blown"],
+    sd: 0.02,
+    share: 0.0,
+};
 /// A clamp meter: 2 % + 2 counts of 0.1 A (judgement).
 pub(super) const CLAMP: Display = Display {
     unit: "A",

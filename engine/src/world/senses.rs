@@ -46,6 +46,10 @@ impl World {
                     Scale::Words(WARMTH),
                 )])
             }
+            Sense::LookAt(_) | Sense::Smell(_) => {
+                self.spend(minutes, None)?;
+                Ok(Vec::new())
+            }
             Sense::Ammeter => {
                 let Some(ammeter) = self.ammeter() else {
                     return Ok(Vec::new());

@@ -24,6 +24,8 @@ pub(super) struct Mark {
     pub(super) heats: Vec<f64>,
     pub(super) peaks: Vec<f64>,
     pub(super) clicks: u32,
+    /// What the lamp's filament glows as, volts.
+    pub(super) glow: f64,
     pub(super) integrals: Vec<Integral>,
     pub(super) crank_turns: f64,
     pub(super) shaft_turns: f64,
