@@ -205,20 +205,13 @@ impl Language<'_> {
         Ok(Action::Measure { what, red, black })
     }
 
-    /// Amps in series go between two points; one point or a wire is sooner meant for the clamp.
+    /// Amps go around a wire with the clamp where a wire is named, by name or by its ends; between any other
+    /// two points they go through the meter, in series.
     fn amps(&self, words: &Words<'_>, at: usize) -> Result<Action, Problem> {
-        self.measure(words, at, Measurement::Amps, 2)
-            .map_err(|problem| match self.wire(words, at) {
-                Ok(wire) => {
-                    let wire = &self.vehicle.component(wire).id;
-                    let message = format!(
-                        "Amps in series are between two points, where the circuit is open; around \
-                         a wire goes the clamp: `clamp {wire}`."
-                    );
-                    Problem::at(words, at, message).offering([format!("clamp {wire}")])
-                }
-                Err(_) => problem,
-            })
+        match self.wire(words, at) {
+            Ok(wire) => Ok(Action::Clamp(wire)),
+            Err(_) => self.measure(words, at, Measurement::Amps, 2),
+        }
     }
 
     fn look(&self, words: &Words<'_>, at: usize) -> Result<Sense, Problem> {

@@ -204,7 +204,7 @@ pub(super) const VERBS: [Verb; 54] = [
         ("amps", "ap"),
         &["amp", "ammeter in series", "series amps"],
         "POINT POINT",
-        "Amps through the meter, in series: the circuit is opened there first; across a supply its fuse blows",
+        "Amps through the meter, in series where the circuit was opened; around a wire the clamp",
         "amps motor-plug 53 motor 53",
     ),
     row(
