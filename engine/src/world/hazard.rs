@@ -15,8 +15,9 @@ const LOAD: Resistance = Resistance::from_ohms(1000.0);
 /// Current in a lead, as a multiple of its fuse's rating, that nothing but a short draws: a motor that
 /// starts draws less than twice the rating.
 const SHORT_SHARE: f64 = 2.0;
-/// Minutes for which a motor may be left on a supply without a breaker: a stalled one smells after that.
-const UNPROTECTED: Minutes = Minutes::from_hundredths(100);
+/// Minutes for which a motor may be left on a supply without a breaker: one that stalls in HIGH smells
+/// after that.
+const UNPROTECTED: Minutes = Minutes::from_hundredths(200);
 
 /// How much going on counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -49,7 +50,7 @@ pub enum Hazard {
     JumperOntoGround,
     /// A jumper lead that feeds a terminal which the park contact grounds once the motor is at park.
     JumperOntoPark,
-    /// A motor left for a minute or more on a supply that no breaker protects: if it stalls, it burns.
+    /// A motor left for two minutes or more on a supply that no breaker protects: if it stalls, it burns.
     UnprotectedMotor,
     /// A probe in the open contact of a connector once more: it spreads it.
     ProbeInContact,

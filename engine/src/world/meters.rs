@@ -322,10 +322,12 @@ impl World {
         ])
     }
 
-    /// What is seen of the fuses in the jumper leads, first lead first.
-    pub(super) fn lead_fuses(&self) -> Vec<Observable> {
+    /// What is seen of the fuses in the jumper leads, first lead first: of all, or only of those that have
+    /// blown, as they catch the eye.
+    pub(super) fn lead_fuses(&self, all: bool) -> Vec<Observable> {
         let blown = self.motion.blown();
         let seen = self.bench.jumpers.iter().zip(blown);
+        let seen = seen.filter(|(_, blown)| all || *blown);
         seen.map(|(&(first, second), blown)| {
             Observable::steady(
                 Quantity::LeadFuse,

@@ -329,7 +329,10 @@ impl World {
         self.spend(cost.access, None)?;
         let hazards = permitted.hazards().to_vec();
         let mut observables = self.work(permitted.action(), cost.work)?;
-        observables.extend(self.lead_fuses());
+        let told = |seen: &Observable| seen.quantity == Quantity::LeadFuse;
+        if !observables.iter().any(told) {
+            observables.extend(self.lead_fuses(false));
+        }
         observables.extend(self.clipped());
         Ok(Outcome {
             cost,
@@ -404,12 +407,23 @@ impl World {
                 self.bench.note(action, &self.sound);
                 self.measure(*what, *red, *black, minutes)
             }
+            Action::Jumper { first, .. } => {
+                // A lead whose live end goes on first hangs about with its other end bare: in a vehicle
+                // full of grounded metal it touches some, and its fuse goes.
+                let arcs = self.is_live(*first)?;
+                self.note_change(action);
+                if arcs {
+                    self.motion.blow(self.bench.jumpers.len() - 1);
+                }
+                self.spend(minutes, None)?;
+                Ok(self.lead_fuses(true))
+            }
             Action::BatteryTest => self.battery_test(minutes),
             Action::NewFuse => {
                 self.meter_blown = false;
                 self.motion.renew_fuses();
                 self.spend(minutes, None)?;
-                Ok(Vec::new())
+                Ok(self.lead_fuses(true))
             }
             Action::Substitute(part) => {
                 self.spend(minutes, None)?;
@@ -484,22 +498,13 @@ impl World {
             self.repair(*part, "tighten");
             self.motion.refit_crank(parked);
         }
-        if let Action::Jumper { first, .. } = action {
-            self.arc(*first);
-        }
     }
 
-    /// A lead whose live end goes on first hangs about with its other end bare: on its way through a vehicle
-    /// full of grounded metal it touches some, and its fuse goes.
-    fn arc(&mut self, first: Point) {
-        let node = self.vehicle.node(first);
-        let response = self.motion.response();
-        let live = response.is_ok_and(|response| {
-            response.voltage(node, self.vehicle.body).at_rest.abs() > hazard::LIVE_V
-        });
-        if live {
-            self.motion.blow(self.bench.jumpers.len() - 1);
-        }
+    /// Whether a point of the vehicle as it stands has supply over the body.
+    fn is_live(&mut self, at: Point) -> Result<bool, SolveError> {
+        let response = self.motion.response()?;
+        let volts = response.voltage(self.vehicle.node(at), self.vehicle.body);
+        Ok(volts.at(self.motion.speed()).abs() > hazard::LIVE_V)
     }
 
     /// Puts a known good part in a component's place and lays the old one aside.
