@@ -201,6 +201,7 @@ fn perception(quantity: Quantity, subject: &str, word: &str) -> String {
         Quantity::ArmTorque => format!("{subject} {word}"),
         Quantity::Strength | Quantity::Continuity => format!("{subject}: {word}"),
         Quantity::Brightness => format!("the lamp from {subject} {word}"),
+        Quantity::Caught => format!("{subject}: {word}"),
         Quantity::MeterFuse | Quantity::LeadFuse => format!("the fuse of the {subject} {word}"),
         Quantity::Follows => format!("at the gear: {word}"),
         _ => word.to_owned(),

@@ -36,6 +36,9 @@ pub const OPEN: Resistance = Resistance::from_ohms(1e10);
 /// (judgement).
 const FREED_NM_MAX: f64 = 20.0;
 
+/// What one arc adds to a contact (judgement).
+const BURNT: Resistance = Resistance::from_ohms(0.02);
+
 /// Which component of a vehicle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ComponentId(pub(crate) usize);
@@ -172,6 +175,12 @@ impl Vehicle {
                     .is_some_and(|name| name.as_str() == word)
             })
             .map(|(id, _)| id)
+    }
+
+    /// Adds to a path what one arc does to its contact.
+    pub(crate) fn burn(&mut self, component: ComponentId, path: usize) {
+        let path = &mut self.components[component.0].paths[path];
+        path.resistance = path.resistance + BURNT;
     }
 
     /// Puts `component` back to the values of `sound`, as far as a repair by this name reaches: new

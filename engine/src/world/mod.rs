@@ -43,12 +43,15 @@ use crate::vehicle::{
     Component, ComponentId, DriveTrain, DriveTrainError, Kind, PlaceId, Point, Vehicle,
 };
 use motion::{Handling, Motion, Probe};
+use scales::CAUGHT;
 use tally::{Span, Trace};
 
 /// Input resistance of the voltmeter. (Data sheets of handheld meters: 10 Mohm.)
 pub const VOLTMETER: Resistance = Resistance::from_ohms(10e6);
 /// Torque that a hand adds to an arm, newton metres (judgement).
 const ASSIST_NM: f64 = 6.0;
+/// Current from which a contact that parts or closes draws an arc, amperes (judgement).
+const ARC_A: f64 = 0.5;
 /// Time constant of a pivot's bushing in its bracket, seconds (judgement).
 const BUSHING_TIME_S: f64 = 120.0;
 /// How long water stays on dry glass, seconds (judgement).
@@ -90,6 +93,8 @@ pub struct World {
     drive: Option<DriveTrain>,
     /// Heat of each pivot's bushing, as the watts that would hold it, in the order of the drive's pivots.
     bushings: Vec<f64>,
+    /// Turns that the crank has made so far.
+    crank_turned: f64,
     /// Whether the fuse of the meter's amps range has blown.
     meter_blown: bool,
     /// Old parts, and the state of their protection, that known good ones stand in for.
@@ -189,6 +194,7 @@ impl World {
             motion,
             drive,
             bushings,
+            crank_turned: 0.0,
             meter_blown: false,
             set_aside: Vec::new(),
             bench,
@@ -328,7 +334,11 @@ impl World {
         self.bench.reach(permitted);
         self.spend(cost.access, None)?;
         let hazards = permitted.hazards().to_vec();
+        let before = self.crank_turned;
         let mut observables = self.work(permitted.action(), cost.work)?;
+        if hazards.contains(&Hazard::HandsInLiveLinkage) {
+            observables.push(self.caught(self.crank_turned - before));
+        }
         let told = |seen: &Observable| seen.quantity == Quantity::LeadFuse;
         if !observables.iter().any(told) {
             observables.extend(self.lead_fuses(false));
@@ -349,6 +359,7 @@ impl World {
         handling: &Handling,
     ) -> Result<Span, SolveError> {
         let span = self.motion.run(seconds, probes, handling)?;
+        self.crank_turned += span.crank_turns.abs();
         let kept = math::exp(-span.seconds / BUSHING_TIME_S);
         for place in 0..self.bushings.len() {
             let watts = self.bushing_watts(place, &span);
@@ -406,6 +417,18 @@ impl World {
             Action::Measure { what, red, black } => {
                 self.bench.note(action, &self.sound);
                 self.measure(*what, *red, *black, minutes)
+            }
+            Action::Unplug(connector) => {
+                self.burn_pins(*connector)?;
+                self.note_change(action);
+                self.spend(minutes, None)?;
+                Ok(Vec::new())
+            }
+            Action::Plug(connector) => {
+                self.note_change(action);
+                self.burn_pins(*connector)?;
+                self.spend(minutes, None)?;
+                Ok(Vec::new())
             }
             Action::Jumper { first, .. } => {
                 // A lead whose live end goes on first hangs about with its other end bare: in a vehicle
@@ -498,6 +521,37 @@ impl World {
             self.repair(*part, "tighten");
             self.motion.refit_crank(parked);
         }
+    }
+
+    /// A contact that is parted or made while it carries current draws an arc, which leaves it burnt.
+    fn burn_pins(&mut self, connector: ComponentId) -> Result<(), SolveError> {
+        let response = self.motion.response()?;
+        let mut vehicle = None;
+        for path in 0..self.vehicle.component(connector).paths.len() {
+            let index = response.element_of(connector, path);
+            let current = index.map(|index| response.current(index).at(self.motion.speed()));
+            if current.is_some_and(|amperes| amperes.abs() > ARC_A) {
+                vehicle
+                    .get_or_insert_with(|| Vehicle::clone(&self.vehicle))
+                    .burn(connector, path);
+            }
+        }
+        if let Some(vehicle) = vehicle {
+            self.take_on(vehicle);
+        }
+        Ok(())
+    }
+
+    /// Whether the linkage moved while hands were in it.
+    fn caught(&self, turns: f64) -> Observable {
+        let subject = self
+            .vehicle
+            .components
+            .iter()
+            .find(|part| matches!(part.kind, Kind::Linkage(_)))
+            .map_or_else(String::new, |part| part.id.to_string());
+        let moved = f64::from(u8::from(turns > 0.0));
+        Observable::steady(Quantity::Caught, subject, moved, Scale::Words(CAUGHT))
     }
 
     /// Whether a point of the vehicle as it stands has supply over the body.

@@ -45,6 +45,8 @@ pub(crate) enum Probe {
     Voltage(Node, Node),
     /// Current into the positive end of a path.
     Current(ComponentId, usize),
+    /// Current into the positive end of a component's first path, as a damped needle follows it.
+    Needle(ComponentId),
     /// Current in a fused lead, from its first end to its second, by its place among them.
     Lead(usize),
 }
@@ -436,6 +438,7 @@ impl Motion {
                 .map(|probe| match *probe {
                     Probe::Voltage(red, black) => response.voltage(red, black),
                     Probe::Current(component, path) => current(component, path),
+                    Probe::Needle(component) => current(component, 0),
                     Probe::Lead(place) => response.current(first_lead + place),
                 })
                 .collect(),
@@ -473,7 +476,8 @@ impl Motion {
         let recorder = self.recorder.map(|(probe, _)| probe);
         let probes: Vec<Probe> = probes.iter().copied().chain(recorder).collect();
         let probes = probes.as_slice();
-        let mut tally = Tally::new(probes.len());
+        let damped = |probe: &Probe| matches!(probe, Probe::Needle(_));
+        let mut tally = Tally::new(probes.iter().map(damped).collect());
         let mut left = seconds;
         let mut mark: Option<Mark> = None;
         let mut regime = self.regime(probes)?;

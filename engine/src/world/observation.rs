@@ -26,6 +26,8 @@ pub enum Quantity {
     MeterFuse,
     /// Whether the fuse of a jumper lead has blown.
     LeadFuse,
+    /// Whether a linkage moved while hands were in it.
+    Caught,
     /// Brightness of a lamp that is held on two points, by eye.
     Brightness,
     /// Current in a wire, by clamp.

@@ -56,6 +56,13 @@ pub(super) const BRIGHTNESS: Words = Words {
     sd: 0.015,
     share: 0.04,
 };
+/// Hands in a linkage: 0 it stood, 1 it moved.
+pub(super) const CAUGHT: Words = Words {
+    cuts: &[0.5],
+    words: &["it stood still", "it moved, and the hand was in it"],
+    sd: 0.02,
+    share: 0.0,
+};
 /// A fuse: 0 whole, 1 blown. It can be looked through.
 pub(super) const FUSE: Words = Words {
     cuts: &[0.5],

@@ -54,8 +54,7 @@ impl World {
                 let Some(ammeter) = self.ammeter() else {
                     return Ok(Vec::new());
                 };
-                let span =
-                    self.watch(minutes, METER_WINDOW_S, &[Probe::Current(ammeter, 0)], None)?;
+                let span = self.watch(minutes, METER_WINDOW_S, &[Probe::Needle(ammeter)], None)?;
                 Ok(vec![self.discharge(ammeter, span.traces[0])])
             }
             Sense::Count => {

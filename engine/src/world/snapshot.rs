@@ -88,7 +88,7 @@ impl World {
         let brushes = self.brush_probes();
         let (first_brush, ammeter) = (probes.len(), self.ammeter());
         probes.extend(&brushes);
-        probes.extend(ammeter.map(|id| Probe::Current(id, 0)));
+        probes.extend(ammeter.map(Probe::Needle));
 
         let handling = self.handling(None);
         self.run(SETTLE_S, &[], &handling)?;

@@ -1,6 +1,11 @@
 //! What probes see and what turns over a span of time.
 
+use crate::math;
 use crate::vehicle::Affine;
+
+/// Time constant of a dash instrument's needle, seconds (judgement): a reversal or an inrush of
+/// hundredths of a second hardly moves it.
+const NEEDLE_S: f64 = 0.4;
 
 /// The result of one step, all of it within one setting.
 #[derive(Default)]
@@ -119,11 +124,15 @@ pub(crate) struct Span {
 /// What is added up over a span.
 pub(super) struct Tally {
     pub(super) span: Span,
+    /// Which probes a damped needle follows, and where it stands once it has been looked at.
+    needles: Vec<(bool, Option<f64>)>,
     pub(super) integrals: Vec<Integral>,
 }
 
 impl Tally {
-    pub(super) fn new(probes: usize) -> Self {
+    /// A tally of probes, each with whether a damped needle follows it.
+    pub(super) fn new(damped: Vec<bool>) -> Self {
+        let probes = damped.len();
         let empty = Trace {
             min: f64::INFINITY,
             max: f64::NEG_INFINITY,
@@ -135,19 +144,27 @@ impl Tally {
                 ..Span::default()
             },
             integrals: vec![Integral::default(); probes],
+            needles: damped.into_iter().map(|damped| (damped, None)).collect(),
         }
     }
 
     pub(super) fn add(&mut self, step: &Step, speed_after: f64, probes: &[Affine]) {
-        for ((trace, integral), probe) in self
+        for (((trace, integral), (damped, needle)), probe) in self
             .span
             .traces
             .iter_mut()
             .zip(&mut self.integrals)
+            .zip(&mut self.needles)
             .zip(probes)
         {
-            let (first, last) = (probe.at(step.speed_before), probe.at(speed_after));
+            let (mut first, mut last) = (probe.at(step.speed_before), probe.at(speed_after));
             integral.add(step, first, last, probe);
+            if *damped && step.seconds > 0.0 {
+                let mean = probe.at_rest + probe.per_speed * step.travel / step.seconds;
+                first = needle.unwrap_or(first);
+                last = mean + (first - mean) * math::exp(-step.seconds / NEEDLE_S);
+                *needle = Some(last);
+            }
             trace.min = trace.min.min(first).min(last);
             trace.max = trace.max.max(first).max(last);
         }
@@ -194,7 +211,7 @@ mod tests {
             at_rest: 1.0,
             per_speed: 1.0,
         };
-        let mut tally = Tally::new(1);
+        let mut tally = Tally::new(vec![false]);
         for &(before, after) in speeds {
             let step = Step {
                 seconds: 1.0,
@@ -215,6 +232,30 @@ mod tests {
         let trace = trace(&[(0.0, 2.0)]);
         assert!((trace.mean - 2.0).abs() < 1e-15);
         assert!((trace.mean_square - 13.0 / 3.0).abs() < 1e-14);
+    }
+
+    #[test]
+    fn a_damped_needle_hardly_sees_a_short_kick() {
+        // A second at 1 A, a hundredth of one at 31 A, a second at 1 A again.
+        let probe = Affine {
+            at_rest: 1.0,
+            per_speed: 1.0,
+        };
+        let mut tally = Tally::new(vec![false, true]);
+        for (seconds, speed) in [(1.0, 0.0), (0.01, 30.0), (1.0, 0.0)] {
+            let step = Step {
+                seconds,
+                travel: speed * seconds,
+                speed_before: speed,
+                ..Step::default()
+            };
+            tally.add(&step, speed, &[probe, probe]);
+        }
+        let traces = tally.finish(2.01).traces;
+        assert!((traces[0].max - 31.0).abs() < 1e-12);
+        let kick = 30.0 * -libm::expm1(-0.01 / NEEDLE_S);
+        assert!((traces[1].max - 1.0 - kick).abs() < 1e-9);
+        assert!((traces[0].mean - traces[1].mean).abs() < 1e-15);
     }
 
     #[test]
