@@ -148,6 +148,7 @@ fn operating_point(asked: &Point) -> Result<(Arc<Vehicle>, PointQuery, Operating
         positions,
         unplugged: unplugged.collect::<Result<_, _>>()?,
         tripped: tripped.collect::<Result<_, _>>()?,
+        parted: Vec::new(),
         crank: angle("crank", asked.crank)?,
         shaft_angle: angle("shaft", asked.shaft)?,
         shaft: if asked.held {

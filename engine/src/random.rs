@@ -29,6 +29,10 @@ pub enum Purpose {
     InitialAngle,
     /// Errors of instruments and senses; keyed further by what is read and in which state.
     ReadingError,
+    /// When loose contacts part.
+    Bouts,
+    /// When those of a vehicle that is only supposed do: other moments, or supposing would foretell.
+    SupposedBouts,
 }
 
 impl Purpose {
@@ -39,6 +43,8 @@ impl Purpose {
             Self::Complaint => "complaint",
             Self::InitialAngle => "initial-angle",
             Self::ReadingError => "reading-error",
+            Self::Bouts => "bouts",
+            Self::SupposedBouts => "supposed-bouts",
         }
     }
 }

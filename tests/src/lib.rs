@@ -176,6 +176,7 @@ pub fn operating_point(vehicle: &Arc<Vehicle>, operation: &Operation) -> Operati
         ],
         unplugged: Vec::new(),
         tripped: Vec::new(),
+        parted: Vec::new(),
         shaft_angle: None,
         crank: operation.crank_deg.map(Angle::from_degrees),
         shaft: operation.shaft,

@@ -11,7 +11,7 @@ use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{ComponentId, Gate, Instrument, Kind, Point, Vehicle};
 use groundside_engine::world::{OperatingPoint, PointQuery, Shaft, VOLTMETER, WorldError};
 
-use crate::fleet::{Variant, variants};
+use crate::fleet::{Variant, loose_variants, variants};
 use crate::ledger::Scope;
 
 /// An operating point of a vehicle, sound or not.
@@ -89,7 +89,8 @@ struct Stratum<'a> {
 /// running; or that with several meter placements.
 #[must_use]
 pub fn points(sound: &Arc<Vehicle>, scope: Scope) -> Vec<Asked> {
-    let variants = variants(sound);
+    let mut variants = variants(sound);
+    variants.extend(loose_variants(sound));
     let positions: Vec<(ComponentId, usize)> = sound
         .controls()
         .flat_map(|(id, control)| (0..control.positions().len()).map(move |place| (id, place)))
@@ -168,6 +169,7 @@ fn asked(sound: &Vehicle, stratum: &Stratum<'_>) -> Asked {
                 Kind::Breaker(_) | Kind::FusibleLink(_)
             )
         }),
+        parted: stratum.variant.parted(),
         crank: Some(Angle::from_degrees((choice.unit() * 3600.0).floor() / 10.0)),
         shaft_angle: Some(Angle::from_degrees((choice.unit() * 360.0).floor() + 0.5)),
         shaft: stratum.shaft,
@@ -222,6 +224,9 @@ fn told<'a>(sound: &Vehicle, query: &PointQuery, word: impl Fn(ComponentId) -> &
     for &(id, position) in &query.positions {
         let name = sound.component(id).positions()[position];
         text.push_str(&format!(" {}={name}", word(id)));
+    }
+    for &id in &query.parted {
+        text.push_str(&format!(" {} given way", sound.component(id).id));
     }
     for &id in query.unplugged.iter().chain(&query.tripped) {
         text.push_str(&format!(" {} open", sound.component(id).id));

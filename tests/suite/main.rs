@@ -5,6 +5,7 @@
 mod attempts;
 mod families;
 mod figures;
+mod loose;
 mod marking;
 mod parking;
 mod refusals;

@@ -8,7 +8,7 @@ use crate::quantity::Angle;
 use crate::random::{Purpose, Seed, Stream};
 use crate::scenario::{Scenario, Selector, Symptom};
 use crate::vehicle::{ComponentId, Fault, Mode, Vehicle};
-use crate::world::{Conditions, Signature, World, WorldError, symptom};
+use crate::world::{Chance, Conditions, Signature, World, WorldError, symptom};
 
 /// Draws tried before a scenario is said to have no fault that brings its complaints.
 const DRAWS_MAX: usize = 400;
@@ -110,12 +110,14 @@ pub fn world_of(
     fault: &Fault,
     shaft: Angle,
     scenario: &Scenario,
+    chance: Chance,
 ) -> Result<World, WorldError> {
     let mut world = World::new(
         Arc::new(sound.inject(fault)),
         Arc::clone(sound),
         conditions(scenario),
     )?;
+    world.set_chance(chance);
     world.set_shaft(shaft);
     world.arrive()?;
     Ok(world)
@@ -153,6 +155,7 @@ pub fn draw(sound: &Arc<Vehicle>, scenario: &Scenario, seed: Seed) -> Result<Dra
     workable(sound)?;
     let shaft = shaft_of(seed);
     let healthy = sound_signature(sound, scenario)?;
+    let chance = Chance::of_the_truth(seed);
     let mut choice = Stream::new(seed, Purpose::FaultChoice);
     let mut severities = Stream::new(seed, Purpose::Severity);
     for _ in 0..DRAWS_MAX {
@@ -167,7 +170,7 @@ pub fn draw(sound: &Arc<Vehicle>, scenario: &Scenario, seed: Seed) -> Result<Dra
             severity,
         };
         let brought = symptom(
-            &Signature::of(world_of(sound, &fault, shaft, scenario)?)?,
+            &Signature::of(world_of(sound, &fault, shaft, scenario, chance)?)?,
             &healthy,
         );
         if let Some(symptom) = brought.filter(|&symptom| scenario.complaint(symptom).is_some()) {
@@ -194,8 +197,9 @@ pub fn draw_chosen(
     workable(sound)?;
     let shaft = shaft_of(seed);
     let healthy = sound_signature(sound, scenario)?;
+    let chance = Chance::of_the_truth(seed);
     let brought = symptom(
-        &Signature::of(world_of(sound, &fault, shaft, scenario)?)?,
+        &Signature::of(world_of(sound, &fault, shaft, scenario, chance)?)?,
         &healthy,
     );
     match brought.filter(|&symptom| scenario.complaint(symptom).is_some()) {

@@ -21,7 +21,7 @@ use crate::random::{Purpose, Seed, Stream};
 use crate::scenario::Scenario;
 use crate::vehicle::{Fault, PlaceId, Vehicle};
 use crate::world::{
-    Action, Bench, Cost, Errors, Hazard, Observable, Observation, Permitted, Refusal, World,
+    Action, Bench, Chance, Cost, Errors, Hazard, Observable, Observation, Permitted, Refusal, World,
 };
 
 /// Most events in an attempt: files from others are bounded.
@@ -107,7 +107,13 @@ impl Attempt {
             Some(fault) => draw_chosen(sound, scenario, *seed, *fault)?,
             None => draw(sound, scenario, *seed)?,
         };
-        let world = world_of(sound, &draw.fault, draw.shaft, scenario)?;
+        let world = world_of(
+            sound,
+            &draw.fault,
+            draw.shaft,
+            scenario,
+            Chance::of_the_truth(*seed),
+        )?;
         Ok(Self {
             assignment,
             draw: Hidden::new(draw),

@@ -316,5 +316,6 @@ pub(super) fn path(name: &str, p: Node, n: Node, ohms: f64) -> Option<Path> {
         emf,
         gate,
         to_body: None,
+        loose: None,
     })
 }

@@ -3,17 +3,18 @@
 use super::MarkingError;
 use super::belief::{Belief, by_class};
 use super::debrief::VerdictLevel;
-use super::dictionary::{Candidate, Entry, candidates};
+use super::dictionary::{Candidate, Entry, HypothesisEntry, Met, candidates};
 use super::hypothesis::{Cure, Hypothesis, NONE_OF_THESE, hypotheses};
-use super::information::{Classes, Prediction, Worth, needless_minutes, worth};
+use super::information::{Bout, Classes, Prediction, Worth, needless_minutes, worth};
 use super::parallel;
 use super::weights::{COARSE, REDUNDANT_BITS, VERIFY_MIN};
 use crate::attempt::{Assignment, Attempt, Draw, sound_signature, world_of};
 use crate::math;
 use crate::scenario::Symptom;
-use crate::vehicle::{ComponentId, Fault};
+use crate::vehicle::ComponentId;
 use crate::world::{
-    Action, Bench, Errors, Observable, Observation, Permitted, Sense, Signature, World, symptom,
+    Action, Bench, Chance, Errors, Observable, Observation, Permitted, Sense, Signature, World,
+    symptom,
 };
 
 /// Probability that a driver reports the symptom the vehicle has, rather than one of the others.
@@ -25,14 +26,22 @@ const NOT_RUN: f64 = 2e-5;
 
 /// Share of each neighbouring cell's likelihood in a cell's own.
 const NEIGHBOUR: f64 = 0.1;
+/// Share of bouts that begin or end in the window of a reading, which then lies anywhere (judgement).
+const BETWEEN: f64 = 0.2;
 /// Logarithmic penalty of a reading where a vehicle would have given none.
 const NOTHING_THERE: f64 = 6.0;
 
 /// A hypothesis that is run along.
 struct Run {
+    /// With what parts in bouts held closed.
     world: World,
-    entry: Entry,
+    /// The share of running time for which something is parted, if anything is.
+    share: Option<f64>,
+    entry: HypothesisEntry,
 }
+
+/// What one vehicle shows of a check: with loose contacts closed, and in a bout.
+type ShownBy = (Vec<Observable>, Option<Met>);
 
 /// One attempt's hypotheses and the belief in them. 'None of these' is the last of each list.
 pub(super) struct Case<'a> {
@@ -67,10 +76,11 @@ impl<'a> Case<'a> {
             sound, scenario, ..
         } = assignment;
         let (list, cures) = hypotheses(sound);
+        let chance = Chance::supposed(assignment.seed);
         let sound_signature = sound_signature(sound, scenario)?;
         let faults = list.iter().map(|hypothesis| hypothesis.fault).collect();
         let come_in = parallel::each(faults, |fault| -> Result<_, MarkingError> {
-            let world = world_of(sound, &fault, truth.shaft, scenario)?;
+            let world = world_of(sound, &fault, truth.shaft, scenario, chance)?;
             let shown = symptom(&Signature::of(world.clone())?, &sound_signature);
             Ok((world, shown))
         })?;
@@ -85,20 +95,21 @@ impl<'a> Case<'a> {
         let mut start = Belief::new(prior);
         start.update(&told);
 
-        let worlds: Vec<Option<(World, Fault)>> = come_in
+        let worlds: Vec<Option<World>> = come_in
             .into_iter()
-            .zip(&list)
             .zip(start.probabilities())
-            .map(|(((world, _), hypothesis), p)| {
-                (*p > NOT_RUN).then_some((world, hypothesis.fault))
-            })
+            .map(|((world, _), p)| (*p > NOT_RUN).then_some(world))
             .collect();
         let runs = parallel::each(worlds, |run| -> Result<_, MarkingError> {
-            let Some((world, fault)) = run else {
+            let Some(world) = run else {
                 return Ok(None);
             };
-            let entry = Entry::of(assignment, Some(&fault), truth.shaft)?;
-            Ok(Some(Run { world, entry }))
+            let entry = HypothesisEntry::of(&world)?;
+            Ok(Some(Run {
+                share: world.parted_share(),
+                world: world.held(false),
+                entry,
+            }))
         })?;
         let mut case = Self {
             classes: list
@@ -122,7 +133,7 @@ impl<'a> Case<'a> {
             runs,
             start,
             sound_signature,
-            melted: world_of(sound, &truth.fault, truth.shaft, scenario)?.melted(),
+            melted: world_of(sound, &truth.fault, truth.shaft, scenario, chance)?.melted(),
         };
         case.predictions = parallel::each((0..case.candidates.len()).collect(), |index: usize| {
             let candidate = &case.candidates[index];
@@ -147,9 +158,9 @@ impl<'a> Case<'a> {
     /// Adds to what each hypothesis shows the spread of its severity's cell: the difference of its
     /// neighbours' predictions, as a uniform distribution. 'None of these' and what is not run show
     /// nothing.
-    fn with_spreads(&self, shown: Vec<Option<Vec<Observable>>>) -> Vec<Prediction> {
+    fn with_spreads(&self, shown: Vec<Option<ShownBy>>) -> Vec<Prediction> {
         let value = |index: usize, of: &Observable| {
-            let seen = shown[index].as_ref()?;
+            let (seen, _) = shown[index].as_ref()?;
             let same = seen
                 .iter()
                 .find(|other| other.quantity == of.quantity && other.subject == of.subject);
@@ -158,7 +169,7 @@ impl<'a> Case<'a> {
         let mut predictions: Vec<Prediction> = (0..self.list.len())
             .map(|index| {
                 let Hypothesis { cell, cells, .. } = self.list[index];
-                let seen = shown[index].clone().unwrap_or_default();
+                let (seen, met) = shown[index].clone().unwrap_or_default();
                 let spread = |of: &Observable| {
                     let low = if cell > 0 { index - 1 } else { index };
                     let high = if cell + 1 < cells { index + 1 } else { index };
@@ -174,12 +185,17 @@ impl<'a> Case<'a> {
                     math::sqrt(math::square(cell) + math::square(of.quantity.tolerance(of.value)))
                 };
                 let spreads = seen.iter().map(spread).collect();
-                Prediction { seen, spreads }
+                Prediction {
+                    seen,
+                    spreads,
+                    bout: met.map(bout),
+                }
             })
             .collect();
         predictions.push(Prediction {
             seen: Vec::new(),
             spreads: Vec::new(),
+            bout: None,
         });
         predictions
     }
@@ -191,8 +207,16 @@ impl<'a> Case<'a> {
             let Some(mut run) = run else {
                 return Ok((None, None));
             };
+            let in_a_bout = run.share.map(|_| run.world.clone().held(true));
             let outcome = run.world.carry_out(permitted)?;
-            Ok((Some(run), Some(outcome.observables)))
+            let met = match (in_a_bout, run.share) {
+                (Some(mut world), Some(share)) => Some(Met {
+                    seen: world.carry_out(permitted)?.observables,
+                    chance: run.world.chance_of_a_bout(share, permitted.action()),
+                }),
+                _ => None,
+            };
+            Ok((Some(run), Some((outcome.observables, met))))
         })?;
         let (runs, shown): (Vec<_>, Vec<_>) = done.into_iter().unzip();
         self.runs = runs;
@@ -308,6 +332,7 @@ impl<'a> Case<'a> {
             .collect()
     }
 
+    /// Of what is a mere repeat, nothing is learnt but that a loose contact stands as it stood.
     fn own_log_likelihood(
         &self,
         predictions: &[Prediction],
@@ -315,28 +340,44 @@ impl<'a> Case<'a> {
         read: &[Observation],
         fresh: &[bool],
     ) -> f64 {
-        let none_of_these = self.list.len();
-        let prediction = &predictions[index];
-        let each = read
-            .iter()
-            .zip(fresh)
-            .filter(|(_, fresh)| **fresh)
-            .map(|(seen, _)| {
-                let expected = prediction
-                    .seen
-                    .iter()
-                    .zip(&prediction.spreads)
-                    .find(|(of, _)| of.is_of(seen));
-                match expected {
-                    Some((of, spread)) => of.log_likelihood(seen, *spread),
-                    None if index == none_of_these || self.runs[index].is_none() => {
-                        seen.log_chance()
-                    }
-                    // One vehicle has something to read there and this one has not.
-                    None => seen.log_chance() - NOTHING_THERE,
-                }
-            });
-        each.sum()
+        let Prediction {
+            seen,
+            spreads,
+            bout,
+        } = &predictions[index];
+        // What is not run has nothing to say; what is run and shows nothing there is at odds with it.
+        let unexplained = if index == self.list.len() || self.runs[index].is_none() {
+            0.0
+        } else {
+            -NOTHING_THERE
+        };
+        let sum = |seen: &[Observable], spreads: &[f64], wanted: bool| -> f64 {
+            let chosen = read.iter().zip(fresh).filter(|(_, is)| **is == wanted);
+            chosen
+                .map(|(read, _)| {
+                    let expected = seen.iter().zip(spreads).find(|(of, _)| of.is_of(read));
+                    expected.map_or(read.log_chance() + unexplained, |(of, spread)| {
+                        of.log_likelihood(read, *spread)
+                    })
+                })
+                .sum()
+        };
+        let own = sum(seen, spreads, true);
+        let Some(bout) = bout else { return own };
+        let parted = sum(&bout.seen, &bout.spreads, true);
+        let repeat = (
+            sum(seen, spreads, false),
+            sum(&bout.seen, &bout.spreads, false),
+        );
+        let chance_of = read.iter().zip(fresh).filter(|(_, fresh)| **fresh);
+        let anything = chance_of.map(|(read, _)| read.log_chance()).sum();
+        let likelier = repeat.0.max(repeat.1);
+        mixed(
+            bout.chance,
+            own + repeat.0 - likelier,
+            parted + repeat.1 - likelier,
+            anything,
+        )
     }
 
     /// What predictions are worth under each reading model: fine and coarse.
@@ -435,6 +476,32 @@ pub(super) fn repair_minutes(assignment: &Assignment, cure: Cure) -> f64 {
         + VERIFY_MIN
 }
 
+/// A bout's prediction without a spread of severities.
+fn bout(met: Met) -> Bout {
+    let tolerance = |of: &Observable| of.quantity.tolerance(of.value);
+    Bout {
+        chance: met.chance,
+        spreads: met.seen.iter().map(tolerance).collect(),
+        seen: met.seen,
+    }
+}
+
+/// Logarithm of the likelihood of a reading that meets a contact parted with a chance: from those of the
+/// reading with it closed and parted, and of anything at all, for bouts that begin or end meanwhile.
+fn mixed(chance: f64, closed: f64, parted: f64, anything: f64) -> f64 {
+    let terms = [
+        (1.0 - chance, closed),
+        (chance * (1.0 - BETWEEN), parted),
+        (chance * BETWEEN, anything),
+    ];
+    let best = closed.max(parted).max(anything);
+    let sum: f64 = terms
+        .iter()
+        .map(|(weight, log)| weight * math::exp(log - best))
+        .sum();
+    best + math::log(sum)
+}
+
 fn complaint_likelihood(shown: Option<Symptom>, told: Symptom) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "nine symptoms")]
     let others = (Symptom::ALL.len() - 1) as f64;
@@ -442,5 +509,30 @@ fn complaint_likelihood(shown: Option<Symptom>, told: Symptom) -> f64 {
         None => COMPLAINT_OF_NOTHING,
         Some(shown) if shown == told => DRIVER_RIGHT,
         Some(_) => (1.0 - DRIVER_RIGHT) / others,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn good_trials_wear_an_intermittent_fault_down_but_do_not_kill_it() {
+        // p = .5, shown in three trials of ten, five trials that are good: .4118 .3289 .2554 .1936 .1439
+        // by p(1-g) / (p(1-g) + 1 - p). A good trial is as likely under the other hypothesis as when the
+        // contact is closed, and hardly possible when it is parted.
+        let mut p = 0.5;
+        for expected in [0.4118, 0.3289, 0.2554, 0.1936, 0.1439] {
+            let good = math::exp(mixed(0.3, 0.0, -30.0, -30.0));
+            p = p * good / (p * good + 1.0 - p);
+            assert!((p - expected).abs() < 5e-5, "{p} {expected}");
+        }
+    }
+
+    #[test]
+    fn a_bout_met_speaks_for_it_and_one_that_ends_meanwhile_is_no_surprise() {
+        let shown = mixed(0.3, -30.0, 0.0, -3.0);
+        assert!((shown - math::log(0.3 * (0.8 + 0.2 * math::exp(-3.0)))).abs() < 1e-9);
+        assert!(mixed(0.3, -30.0, -30.0, -3.0) > -6.0);
     }
 }

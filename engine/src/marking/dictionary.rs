@@ -12,7 +12,8 @@ use crate::attempt::{Assignment, world_of};
 use crate::quantity::{Angle, Minutes};
 use crate::vehicle::{ComponentId, Fault, Kind, Node, Point, Setting, Vehicle};
 use crate::world::{
-    Action, Bench, FEEL_RUN_S, Measurement, Observable, Sense, Snapshot, World, has_supply,
+    Action, Bench, Chance, FEEL_RUN_S, Measurement, Observable, Sense, Snapshot, World, has_supply,
+    met_running,
 };
 
 /// A check and the setting it is made in.
@@ -315,8 +316,52 @@ pub(super) struct Entry {
     at_rest: World,
 }
 
+/// What a hypothesis's vehicle shows in every setting.
+#[derive(Clone, Debug)]
+pub(super) struct HypothesisEntry {
+    closed: Entry,
+    /// With its loose contact parted, and the share of running time for which it is so.
+    parted: Option<(f64, Entry)>,
+}
+
+impl HypothesisEntry {
+    /// Runs a vehicle that has just come in through the settings.
+    pub(super) fn of(world: &World) -> Result<Self, MarkingError> {
+        let held = |parted: bool| Entry::of_world(world.clone().held(parted));
+        let parted = match world.parted_share() {
+            Some(share) => Some((share, held(true)?)),
+            None => None,
+        };
+        Ok(Self {
+            closed: held(false)?,
+            parted,
+        })
+    }
+
+    /// What a check shows with loose contacts closed, and in a bout with the chance that it is met.
+    pub(super) fn predict(&self, candidate: &Candidate) -> (Vec<Observable>, Option<Met>) {
+        let running = |position| self.closed.moved(position);
+        let met = self
+            .parted
+            .as_ref()
+            .filter(|_| candidate.wiper.is_some_and(running));
+        let met = met.map(|(share, entry)| Met {
+            chance: met_running(*share, &candidate.check),
+            seen: entry.predict(candidate),
+        });
+        (self.closed.predict(candidate), met)
+    }
+}
+
+/// What is seen when a check meets a contact parted, and the chance of that.
+#[derive(Clone, Debug)]
+pub(super) struct Met {
+    pub(super) chance: f64,
+    pub(super) seen: Vec<Observable>,
+}
+
 impl Entry {
-    /// Runs a vehicle with a fault through the settings.
+    /// Runs a vehicle with a fault through the settings, loose contacts as they fall.
     pub(super) fn of(
         assignment: &Assignment,
         fault: Option<&Fault>,
@@ -326,7 +371,10 @@ impl Entry {
             sound, scenario, ..
         } = assignment;
         let world = match fault {
-            Some(fault) => world_of(sound, fault, shaft, scenario)?,
+            Some(fault) => {
+                let chance = Chance::supposed(assignment.seed);
+                world_of(sound, fault, shaft, scenario, chance)?
+            }
             None => {
                 let mut world = World::new(
                     Arc::clone(sound),
@@ -338,10 +386,19 @@ impl Entry {
                 world
             }
         };
+        Self::of_world(world)
+    }
+
+    fn of_world(world: World) -> Result<Self, MarkingError> {
         Ok(Self {
             snapshots: world.clone().snapshots()?,
             at_rest: world,
         })
+    }
+
+    /// Whether the blades move in a position of the wiper switch.
+    fn moved(&self, position: usize) -> bool {
+        self.snapshots.get(position).is_some_and(Snapshot::moved)
     }
 
     /// What a check shows on this vehicle.

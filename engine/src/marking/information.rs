@@ -23,6 +23,17 @@ pub(super) struct Prediction {
     pub(super) seen: Vec<Observable>,
     /// Standard deviation that the severity's cell adds, one for each observable.
     pub(super) spreads: Vec<f64>,
+    /// What it shows instead while a loose contact is parted.
+    pub(super) bout: Option<Bout>,
+}
+
+/// What a vehicle shows while a contact that shaking parts is parted.
+#[derive(Clone, Debug)]
+pub(super) struct Bout {
+    /// Chance that the check meets it so.
+    pub(super) chance: f64,
+    pub(super) seen: Vec<Observable>,
+    pub(super) spreads: Vec<f64>,
 }
 
 /// What a check is expected to give.
@@ -107,19 +118,30 @@ pub(super) fn needless_minutes(beliefs: &[f64], repair_minutes: &[Option<f64>]) 
 /// What each live hypothesis shows of one quantity, with the spread of its cell.
 type Row<'a> = Vec<Option<(&'a Observable, f64)>>;
 
+/// A state that a live hypothesis may be met in: its place among them, the chance, what it shows.
+type State<'a> = (usize, f64, &'a [Observable], &'a [f64]);
+
 /// Probability of each joint outcome under each live hypothesis.
 fn outcomes(predictions: &[Prediction], live: &[usize], coarseness: f64) -> Vec<Vec<f64>> {
-    let mut quantities: BTreeMap<(Quantity, &str), Row<'_>> = BTreeMap::new();
+    let mut states: Vec<State<'_>> = Vec::new();
     for (place, &index) in live.iter().enumerate() {
         let prediction = &predictions[index];
-        for (seen, spread) in prediction.seen.iter().zip(&prediction.spreads) {
+        let chance = prediction.bout.as_ref().map_or(0.0, |bout| bout.chance);
+        states.push((place, 1.0 - chance, &prediction.seen, &prediction.spreads));
+        if let Some(bout) = &prediction.bout {
+            states.push((place, chance, &bout.seen, &bout.spreads));
+        }
+    }
+    let mut quantities: BTreeMap<(Quantity, &str), Row<'_>> = BTreeMap::new();
+    for (place, (_, _, seen, spreads)) in states.iter().enumerate() {
+        for (seen, spread) in seen.iter().zip(*spreads) {
             let row = quantities
                 .entry((seen.quantity, &seen.subject))
-                .or_insert_with(|| vec![None; live.len()]);
+                .or_insert_with(|| vec![None; states.len()]);
             row[place] = Some((seen, *spread));
         }
     }
-    let mut joint: Vec<Vec<f64>> = vec![vec![1.0]; live.len()];
+    let mut joint: Vec<Vec<f64>> = vec![vec![1.0]; states.len()];
     for row in quantities.values() {
         let edges = edges(row, coarseness);
         for (outcome, seen) in joint.iter_mut().zip(row) {
@@ -130,7 +152,15 @@ fn outcomes(predictions: &[Prediction], live: &[usize], coarseness: f64) -> Vec<
                 .collect();
         }
     }
-    joint
+    let mut mixed: Vec<Vec<f64>> = vec![Vec::new(); live.len()];
+    for (outcome, (place, chance, ..)) in joint.into_iter().zip(&states) {
+        let sum = &mut mixed[*place];
+        sum.resize(outcome.len(), 0.0);
+        for (sum, share) in sum.iter_mut().zip(&outcome) {
+            *sum += chance * share;
+        }
+    }
+    mixed
 }
 
 /// Edges between the bins of a quantity.
@@ -220,6 +250,7 @@ mod tests {
                 Prediction {
                     seen: vec![seen],
                     spreads: vec![0.0],
+                    bout: None,
                 }
             })
             .collect()

@@ -23,10 +23,12 @@ pub struct Setting {
     pub cam_inside: bool,
     /// Whether each brush that can lift is off the commutator, in the order of [`Vehicle::lifting_arcs`].
     pub brushes_up: Vec<bool>,
+    /// Whether each path that can give way has done so, in the order of [`Vehicle::loose_paths`].
+    pub parted: Vec<bool>,
 }
 
 impl Setting {
-    /// Every control at rest, every plug mated, nothing tripped, blades parked, brushes down.
+    /// Every control at rest, every plug mated, nothing tripped or parted, blades parked, brushes down.
     #[must_use]
     pub fn at_rest(vehicle: &Vehicle) -> Self {
         let count = vehicle.components.len();
@@ -36,6 +38,7 @@ impl Setting {
             unplugged: vec![false; count],
             cam_inside: true,
             brushes_up: vec![false; vehicle.lifting_arcs().len()],
+            parted: vec![false; vehicle.loose_paths().count()],
         }
     }
 }
@@ -168,7 +171,7 @@ impl Circuit {
             nodes,
             elements: Vec::new(),
         };
-        let mut brush = 0;
+        let (mut brush, mut weak) = (0, 0);
         for id in vehicle.ids() {
             for (index, path) in vehicle.component(id).paths.iter().enumerate() {
                 let conducts = match &path.gate {
@@ -182,6 +185,11 @@ impl Circuit {
                         !setting.brushes_up[brush - 1]
                     }
                 };
+                let gave_way = path.loose.filter(|_| {
+                    weak += 1;
+                    setting.parted[weak - 1]
+                });
+                let conducts = conducts && !gave_way.is_some_and(|loose| loose.opens());
                 let resistance = if conducts { path.resistance } else { OPEN };
                 let origin = Some((id, index));
                 let (p, n, emf) = (path.p, path.n, path.emf);
@@ -193,7 +201,8 @@ impl Circuit {
                     resistance,
                     emf,
                 });
-                if let Some(resistance) = path.to_body {
+                let wet = gave_way.and_then(|loose| loose.leak());
+                for resistance in path.to_body.into_iter().chain(wet) {
                     circuit.add(Element {
                         origin,
                         leak: true,

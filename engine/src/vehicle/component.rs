@@ -1,6 +1,6 @@
 //! What a vehicle is composed of: kinds of components, and the paths they are made of.
 
-use super::{ComponentId, CoverId, Node, PlaceId};
+use super::{ComponentId, CoverId, Loose, Node, PlaceId};
 use crate::ident::Name;
 use crate::machines::FourBar;
 use crate::quantity::{
@@ -77,6 +77,8 @@ pub struct Path {
     pub gate: Gate,
     /// A resistance from node `n` to the body, where insulation has worn through.
     pub to_body: Option<Resistance>,
+    /// What it gives way to now and then, if to anything.
+    pub loose: Option<Loose>,
 }
 
 /// Data of what opens by its own heat: first order, opens at 1. A self-resetting breaker (SAE J553

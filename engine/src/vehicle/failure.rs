@@ -4,10 +4,11 @@
 //! without being written down. A [`Fault`] is a component, one of its modes and a severity;
 //! [`Vehicle::inject`] turns it into changed values, which is all that the rest of the engine sees.
 
+use super::loose::Weakness;
 use super::prior::PriorGroup;
 use super::severity::{
     BRUSH_OHMS, LIFT_SHARE, MAGNET_SHARE, OHMS, SHORT_OHMS, SLIP_TORQUE, STIFF_TORQUE, SeverityLaw,
-    WEAK_AMPERES,
+    WEAK_AMPERES, severity_given,
 };
 use super::{Component, ComponentId, Gate, Kind, OPEN, Vehicle};
 use crate::ident::{Name, nearest};
@@ -44,6 +45,8 @@ enum Effect {
     Stiff,
     /// The pivot's friction is more than any motor overcomes.
     Seized,
+    /// The path gives way now and then, to the severity.
+    Weak { path: usize, how: Weakness },
 }
 
 /// A way a component fails.
@@ -126,6 +129,11 @@ const HIGH_SHARE: f64 = 45.0;
 const CLOSED_SHARE: f64 = 15.0;
 const SHORT_SHARE: f64 = 5.0;
 const SHORT_SHARE_WIRE: f64 = 15.0;
+/// And of what shows now and then: of a pin, 9 when shaken, 3 each when warm and when wet (judgement).
+const INTERMITTENT_SHARE: f64 = 15.0;
+/// Section up to which a wire breaks inside its insulation, square millimetres (judgement: thick ones are
+/// chafed through sooner).
+const BREAKS_INSIDE_MM2: f64 = 1.5;
 
 impl Component {
     /// The ways this component can fail, in a fixed order.
@@ -143,8 +151,14 @@ impl Component {
             | Kind::ConnectingLink
             | Kind::Consumer(_)
             | Kind::Alternator(_) => {}
-            Kind::Wire { supply_side, .. } => {
+            Kind::Wire {
+                supply_side, data, ..
+            } => {
                 modes.joint("", PriorGroup::Wires, "mend", 0);
+                if data.section.square_millimetres() <= BREAKS_INSIDE_MM2 {
+                    let group = (PriorGroup::Wires, INTERMITTENT_SHARE);
+                    modes.weak("", group, 0, Weakness::BrokenInside);
+                }
                 if *supply_side {
                     let effect = Effect::ToBody { path: 0 };
                     modes.add(
@@ -156,8 +170,12 @@ impl Component {
                     );
                 }
             }
-            Kind::Strap(_) | Kind::GroundPoint => modes.joint("", PriorGroup::Grounds, "mend", 0),
-            Kind::Connector { .. } => {
+            Kind::Strap(_) | Kind::GroundPoint => {
+                modes.joint("", PriorGroup::Grounds, "mend", 0);
+                let group = (PriorGroup::Grounds, INTERMITTENT_SHARE);
+                modes.weak("", group, 0, Weakness::Screw);
+            }
+            Kind::Connector { mates } => {
                 for path in 0..self.paths.len() {
                     modes.joint(
                         self.paths[path].name.as_str(),
@@ -173,6 +191,7 @@ impl Component {
                         (PriorGroup::Pins, SHORT_SHARE),
                         Effect::ToBody { path },
                     );
+                    modes.pin_weak(path, mates.is_some());
                 }
             }
             Kind::FusibleLink(_) | Kind::Ammeter => {
@@ -341,6 +360,29 @@ impl Modes<'_> {
         );
     }
 
+    /// Giving way now and then.
+    fn weak(&mut self, prefix: &str, group: (PriorGroup, f64), path: usize, how: Weakness) {
+        let (mode, law) = how.told();
+        let name = if prefix.is_empty() {
+            mode.to_owned()
+        } else {
+            format!("{prefix}-{mode}")
+        };
+        let effect = Effect::Weak { path, how };
+        self.add(&name, Some(law), &["mend"], group, effect);
+    }
+
+    /// A loose pin; one on a component that warms and gets wet can show that too.
+    fn pin_weak(&mut self, path: usize, on_component: bool) {
+        let pin = self.component.paths[path].name.clone();
+        let group = |share: f64| (PriorGroup::Pins, share * INTERMITTENT_SHARE);
+        self.weak(pin.as_str(), group(0.6), path, Weakness::Terminal);
+        if on_component {
+            self.weak(pin.as_str(), group(0.2), path, Weakness::OpensWarm);
+            self.weak(pin.as_str(), group(0.2), path, Weakness::LeaksWet);
+        }
+    }
+
     fn brush(&mut self, name: &str, path: usize) {
         let cures = &["brushes", "replace"];
         let group = PriorGroup::Brushes;
@@ -471,7 +513,7 @@ impl Vehicle {
                 nearest,
             });
         };
-        let severity = severity_of(modes[place].severity, severity)?;
+        let severity = severity_given(modes[place].severity, severity)?;
         Ok(Fault {
             component: id,
             mode: ModeId(place),
@@ -498,6 +540,7 @@ impl Vehicle {
                 let lifted = Angle::from_radians(severity * std::f64::consts::TAU);
                 component.paths[path].gate = Gate::BrushDown { lifted };
             }
+            Effect::Weak { path, how } => component.paths[path].loose = Some(how.at(severity)),
             Effect::Closed { path } => component.paths[path].gate = Gate::Always,
             Effect::Stuck { path, stuck } => {
                 component.paths[path].resistance = OPEN;
@@ -537,30 +580,5 @@ impl Vehicle {
             }
         }
         vehicle
-    }
-}
-
-fn severity_of(law: Option<SeverityLaw>, given: Option<&str>) -> Result<Option<f64>, FaultError> {
-    match (law, given) {
-        (None, None) => Ok(None),
-        (Some(law), None) => Ok(Some(law.median())),
-        (None, Some(given)) => Err(FaultError::Severity {
-            given: given.to_owned(),
-            expected: "this mode has none, leave it out".to_owned(),
-        }),
-        (Some(law), Some(given)) => match given.parse::<f64>() {
-            Ok(value) if value >= law.min && value <= law.max => Ok(Some(value)),
-            _ => Err(FaultError::Severity {
-                given: given.to_owned(),
-                expected: format!(
-                    "a number from {} to {} {}",
-                    law.min,
-                    law.max,
-                    law.unit.symbol()
-                )
-                .trim_end()
-                .to_owned(),
-            }),
-        },
     }
 }

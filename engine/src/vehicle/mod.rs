@@ -11,6 +11,7 @@ mod component;
 mod drive;
 pub mod failure;
 mod layout;
+mod loose;
 mod prior;
 mod severity;
 
@@ -22,6 +23,7 @@ pub use component::{
 pub use drive::{DriveTrain, DriveTrainError, PivotLoad};
 pub use failure::{Fault, FaultError, Mode, ModeId};
 pub use layout::{Charges, Cover, CoverId, Layout, Place, PlaceId};
+pub use loose::Loose;
 pub use prior::PriorGroup;
 pub use severity::{SeverityLaw, SeverityUnit, Spread};
 

@@ -1,5 +1,6 @@
 //! How bad a fault can be, and how its severities are spread.
 
+use super::FaultError;
 use crate::math;
 use crate::random::Stream;
 
@@ -12,8 +13,10 @@ pub enum SeverityUnit {
     Ampere,
     /// Friction or slip torque.
     NewtonMetre,
-    /// A share of the sound value, or of a turn.
+    /// A share of the sound value, of a turn, or of the time.
     Share,
+    /// Running time.
+    Minute,
 }
 
 impl SeverityUnit {
@@ -25,6 +28,7 @@ impl SeverityUnit {
             Self::Ampere => "A",
             Self::NewtonMetre => "N.m",
             Self::Share => "",
+            Self::Minute => "min",
         }
     }
 }
@@ -99,6 +103,35 @@ fn three_digits(severity: f64) -> f64 {
     }
 }
 
+/// The severity that a text gives, within its law; the median when it gives none.
+pub(super) fn severity_given(
+    law: Option<SeverityLaw>,
+    given: Option<&str>,
+) -> Result<Option<f64>, FaultError> {
+    match (law, given) {
+        (None, None) => Ok(None),
+        (Some(law), None) => Ok(Some(law.median())),
+        (None, Some(given)) => Err(FaultError::Severity {
+            given: given.to_owned(),
+            expected: "this mode has none, leave it out".to_owned(),
+        }),
+        (Some(law), Some(given)) => match given.parse::<f64>() {
+            Ok(value) if value >= law.min && value <= law.max => Ok(Some(value)),
+            _ => Err(FaultError::Severity {
+                given: given.to_owned(),
+                expected: format!(
+                    "a number from {} to {} {}",
+                    law.min,
+                    law.max,
+                    law.unit.symbol()
+                )
+                .trim_end()
+                .to_owned(),
+            }),
+        },
+    }
+}
+
 pub(super) const OHMS: SeverityLaw = SeverityLaw {
     unit: SeverityUnit::Ohm,
     spread: Spread::LogNormal {
@@ -131,6 +164,28 @@ pub(super) const LIFT_SHARE: SeverityLaw = SeverityLaw {
     spread: Spread::Uniform,
     min: 0.1,
     max: 0.5,
+};
+pub(super) const PARTED_SHARE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Share,
+    spread: Spread::Uniform,
+    min: 0.1,
+    max: 0.5,
+};
+pub(super) const WARM_MINUTES: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Minute,
+    spread: Spread::Uniform,
+    min: 1.5,
+    max: 6.0,
+};
+/// Water with salt and dirt in it across a terminal; a clean film would be kilohms, which nobody notices.
+pub(super) const WET_OHMS: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Ohm,
+    spread: Spread::LogNormal {
+        median: 1.0,
+        sigma: 0.5,
+    },
+    min: 0.3,
+    max: 5.0,
 };
 pub(super) const MAGNET_SHARE: SeverityLaw = SeverityLaw {
     unit: SeverityUnit::Share,
@@ -187,6 +242,9 @@ mod tests {
             SHORT_OHMS,
             BRUSH_OHMS,
             LIFT_SHARE,
+            PARTED_SHARE,
+            WARM_MINUTES,
+            WET_OHMS,
             MAGNET_SHARE,
             WEAK_AMPERES,
             SLIP_TORQUE,

@@ -6,7 +6,10 @@
 //! vehicle's values and a sound vehicle's for repairs; it knows of no faults.
 
 mod action;
+mod bout;
+mod contacts;
 mod decay;
+mod handle;
 mod hazard;
 mod leads;
 mod meters;
@@ -26,6 +29,8 @@ use std::sync::Arc;
 pub use action::{
     Action, BadWords, Cost, Measurement, Sense, TEXT_MAX, Verdict, WAIT_MAX_S, WriteUp,
 };
+pub(crate) use bout::met_running;
+pub use contacts::Chance;
 pub(crate) use hazard::has_supply;
 pub use hazard::{Advice, Gravity, Hazard};
 pub use observation::{Display, Errors, Observable, Observation, Quantity, Scale, Shown, Words};
@@ -99,6 +104,8 @@ pub struct World {
     meter_blown: bool,
     /// Old parts, and the state of their protection, that known good ones stand in for.
     set_aside: Vec<SetAside>,
+    /// Whether the last action moved something loose.
+    touched: bool,
     bench: Bench,
 }
 
@@ -197,6 +204,7 @@ impl World {
             crank_turned: 0.0,
             meter_blown: false,
             set_aside: Vec::new(),
+            touched: false,
             bench,
         })
     }
@@ -305,6 +313,9 @@ impl World {
                 .collect(),
             crank_off: undone(|kind| matches!(kind, Kind::CrankNut { .. })),
             link_off: undone(|kind| matches!(kind, Kind::ConnectingLink)),
+            shaking: 0.0,
+            water: self.conditions.glass == Glass::Streaming
+                || self.bench.now < self.bench.wet_until,
         }
     }
 
@@ -331,6 +342,7 @@ impl World {
 
     fn try_carry_out(&mut self, permitted: &Permitted) -> Result<Outcome, SolveError> {
         let cost = permitted.cost();
+        self.touched = false;
         self.bench.reach(permitted);
         self.spend(cost.access, None)?;
         let hazards = permitted.hazards().to_vec();
@@ -475,6 +487,8 @@ impl World {
                 self.spend(minutes, None)?;
                 Ok(vec![self.arm_torque(*arm)])
             }
+            Action::Tug(point) => self.tug(*point, minutes),
+            Action::Wiggle(component) => self.wiggle(*component, minutes),
             Action::Assist(arm) => {
                 let span = self.watch(minutes, SENSE_WINDOW_S, &[], Some(*arm))?;
                 Ok(self.blades_watched(&span))

@@ -12,6 +12,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::contacts::{Chance, Contacts, Surroundings};
 use super::decay::{Decay, whole_step};
 use super::leads::{Fused, Glow, Lead};
 use super::tally::{Mark, Span, Step, Tally, Trace};
@@ -82,6 +83,10 @@ pub(crate) struct Handling {
     pub(crate) crank_off: bool,
     /// Whether the connecting link is off, so that only the first pivot moves.
     pub(crate) link_off: bool,
+    /// Shaking besides the motor's own, in terms of it: a running engine, a road.
+    pub(crate) shaking: f64,
+    /// Whether water runs over everything.
+    pub(crate) water: bool,
 }
 
 /// The moving state of one vehicle.
@@ -92,6 +97,7 @@ pub(crate) struct Motion {
     worm: Worm,
     breakers: Vec<BreakerState>,
     arcs: Vec<Angle>,
+    contacts: Contacts,
     /// Which paths conduct.
     pub(crate) setting: Setting,
     /// Shaft speed, rad/s.
@@ -139,6 +145,7 @@ impl Motion {
             },
             breakers: Vec::new(),
             arcs: Vec::new(),
+            contacts: Contacts::new(),
             vehicle: Arc::clone(&vehicle),
             drive: None,
             setting,
@@ -184,6 +191,7 @@ impl Motion {
             };
         }
         self.arcs = vehicle.lifting_arcs();
+        self.setting.parted = self.contacts.rebuild(&vehicle, &self.setting.parted);
         self.drive = drive;
         self.vehicle = vehicle;
         self.responses.clear();
@@ -342,8 +350,25 @@ impl Motion {
             .goal)
     }
 
+    /// Lets loose contacts part at other moments, from now on.
+    pub(crate) fn set_chance(&mut self, chance: Chance) {
+        self.contacts.set_chance(chance);
+    }
+
+    /// Holds contacts that shaking parts closed or parted, or leaves them to chance.
+    pub(crate) fn hold_contacts(&mut self, held: Option<bool>) {
+        self.contacts.hold(held, &mut self.setting.parted);
+    }
+
+    /// Hands move some paths: what is loose among them parts for a good part of the window that begins.
+    pub(crate) fn touch(&mut self, touched: impl Fn(ComponentId, usize) -> bool, window_s: f64) {
+        self.contacts
+            .touch(touched, window_s, &mut self.setting.parted);
+    }
+
     /// Lets breakers cool right down, as over a night; what has melted stays melted.
     pub(crate) fn cool(&mut self) {
+        self.contacts.settle(&mut self.setting.parted);
         for breaker in &mut self.breakers {
             breaker.heat = 0.0;
             if let Protects::Component(component) = breaker.of
@@ -476,6 +501,7 @@ impl Motion {
         let recorder = self.recorder.map(|(probe, _)| probe);
         let probes: Vec<Probe> = probes.iter().copied().chain(recorder).collect();
         let probes = probes.as_slice();
+        self.contacts.soak(handling.water, &mut self.setting.parted);
         let damped = |probe: &Probe| matches!(probe, Probe::Needle(_));
         let mut tally = Tally::new(probes.iter().map(damped).collect());
         let mut left = seconds;
@@ -483,18 +509,32 @@ impl Motion {
         let mut regime = self.regime(probes)?;
         let drive = self.drive.clone();
         while left > 0.0 && !stop(self) {
-            let step = match &drive {
-                Some(drive) if !self.stays_at_rest(drive, &regime, handling) => {
-                    self.step(drive, &regime, self.longest(drive, &regime, left), handling)
+            let moving = drive
+                .as_ref()
+                .filter(|drive| !self.stays_at_rest(drive, &regime, handling));
+            let around = Surroundings {
+                shaking: handling.shaking,
+                turning: moving.is_some(),
+            };
+            let free = left.min(self.contacts.until_change(around, &self.setting.parted));
+            let step = match moving {
+                Some(drive) => {
+                    self.step(drive, &regime, self.longest(drive, &regime, free), handling)
                 }
-                _ => self.rest(&regime, left),
+                None => self.rest(&regime, free),
             };
             tally.add(&step, self.speed, &regime.probes);
             left -= step.seconds;
             let moved = self.heat(&regime, &step, &mut tally);
             let glows = self.glow(&regime, &step);
-            if moved || glows || step.passed_edge {
+            let parted = self
+                .contacts
+                .advance(step.seconds, around, &mut self.setting.parted);
+            if moved || glows || parted || step.passed_edge {
                 regime = self.regime(probes)?;
+            }
+            if parted {
+                mark = None;
             }
             if let Some(mark) = &mut mark {
                 for (peak, breaker) in mark.peaks.iter_mut().zip(&self.breakers) {
@@ -503,7 +543,7 @@ impl Motion {
             }
             if step.turned {
                 if let Some(earlier) = mark {
-                    self.leap(&earlier, &mut left, &mut tally);
+                    self.leap(&earlier, &mut left, around, &mut tally);
                 }
                 mark = Some(self.mark(left, &tally));
             }
@@ -824,10 +864,11 @@ impl Motion {
     }
 
     /// Leaps over as many whole cycles as are sure to be like the one since `earlier`.
-    fn leap(&mut self, earlier: &Mark, left: &mut f64, tally: &mut Tally) {
+    fn leap(&mut self, earlier: &Mark, left: &mut f64, around: Surroundings, tally: &mut Tally) {
         let period = earlier.left_s - *left;
         let alike = (self.speed - earlier.speed).abs() <= PERIODIC * self.speed.abs();
-        let whole = (*left / period).floor() - 1.0;
+        let free = left.min(self.contacts.until_change(around, &self.setting.parted));
+        let whole = (free / period).floor() - 1.0;
         let glow = self.lamp.map_or(0.0, |lamp| lamp.level_v);
         let alike = alike && (glow - earlier.glow).abs() <= PERIODIC * glow;
         if !alike || earlier.clicks != tally.span.clicks || whole < 1.0 {
@@ -863,6 +904,8 @@ impl Motion {
             breaker.heat = heat;
         }
         *left -= cycles * period;
+        self.contacts
+            .advance(cycles * period, around, &mut self.setting.parted);
         tally.repeat(earlier, cycles, period);
     }
 }

@@ -56,6 +56,10 @@ pub enum Quantity {
     ArmTorque,
     /// How well another consumer works.
     Strength,
+    /// How far something gives when it is pulled.
+    Grip,
+    /// Whether the motor falters while something is moved.
+    Falters,
 }
 
 impl Quantity {

@@ -37,6 +37,8 @@ pub struct PointQuery {
     pub unplugged: Vec<ComponentId>,
     /// Breakers that have tripped, links that have melted.
     pub tripped: Vec<ComponentId>,
+    /// Components whose loose paths have given way.
+    pub parted: Vec<ComponentId>,
     /// Crank angle from the line crank centre to pivot; park when `None`.
     pub crank: Option<Angle>,
     /// Angle of the shaft, which decides whether a worn brush is lifted; zero when `None`.
@@ -70,6 +72,9 @@ impl OperatingPoint {
         }
         for breaker in &query.tripped {
             motion.setting.tripped[breaker.index()] = true;
+        }
+        for (place, (component, ..)) in vehicle.loose_paths().enumerate() {
+            motion.setting.parted[place] = query.parted.contains(&component);
         }
         if let Some(crank) = query.crank {
             motion.set_crank(crank);

@@ -186,5 +186,20 @@ pub(super) const STRENGTH: Words = Words {
     share: 0.0,
 };
 
+/// Grip by hand, millimetres that something gives under a firm pull.
+pub(super) const GRIP: Words = Words {
+    cuts: &[1.0, 4.0, 10.0],
+    words: &["holds", "gives a little", "stretches", "pulls out"],
+    sd: 0.2,
+    share: 0.1,
+};
+/// The motor while something is moved: times it stops or starts.
+pub(super) const FALTERS: Words = Words {
+    cuts: &[0.5],
+    words: &["the motor takes no notice", "the motor falters"],
+    sd: 0.1,
+    share: 0.0,
+};
+
 /// What an arm that the worm holds is felt as, newton metres: beyond any hand.
 pub(super) const HELD_NM: f64 = 1000.0;

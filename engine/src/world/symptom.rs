@@ -4,7 +4,7 @@ use super::World;
 use super::scales::REST;
 use super::tally::Span;
 use crate::network::SolveError;
-use crate::scenario::Symptom;
+use crate::scenario::{Glass, Symptom};
 
 /// Cycles a minute below which blades are said not to wipe.
 const STILL_PER_MIN: f64 = 3.0;
@@ -14,6 +14,11 @@ const SLOW_SHARE: f64 = 0.85;
 const HEARD_TURNS: f64 = 60.0;
 /// Seconds a driver wipes in one position.
 const DRIVE_S: f64 = 150.0;
+/// Rounds of a long drive, and how often in each LOW and HIGH are tried for ten seconds.
+const ROUNDS: u32 = 6;
+const WIPES: u32 = 5;
+/// Shaking by engine and road, in terms of the motor's own (judgement).
+const ROAD_SHAKING: f64 = 1.0;
 
 /// How a vehicle wipes and parks.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,6 +27,8 @@ pub struct Signature {
     pub pace: [f64; 2],
     /// Cycles a minute in LOW when it is tried again later, the least and the most.
     pub again: [f64; 2],
+    /// The same of HIGH.
+    pub again_high: [f64; 2],
     /// Whether the motor turned in any position.
     pub motor_turned: bool,
     /// Whether the protection opened in any position.
@@ -42,6 +49,7 @@ impl Signature {
         let mut signature = Self {
             pace: [0.0; 2],
             again: [f64::INFINITY, 0.0],
+            again_high: [f64::INFINITY, 0.0],
             motor_turned: false,
             cut_out: false,
             runs_on: false,
@@ -59,17 +67,50 @@ impl Signature {
             signature.motor_turned |= first.shaft_turns.abs() > HEARD_TURNS;
             world.drive(wiper.index(), 0, 10.0)?;
         }
+        signature.again_high = [signature.pace[1]; 2];
         for seconds in [9.0, 9.4, 9.8] {
-            let low = per_minute(&world.drive(wiper.index(), 1, seconds)?);
-            signature.again = [signature.again[0].min(low), signature.again[1].max(low)];
-            let stopping = world.drive(wiper.index(), 0, 8.0)?;
-            let after = world.drive(wiper.index(), 0, 4.0)?;
-            signature.cut_out |= stopping.clicks + after.clicks > 0;
-            signature.runs_on |= after.crank_turns > 0.01;
-            signature.off_rest_mm = signature.off_rest_mm.max(world.off_rest_mm());
+            signature.stop(&mut world, wiper.index(), seconds)?;
+        }
+        // A vehicle with nothing that gives way shows no more on a longer drive.
+        if world.vehicle.loose_paths().next().is_some() {
+            signature.long_drive(&mut world, wiper.index())?;
         }
         Ok(signature)
     }
+
+    /// LOW for some seconds, then OFF.
+    fn stop(&mut self, world: &mut World, wiper: usize, seconds: f64) -> Result<(), SolveError> {
+        self.again = widened(self.again, &world.drive(wiper, 1, seconds)?);
+        let stopping = world.drive(wiper, 0, 8.0)?;
+        let after = world.drive(wiper, 0, 4.0)?;
+        self.cut_out |= stopping.clicks + after.clicks > 0;
+        self.runs_on |= after.crank_turns > 0.01;
+        self.off_rest_mm = self.off_rest_mm.max(world.off_rest_mm());
+        Ok(())
+    }
+
+    /// Ten minutes of wiping in LOW and HIGH, at some moments OFF, and three minutes in the rain.
+    fn long_drive(&mut self, world: &mut World, wiper: usize) -> Result<(), SolveError> {
+        for round in 0..ROUNDS {
+            for _ in 0..WIPES {
+                self.again = widened(self.again, &world.drive(wiper, 1, 10.0)?);
+                self.again_high = widened(self.again_high, &world.drive(wiper, 2, 10.0)?);
+            }
+            self.stop(world, wiper, 9.0 + 0.2 * f64::from(round))?;
+        }
+        world.conditions.glass = Glass::Streaming;
+        for position in [1, 2] {
+            let rain = world.drive(wiper, position, 0.5 * DRIVE_S)?;
+            self.cut_out |= rain.clicks > 0;
+        }
+        Ok(())
+    }
+}
+
+/// Limits of a pace, widened to that of a span.
+fn widened([least, most]: [f64; 2], span: &Span) -> [f64; 2] {
+    let pace = per_minute(span);
+    [least.min(pace), most.max(pace)]
 }
 
 fn per_minute(span: &Span) -> f64 {
@@ -79,7 +120,8 @@ fn per_minute(span: &Span) -> f64 {
 impl World {
     fn drive(&mut self, control: usize, position: usize, seconds: f64) -> Result<Span, SolveError> {
         self.motion.setting.positions[control] = position;
-        let handling = self.handling(None);
+        let mut handling = self.handling(None);
+        handling.shaking = ROAD_SHAKING;
         self.run(seconds, &[], &handling)
     }
 }
@@ -102,8 +144,9 @@ pub fn symptom(of: &Signature, sound: &Signature) -> Option<Symptom> {
             Symptom::Dead
         });
     }
-    // LOW goes at one try and not at another.
-    if low != of.again.map(wipes)[0] || low != of.again.map(wipes)[1] {
+    // It goes at one try and not at another.
+    let differs = |first: bool, again: [f64; 2]| again.map(wipes) != [first; 2];
+    if differs(low, of.again) || differs(high, of.again_high) {
         return Some(Symptom::NowAndThen);
     }
     Some(match (low, high) {

@@ -117,6 +117,8 @@ pub(crate) struct Span {
     pub(crate) turning_s: f64,
     /// Times a breaker opened or closed.
     pub(crate) clicks: u32,
+    /// Times the shaft came to rest or set off.
+    pub(crate) falters: u32,
     /// The span's length, seconds.
     pub(crate) seconds: f64,
 }
@@ -168,6 +170,7 @@ impl Tally {
             trace.min = trace.min.min(first).min(last);
             trace.max = trace.max.max(first).max(last);
         }
+        self.span.falters += u32::from((step.speed_before == 0.0) != (speed_after == 0.0));
         let turns = step.travel / std::f64::consts::TAU;
         self.span.shaft_turns += turns;
         self.span.crank_turns += step.crank_turns;

@@ -85,6 +85,7 @@ impl Drawn {
                 .and_then(|k| untripped.get(k.checked_sub(mated.len())?).copied())
                 .into_iter()
                 .collect(),
+            parted: Vec::new(),
             crank: Some(Angle::from_degrees(self.crank_deg)),
             shaft_angle: Some(Angle::from_degrees(self.shaft_deg)),
             shaft,

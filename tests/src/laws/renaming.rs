@@ -226,6 +226,7 @@ fn names_and_order_of_components_do_not_matter(ledger: &mut Ledger) {
                     .collect(),
                 unplugged: query.unplugged.iter().map(same).collect(),
                 tripped: query.tripped.iter().map(same).collect(),
+                parted: query.parted.iter().map(same).collect(),
                 ..query.clone()
             };
             let solve = |vehicle, query| OperatingPoint::of(vehicle, query).unwrap();

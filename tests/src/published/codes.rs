@@ -35,6 +35,7 @@ fn share(
         ],
         unplugged: Vec::new(),
         tripped: Vec::new(),
+        parted: Vec::new(),
         crank: crank_deg.map(Angle::from_degrees),
         shaft_angle: None,
         shaft: Shaft::Held,

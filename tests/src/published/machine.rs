@@ -190,6 +190,7 @@ impl Machine {
             ],
             unplugged: Vec::new(),
             tripped: Vec::new(),
+            parted: Vec::new(),
             shaft_angle: None,
             crank: None,
             shaft,

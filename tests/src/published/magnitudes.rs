@@ -195,6 +195,7 @@ fn in_low(vehicle: &Arc<Vehicle>, shaft: Shaft, crank_deg: f64) -> OperatingPoin
         ],
         unplugged: Vec::new(),
         tripped: Vec::new(),
+        parted: Vec::new(),
         crank: Some(Angle::from_degrees(crank_deg)),
         shaft_angle: None,
         shaft,

@@ -102,6 +102,7 @@ fn strap_off(vehicle: &Arc<Vehicle>) -> Arc<Response> {
             .into(),
         unplugged: vec![component(vehicle, "motor-strap")],
         tripped: Vec::new(),
+        parted: Vec::new(),
         crank: None,
         shaft_angle: None,
         shaft: Shaft::Held,

@@ -92,6 +92,7 @@ fn standing(asked: &Asked) -> Option<Standing<'_>> {
             .chain(&query.tripped)
             .copied()
             .collect(),
+        parted: query.parted.clone(),
         crank: query.crank.map_or(parked, Angle::radians),
         shaft: query.shaft_angle.map_or(0.0, Angle::radians),
         glass: query.glass,

@@ -1,7 +1,7 @@
 //! The deck of an operating point: held still, or turning at a speed that the simulator finds.
 
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{ComponentId, Emf, Gate, Instrument, Node, Path, Vehicle};
+use groundside_engine::vehicle::{ComponentId, Emf, Gate, Instrument, Loose, Node, Path, Vehicle};
 
 use super::{Mechanics, line, paths};
 
@@ -31,6 +31,8 @@ pub struct Standing<'a> {
     pub positions: Vec<usize>,
     /// Components that stand open: unplugged, off, tripped or melted.
     pub open: Vec<ComponentId>,
+    /// Components whose loose paths have given way.
+    pub parted: Vec<ComponentId>,
     /// Wheel and crank angle, radians.
     pub crank: f64,
     /// Shaft angle, radians within a turn.
@@ -60,7 +62,9 @@ impl Standing<'_> {
         let mechanics = Mechanics::of(self.vehicle, self.glass)?;
         let mut deck = format!("* {}\n", self.vehicle.id);
         for (number, id, path) in paths(self.vehicle) {
-            let conducts = self.conducts(id, path, &mechanics);
+            let gave_way = path.loose.filter(|_| self.parted.contains(&id));
+            let opened = matches!(gave_way, Some(Loose::Shaken { .. } | Loose::Warm { .. }));
+            let conducts = !opened && self.conducts(id, path, &mechanics);
             let ohms = if conducts {
                 path.resistance.ohms()
             } else {
@@ -74,7 +78,11 @@ impl Standing<'_> {
                 path.emf,
                 ohms,
             );
-            if let Some(leak) = path.to_body {
+            let wet = match gave_way {
+                Some(Loose::Wet { leak }) => Some(leak),
+                _ => None,
+            };
+            if let Some(leak) = path.to_body.or(wet) {
                 let body = self.vehicle.body;
                 let name = format!("{number}leak");
                 exact_branch(&mut deck, &name, path.n, body, Emf::None, leak.ohms());

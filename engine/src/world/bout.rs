@@ -1,0 +1,55 @@
+//! A contact that shaking parts, as marking looks at it: how likely an action meets it parted, and the
+//! vehicle with it held closed or parted.
+
+use super::contacts::{Chance, chance_to_show};
+use super::{Action, COUNT_WINDOW_S, SENSE_WINDOW_S, Sense, World};
+use crate::vehicle::Loose;
+
+/// Chance to meet a bout where nothing shakes the contact: one that began before goes on (judgement).
+const UNSHAKEN: f64 = 0.02;
+
+/// Chance that a loose contact parts when hands move it, as far as a person can tell (judgement).
+const TOUCHED: f64 = 0.98;
+
+impl World {
+    /// Lets loose contacts part at other moments.
+    pub(crate) fn set_chance(&mut self, chance: Chance) {
+        self.motion.set_chance(chance);
+    }
+
+    /// The share of the time for which running parts a contact of this vehicle, if it does.
+    pub(crate) fn parted_share(&self) -> Option<f64> {
+        self.vehicle
+            .loose_paths()
+            .find_map(|(.., loose)| match loose {
+                Loose::Shaken { share, .. } => Some(share),
+                _ => None,
+            })
+    }
+
+    /// This vehicle with such contacts held closed or parted from now on.
+    pub(crate) fn held(mut self, parted: bool) -> Self {
+        self.motion.hold_contacts(Some(parted));
+        self
+    }
+
+    /// Chance that an action just carried out met such a contact parted, had it not been held closed.
+    pub(crate) fn chance_of_a_bout(&self, share: f64, action: &Action) -> f64 {
+        if self.touched {
+            TOUCHED
+        } else if self.motion.speed() == 0.0 {
+            UNSHAKEN
+        } else {
+            met_running(share, action)
+        }
+    }
+}
+
+/// Chance that a check of a running motor meets a contact parted.
+pub(crate) fn met_running(share: f64, check: &Action) -> f64 {
+    let window_s = match check {
+        Action::Sense(Sense::Count) => COUNT_WINDOW_S,
+        _ => SENSE_WINDOW_S,
+    };
+    chance_to_show(share, window_s)
+}
