@@ -56,6 +56,12 @@ Example: groundside solve van-case-ground --key on --wiper low --volts 'motor 53
     #[command(after_help = "\
 Example: groundside netlist van-case-ground --key on --wiper low > deck.cir && ngspice -b deck.cir")]
     Netlist(Point),
+    /// Study a vehicle's faults as a whole.
+    #[command(
+        subcommand,
+        after_help = "Example: groundside study observability rain-on-the-quay"
+    )]
+    Study(Study),
     /// Say whether a record is what the engine gives.
     #[command(after_help = "\
 Exit code 0: it is. 1: it differs; the line is shown. 2: it cannot be read.
@@ -118,6 +124,31 @@ pub(crate) enum List {
         #[command(flatten)]
         listing: Listing,
     },
+}
+
+/// What to study.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Study {
+    /// Every fault by every check: which checks tell it from a sound vehicle, beyond noise.
+    #[command(after_help = "\
+Exit code 0: every fault is told by some check. 1: some are told by none; why is said.
+
+Example: groundside study observability rain-on-the-quay --format json")]
+    Observability(Observability),
+}
+
+/// Options of `study observability`.
+#[derive(Args, Debug)]
+pub(crate) struct Observability {
+    /// A scenario's name, or a scenario file: its vehicle, glass and helper.
+    #[arg(value_name = "SCENARIO|FILE")]
+    pub(crate) scenario: Option<String>,
+    /// A vehicle file, for a scenario whose vehicle is not shipped.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) vehicle: Option<PathBuf>,
+    /// How to answer.
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) format: Format,
 }
 
 /// Options of every list.

@@ -16,6 +16,7 @@ mod repl;
 mod resume;
 mod script;
 mod session;
+mod study;
 mod style;
 mod talk;
 mod write_up;
@@ -217,6 +218,7 @@ fn carry_out(arguments: &Arguments, io: &mut Io<'_>) -> Result<Exit, Failure> {
         Some(Subcommands::Show(show)) => ask::show(show, io),
         Some(Subcommands::Solve(solve)) => ask::solve(solve, io),
         Some(Subcommands::Netlist(point)) => ask::netlist(point, io),
+        Some(Subcommands::Study(study)) => study::study(study, io),
         Some(Subcommands::Replay(record)) => ask::replay(record, io),
         Some(Subcommands::Debrief(debrief)) => ask::debrief(debrief, io),
     }

@@ -10,6 +10,7 @@ mod healthy;
 pub(crate) mod help;
 pub(crate) mod list;
 pub mod netlist;
+pub(crate) mod observability;
 pub(crate) mod point;
 pub(crate) mod question;
 pub(crate) mod screen;

@@ -94,7 +94,7 @@ impl Walk {
             n: event.n,
             action: event.action.words(&case.assignment.sound),
             minutes,
-            is_check: !event.observations.is_empty(),
+            is_check: event.action.is_check() && !event.observations.is_empty(),
             confirms: false,
             verifies: false,
             is_repair: matches!(event.action, Action::Repair { .. }),
@@ -120,7 +120,7 @@ impl Walk {
             } else {
                 let predictions = case.act(&permitted)?;
                 self.tightened(case, event);
-                if line.is_check {
+                if !event.observations.is_empty() {
                     self.check(case, event, &predictions, &mut line)?;
                 }
             }
@@ -168,6 +168,14 @@ impl Walk {
         } else {
             case.worth(predictions, &self.belief)
         };
+        // What is seen by the way, as on a clipped meter while a control is worked, is a check when it can
+        // tell something; else it belongs to the work that goes on.
+        if !event.action.is_check() && worth[0].bits < REDUNDANT_BITS {
+            let likelihoods = case.log_likelihoods(predictions, &event.observations, &fresh);
+            self.belief.update(&likelihoods);
+            return Ok(());
+        }
+        line.is_check = true;
         let own = Offer {
             index: usize::MAX,
             worth,

@@ -17,12 +17,15 @@ mod dictionary;
 mod hypothesis;
 mod information;
 mod lines;
+mod observability;
 mod parallel;
 mod reference;
 mod score;
 pub mod weights;
 
 pub use debrief::{Better, CheckLine, Debrief, RouteStep, Score, Suspect, VerdictLevel};
+
+pub use observability::{FaultRow, Observability, observability};
 
 use crate::attempt::Attempt;
 use crate::network::SolveError;

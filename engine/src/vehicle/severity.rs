@@ -76,6 +76,12 @@ impl SeverityLaw {
         }
     }
 
+    /// The severity at a quantile in `[0, 1]`, written with three significant digits.
+    #[must_use]
+    pub fn at(&self, quantile: f64) -> f64 {
+        three_digits(self.quantile(quantile))
+    }
+
     /// Draws a severity, written with three significant digits.
     pub fn draw(&self, stream: &mut Stream) -> f64 {
         three_digits(self.quantile(stream.unit()))

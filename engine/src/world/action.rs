@@ -321,6 +321,24 @@ impl Action {
         Reader { words, vehicle }.action()
     }
 
+    /// Whether the action is done to learn something, as opposed to what prepares, puts right or ends.
+    #[must_use]
+    pub const fn is_check(&self) -> bool {
+        matches!(
+            self,
+            Self::Measure { .. }
+                | Self::Clamp(_)
+                | Self::Trace(_)
+                | Self::BatteryTest
+                | Self::Tug(_)
+                | Self::Wiggle(_)
+                | Self::Ask
+                | Self::Sense(_)
+                | Self::MoveArm(_)
+                | Self::Assist(_)
+        )
+    }
+
     /// Whether the action ends the attempt.
     #[must_use]
     pub const fn ends(&self) -> bool {

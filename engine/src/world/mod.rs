@@ -163,19 +163,12 @@ pub struct Outcome {
     pub hazards: Vec<Hazard>,
 }
 
-impl World {
-    /// The vehicle as it stands: blades parked, everything off, breakers cold.
-    ///
-    /// # Errors
-    /// [`DriveTrainError`] when the vehicle's mechanics cannot move.
-    pub fn new(
-        vehicle: Arc<Vehicle>,
-        sound: Arc<Vehicle>,
-        conditions: Conditions,
-    ) -> Result<Self, DriveTrainError> {
-        let drive = vehicle.drive_train()?;
+impl Bench {
+    /// A bench at which nothing was done yet.
+    #[must_use]
+    pub fn untouched(vehicle: &Vehicle) -> Self {
         let count = vehicle.components.len();
-        let bench = Bench {
+        Self {
             place: PlaceId(0),
             covers_off: vec![false; vehicle.layout.covers.len()],
             positions: vec![0; count],
@@ -191,7 +184,22 @@ impl World {
             repairs: Vec::new(),
             wet_until: SimTime::START,
             now: SimTime::START,
-        };
+        }
+    }
+}
+
+impl World {
+    /// The vehicle as it stands: blades parked, everything off, breakers cold.
+    ///
+    /// # Errors
+    /// [`DriveTrainError`] when the vehicle's mechanics cannot move.
+    pub fn new(
+        vehicle: Arc<Vehicle>,
+        sound: Arc<Vehicle>,
+        conditions: Conditions,
+    ) -> Result<Self, DriveTrainError> {
+        let drive = vehicle.drive_train()?;
+        let bench = Bench::untouched(&vehicle);
         let motion = Motion::new(Arc::clone(&vehicle), drive.clone());
         let bushings = vec![0.0; drive.as_ref().map_or(0, |drive| drive.pivots.len())];
         Ok(Self {

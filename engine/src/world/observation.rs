@@ -419,6 +419,16 @@ impl Observable {
         (self.value - other.value).abs() / math::sqrt(own * own + spread * spread)
     }
 
+    /// As [`Observable::apart`], of what can be read of the two.
+    #[must_use]
+    pub fn readable_apart(&self, other: &Self, spread: f64) -> f64 {
+        let readable = |of: &Self| Self {
+            value: of.readable(),
+            ..of.clone()
+        };
+        readable(other).apart(&readable(self), spread)
+    }
+
     /// The value as far as it can be told from another: all that is beyond a display's last range reads
     /// the same.
     #[must_use]

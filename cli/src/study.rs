@@ -1,0 +1,46 @@
+//! `study`: what the engine makes of a vehicle's faults as a whole.
+
+use std::sync::Arc;
+
+use groundside_engine::attempt::Assignment;
+use groundside_engine::marking;
+use groundside_engine::random::Seed;
+
+use crate::args::{Format, Observability, Study};
+use crate::files;
+use crate::problem::Failure;
+use crate::render::observability::{Table, page};
+use crate::{Exit, Io};
+
+/// `study`.
+pub(crate) fn study(study: &Study, io: &mut Io<'_>) -> Result<Exit, Failure> {
+    match study {
+        Study::Observability(options) => observability(options, io),
+    }
+}
+
+/// Every fault by every check. The exit code says whether each is told by some.
+fn observability(options: &Observability, io: &mut Io<'_>) -> Result<Exit, Failure> {
+    let word = options
+        .scenario
+        .as_deref()
+        .unwrap_or(files::DEFAULT_SCENARIO);
+    let loaded = files::scenario(word, options.vehicle.as_deref())?;
+    let assignment = Assignment {
+        sound: Arc::clone(&loaded.vehicle.vehicle),
+        scenario: Arc::clone(&loaded.scenario),
+        seed: Seed(1),
+        chosen: None,
+    };
+    let table = marking::observability(&assignment)
+        .map_err(|error| Failure::Misuse(format!("the vehicle could not be run: {error}")))?;
+    match options.format {
+        Format::Text => io.print(&page(&table))?,
+        Format::Json => io.print_json(&Table::of(&table))?,
+    }
+    Ok(if table.latent().is_empty() {
+        Exit::Done
+    } else {
+        Exit::FallsShort
+    })
+}

@@ -1,0 +1,428 @@
+//! Which checks tell each fault from a sound vehicle, beyond the noise of reading and beyond what sound
+//! vehicles of one make differ by.
+//!
+//! Looking, measuring and clamping in every position come from the dictionary's predictions; everything
+//! else that can be done at the bench is done for real on a copy of the vehicle.
+
+use std::sync::Arc;
+
+use super::MarkingError;
+use super::dictionary::{Candidate, Entry, candidates};
+use super::parallel;
+use crate::attempt::{Assignment, world_of};
+use crate::quantity::Angle;
+use crate::vehicle::{ComponentId, Fault, Kind, Node, Point, Region, Vehicle};
+use crate::world::{Action, Bench, Measurement, Observable, Sense, World};
+
+/// Standard deviations from which a reading tells.
+const TELLS_SD: f64 = 3.0;
+/// What stands for a reading that there is on one vehicle and not on the other.
+const ON_ONE_ONLY_SD: f64 = 100.0;
+/// Where in its range a severity is tried.
+const QUANTILES: [f64; 3] = [0.1, 0.5, 0.9];
+
+/// A table of faults and checks.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Observability {
+    /// The checks, each in words with the setting it is made in.
+    pub checks: Vec<String>,
+    /// The faults, those with a severity at three of them.
+    pub faults: Vec<FaultRow>,
+}
+
+/// What tells one fault.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FaultRow {
+    /// `component.mode` or `component.mode:severity`.
+    pub fault: String,
+    /// `component.mode`.
+    pub stem: String,
+    /// Its region.
+    pub region: Region,
+    /// Checks that tell it, by position among the checks, and how many standard deviations its reading is
+    /// from a sound vehicle's, the most telling first.
+    pub told_by: Vec<(usize, f64)>,
+    /// The check that comes nearest to telling it, if it tells or not, and its standard deviations.
+    pub nearest: Option<(usize, f64)>,
+}
+
+/// Checks made after the same preparation.
+struct Round {
+    setup: Vec<Action>,
+    checks: Vec<Action>,
+}
+
+/// Tries every check on every fault.
+///
+/// # Errors
+/// [`MarkingError`] when a vehicle with one of the faults cannot be run.
+pub fn observability(assignment: &Assignment) -> Result<Observability, MarkingError> {
+    let sound = &assignment.sound;
+    let listed = candidates(sound);
+    let rounds = rounds(sound);
+    let mut checks: Vec<String> = listed.iter().map(|check| check.words(sound)).collect();
+    for round in &rounds {
+        let setup: Vec<String> = round.setup.iter().map(|step| step.words(sound)).collect();
+        for check in &round.checks {
+            let check = check.words(sound);
+            checks.push(if setup.is_empty() {
+                check
+            } else {
+                format!("{check} after {}", setup.join(", "))
+            });
+        }
+    }
+    let tried = |fault: Option<&Fault>| -> Result<Vec<Vec<Observable>>, MarkingError> {
+        seen(assignment, fault, &listed, &rounds)
+    };
+    let healthy = tried(None)?;
+    let faults = parallel::each(at_severities(sound), |fault| {
+        let apart = apart(&tried(Some(&fault))?, &healthy);
+        let nearest = apart.first().copied();
+        let told_by = apart.into_iter().filter(|(_, sd)| *sd > TELLS_SD).collect();
+        let plain = Fault {
+            severity: None,
+            ..fault
+        };
+        Ok::<_, MarkingError>(FaultRow {
+            fault: sound.fault_name(&fault),
+            stem: sound.fault_name(&plain),
+            region: sound.component(fault.component).region,
+            told_by,
+            nearest,
+        })
+    })?;
+    Ok(Observability { checks, faults })
+}
+
+impl Observability {
+    /// Faults that no check tells at any severity tried, as `component.mode`.
+    #[must_use]
+    pub fn latent(&self) -> Vec<&str> {
+        let mut stems: Vec<&str> = self.faults.iter().map(|row| row.stem.as_str()).collect();
+        stems.dedup();
+        let told = |stem: &&str| {
+            let mut rows = self.faults.iter().filter(|row| row.stem == **stem);
+            rows.any(|row| !row.told_by.is_empty())
+        };
+        stems.retain(|stem| !told(stem));
+        stems
+    }
+}
+
+/// Every fault, those with a severity at several.
+fn at_severities(sound: &Vehicle) -> Vec<Fault> {
+    let mut list = Vec::new();
+    for (component, mode, data) in sound.faults() {
+        let severities = match data.severity {
+            None => vec![None],
+            Some(law) => QUANTILES
+                .into_iter()
+                .map(|quantile| Some(law.at(quantile)))
+                .collect(),
+        };
+        list.extend(severities.into_iter().map(|severity| Fault {
+            component,
+            mode,
+            severity,
+        }));
+    }
+    list
+}
+
+/// What every check shows on one vehicle.
+fn seen(
+    assignment: &Assignment,
+    fault: Option<&Fault>,
+    listed: &[Candidate],
+    rounds: &[Round],
+) -> Result<Vec<Vec<Observable>>, MarkingError> {
+    let shaft = Angle::ZERO;
+    let entry = Entry::of(assignment, fault, shaft)?;
+    let mut all: Vec<Vec<Observable>> = listed.iter().map(|check| entry.predict(check)).collect();
+    let come_in = match fault {
+        Some(fault) => world_of(&assignment.sound, fault, shaft, &assignment.scenario)?,
+        None => {
+            let conditions = crate::attempt::conditions(&assignment.scenario);
+            let sound = &assignment.sound;
+            let mut world = World::new(Arc::clone(sound), Arc::clone(sound), conditions)?;
+            world.arrive()?;
+            world
+        }
+    };
+    for round in rounds {
+        let mut world = come_in.clone();
+        for step in &round.setup {
+            act(&mut world, step)?;
+        }
+        for check in &round.checks {
+            all.push(act(&mut world.clone(), check)?);
+        }
+    }
+    Ok(all)
+}
+
+/// Does an action; what cannot be done shows nothing, on every vehicle alike.
+fn act(world: &mut World, action: &Action) -> Result<Vec<Observable>, MarkingError> {
+    match world.permit(action) {
+        Ok(permitted) => Ok(world.carry_out(&permitted)?.observables),
+        Err(_) => Ok(Vec::new()),
+    }
+}
+
+/// How far each check is from what it shows on a sound vehicle, the farthest first.
+fn apart(here: &[Vec<Observable>], healthy: &[Vec<Observable>]) -> Vec<(usize, f64)> {
+    let mut told: Vec<(usize, f64)> = here
+        .iter()
+        .zip(healthy)
+        .enumerate()
+        .map(|(check, (here, healthy))| (check, farthest(here, healthy)))
+        .collect();
+    told.sort_by(|a, b| b.1.total_cmp(&a.1));
+    told
+}
+
+/// How far apart the readings of one check on two vehicles are at most, in standard deviations.
+fn farthest(here: &[Observable], healthy: &[Observable]) -> f64 {
+    let same = |of: &Observable, list: &[Observable]| {
+        let mut found = list.iter();
+        found
+            .find(|other| other.quantity == of.quantity && other.subject == of.subject)
+            .cloned()
+    };
+    let mut most: f64 = 0.0;
+    for one in here {
+        most = most.max(match same(one, healthy) {
+            Some(other) => one.readable_apart(&other, other.quantity.tolerance(other.readable())),
+            None => ON_ONE_ONLY_SD,
+        });
+    }
+    if healthy.iter().any(|one| same(one, here).is_none()) {
+        most = most.max(ON_ONE_ONLY_SD);
+    }
+    most
+}
+
+/// What else can be done at the bench, by what has to be done first.
+fn rounds(vehicle: &Vehicle) -> Vec<Round> {
+    let mut list = Vec::new();
+    let (Some(key), Some(wiper)) = (vehicle.control("key"), vehicle.control("wiper")) else {
+        return list;
+    };
+    let Some(negative) = vehicle.point_at(Node::REFERENCE) else {
+        return list;
+    };
+    let on = set(key, vehicle.component(key).positions().len() - 1);
+    list.push(Round {
+        setup: Vec::new(),
+        checks: standing(vehicle),
+    });
+    let arms = of_kind(vehicle, |kind| matches!(kind, Kind::Arm { .. }));
+    let assisted: Vec<Action> = arms.map(Action::Assist).collect();
+    for position in 0..vehicle.component(wiper).positions().len() {
+        let mut checks = under_lamps(vehicle, negative);
+        if position > 0 {
+            checks.extend(motor_wires(vehicle).map(Action::Trace));
+            checks.extend(assisted.iter().cloned());
+            checks.push(Action::Wait { seconds: 60 });
+        }
+        list.push(Round {
+            setup: vec![on.clone(), set(wiper, position)],
+            checks,
+        });
+    }
+    list.extend(other_keys(vehicle, key, wiper));
+    list.extend(engine_running(vehicle, &on, negative));
+    list.extend(in_place(vehicle));
+    list
+}
+
+fn set(component: ComponentId, position: usize) -> Action {
+    Action::Control {
+        component,
+        position,
+        at_mid_glass: false,
+        by_helper: false,
+    }
+}
+
+fn of_kind(vehicle: &Vehicle, wanted: fn(&Kind) -> bool) -> impl Iterator<Item = ComponentId> + '_ {
+    vehicle
+        .ids()
+        .filter(move |&id| wanted(&vehicle.component(id).kind))
+}
+
+/// Wipers and other consumers with the key where they ought to be dead, or some of them.
+fn other_keys(vehicle: &Vehicle, key: ComponentId, wiper: ComponentId) -> Vec<Round> {
+    let consumers = of_kind(vehicle, |kind| matches!(kind, Kind::Consumer(_)));
+    let tried = consumers.map(|id| Action::Sense(Sense::Try(id)));
+    let mut checks = vec![
+        Action::Sense(Sense::LookBlades),
+        Action::Sense(Sense::Ammeter),
+    ];
+    checks.extend(tried);
+    let last = vehicle.component(key).positions().len() - 1;
+    let round = |position| Round {
+        setup: vec![set(key, position), set(wiper, 1)],
+        checks: checks.clone(),
+    };
+    (0..last).map(round).collect()
+}
+
+/// The engine running and everything else on: what the alternator gives and loses on its way.
+fn engine_running(vehicle: &Vehicle, on: &Action, negative: Point) -> Vec<Round> {
+    let engines = of_kind(vehicle, |kind| matches!(kind, Kind::Alternator(_)));
+    let round = |engine: ComponentId| {
+        let mut setup = vec![on.clone(), set(engine, 1)];
+        let consumers = of_kind(vehicle, |kind| matches!(kind, Kind::Consumer(_)));
+        setup.extend(consumers.map(|id| set(id, 1)));
+        let mut checks = vec![Action::Sense(Sense::Ammeter)];
+        let volts = |red: Point, black: Point| Action::Measure {
+            what: Measurement::Volts,
+            red,
+            black,
+        };
+        for terminal in 0..vehicle.component(engine).terminals.len() {
+            let at = Point {
+                component: engine,
+                terminal,
+            };
+            checks.push(volts(at, negative));
+            for wire in vehicle
+                .ids()
+                .filter(|&id| vehicle.component(id).is_conductor())
+            {
+                let ends = vehicle.component(wire).paths.first();
+                let Some((p, n)) = ends.map(|path| (path.p, path.n)) else {
+                    continue;
+                };
+                if p == vehicle.node(at) || n == vehicle.node(at) {
+                    checks.push(Action::Clamp(wire));
+                    let far = if p == vehicle.node(at) { n } else { p };
+                    checks.extend(vehicle.point_at(far).map(|far| volts(at, far)));
+                }
+            }
+        }
+        Round { setup, checks }
+    };
+    engines.map(round).collect()
+}
+
+/// What is looked at, smelt, tugged, wiggled, tested and asked with everything off.
+fn standing(vehicle: &Vehicle) -> Vec<Action> {
+    let mut checks = vec![Action::BatteryTest, Action::Ask];
+    checks.extend(vehicle.ids().map(|id| Action::Sense(Sense::LookAt(id))));
+    let bench = |action: &Action| blank(vehicle).permit(action, vehicle, false).is_ok();
+    checks.extend(vehicle.points().map(Action::Tug).filter(bench));
+    checks.extend(vehicle.ids().map(Action::Wiggle).filter(bench));
+    checks
+}
+
+/// A bench at which nothing was done.
+fn blank(vehicle: &Vehicle) -> Bench {
+    Bench::untouched(vehicle)
+}
+
+/// A test lamp and a load lamp from battery negative to each point at the motor and at switches.
+fn under_lamps(vehicle: &Vehicle, negative: Point) -> Vec<Action> {
+    let mut nodes = vec![Node::REFERENCE];
+    let mut checks = Vec::new();
+    for point in vehicle.points() {
+        let part = vehicle.component(point.component);
+        let probed = matches!(part.kind, Kind::Motor(_) | Kind::Switch { .. });
+        let node = vehicle.node(point);
+        if probed && !nodes.contains(&node) {
+            nodes.push(node);
+            for what in [Measurement::Lamp, Measurement::Load] {
+                checks.push(Action::Measure {
+                    what,
+                    red: point,
+                    black: negative,
+                });
+            }
+        }
+    }
+    checks
+}
+
+/// Wires and straps on the motor's terminals that are not behind its plug.
+fn motor_wires(vehicle: &Vehicle) -> impl Iterator<Item = ComponentId> + '_ {
+    let motor_nodes: Vec<Node> = vehicle
+        .components
+        .iter()
+        .filter(|part| matches!(part.kind, Kind::Motor(_)))
+        .flat_map(|part| part.terminals.iter().map(|terminal| terminal.node))
+        .collect();
+    vehicle.ids().filter(move |&id| {
+        let part = vehicle.component(id);
+        part.is_conductor()
+            && part
+                .paths
+                .iter()
+                .any(|path| motor_nodes.contains(&path.p) || motor_nodes.contains(&path.n))
+    })
+}
+
+/// The motor in place on fused leads: low, high, and park with braking, its plug apart.
+fn in_place(vehicle: &Vehicle) -> Vec<Round> {
+    let mut list = Vec::new();
+    let plugs = vehicle
+        .ids()
+        .filter_map(|id| match vehicle.component(id).kind {
+            Kind::Connector { mates: Some(motor) } => Some((id, motor)),
+            _ => None,
+        });
+    for (plug, motor) in plugs {
+        let at = |name: &str| {
+            let terminal = vehicle.component(motor).terminal(name)?;
+            Some(Point {
+                component: motor,
+                terminal,
+            })
+        };
+        let Some(supply) = supply(vehicle) else {
+            continue;
+        };
+        let lead = |first: Point, second: Point| Action::Jumper { first, second };
+        let watch = |wires: Vec<ComponentId>| {
+            let mut checks: Vec<Action> = wires.iter().copied().map(Action::Clamp).collect();
+            checks.extend(wires.into_iter().map(Action::Trace));
+            checks.push(Action::Sense(Sense::LookBlades));
+            checks.push(Action::Sense(Sense::Listen));
+            checks.push(Action::Sense(Sense::Count));
+            checks
+        };
+        let running = || watch(motor_wires(vehicle).collect());
+        for terminal in ["53", "53b"].into_iter().filter_map(at) {
+            list.push(Round {
+                setup: vec![Action::Unplug(plug), lead(terminal, supply)],
+                checks: running(),
+            });
+        }
+        if let (Some(low), Some(feed), Some(back)) = (at("53"), at("53a"), at("53e")) {
+            // Out on the glass first, then home by the park contact.
+            list.push(Round {
+                setup: vec![
+                    Action::Unplug(plug),
+                    lead(low, supply),
+                    Action::RemoveJumper,
+                    lead(back, low),
+                    lead(feed, supply),
+                ],
+                checks: running(),
+            });
+        }
+    }
+    list
+}
+
+/// The battery's positive post.
+fn supply(vehicle: &Vehicle) -> Option<Point> {
+    let battery = |id: &ComponentId| matches!(vehicle.component(*id).kind, Kind::Battery { .. });
+    let component = vehicle.ids().find(battery)?;
+    let terminal = vehicle.component(component).terminal("pos")?;
+    Some(Point {
+        component,
+        terminal,
+    })
+}
