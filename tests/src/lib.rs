@@ -21,6 +21,7 @@ pub mod person;
 pub mod predictions;
 pub mod published;
 pub mod repairs;
+pub mod soak;
 pub mod space;
 pub mod spice;
 pub mod truth;

@@ -16,6 +16,7 @@ use crate::person;
 use crate::predictions;
 use crate::published;
 use crate::repairs;
+use crate::soak;
 use crate::spice;
 
 /// Checks of one kind.
@@ -90,6 +91,11 @@ pub const BLOCKS: &[Block] = &[
         name: "published",
         title: "published tables, worked examples, rules and practice",
         checks: published::CHECKS,
+    },
+    Block {
+        name: "soak",
+        title: "any command after any other, on any vehicle with any fault",
+        checks: &[soak::CHECKS],
     },
     Block {
         name: "determinism",

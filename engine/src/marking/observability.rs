@@ -12,7 +12,7 @@ use super::parallel;
 use crate::attempt::{Assignment, world_of};
 use crate::quantity::Angle;
 use crate::vehicle::{ComponentId, Fault, Kind, Node, Point, Region, Vehicle};
-use crate::world::{Action, Bench, Measurement, Observable, Sense, World};
+use crate::world::{Action, Bench, Chance, Measurement, Observable, Sense, World};
 
 /// Standard deviations from which a reading tells.
 const TELLS_SD: f64 = 3.0;
@@ -141,7 +141,16 @@ fn seen(
     let entry = Entry::of(assignment, fault, shaft)?;
     let mut all: Vec<Vec<Observable>> = listed.iter().map(|check| entry.predict(check)).collect();
     let come_in = match fault {
-        Some(fault) => world_of(&assignment.sound, fault, shaft, &assignment.scenario)?,
+        Some(fault) => {
+            let chance = Chance::supposed(assignment.seed);
+            world_of(
+                &assignment.sound,
+                fault,
+                shaft,
+                &assignment.scenario,
+                chance,
+            )?
+        }
         None => {
             let conditions = crate::attempt::conditions(&assignment.scenario);
             let sound = &assignment.sound;

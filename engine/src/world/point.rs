@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::motion::Motion;
 use super::{Conditions, World, WorldError};
+use crate::network::SolveError;
 use crate::quantity::{Angle, AngularVelocity};
 use crate::scenario::Glass;
 use crate::vehicle::{ComponentId, Instrument, Response, Setting, Vehicle};
@@ -49,6 +50,22 @@ pub struct PointQuery {
     pub glass: Glass,
     /// Meters on the circuit.
     pub instruments: Vec<Instrument>,
+}
+
+impl World {
+    /// The circuit as it stands at this moment, with what is on it. Not an observation: for checks of the
+    /// model from outside.
+    ///
+    /// # Errors
+    /// [`SolveError`] when the circuit has no solution.
+    pub fn operating_point(&mut self) -> Result<OperatingPoint, SolveError> {
+        let response = self.motion.response()?;
+        Ok(OperatingPoint {
+            setting: self.motion.setting.clone(),
+            speed: self.shaft_speed(),
+            response,
+        })
+    }
 }
 
 impl OperatingPoint {
