@@ -18,7 +18,7 @@ use crate::problem::Failure;
 pub(crate) const DEFAULT_SCENARIO: &str = "rain-on-the-quay";
 
 /// The shipped scenarios, by id.
-pub(crate) const SCENARIOS: [(&str, &str); 3] = [
+pub(crate) const SCENARIOS: [(&str, &str); 4] = [
     (
         "rain-on-the-quay",
         include_str!("../../scenarios/rain-on-the-quay.toml"),
@@ -30,6 +30,10 @@ pub(crate) const SCENARIOS: [(&str, &str); 3] = [
     (
         "last-boat-out",
         include_str!("../../scenarios/last-boat-out.toml"),
+    ),
+    (
+        "frost-on-the-slip",
+        include_str!("../../scenarios/frost-on-the-slip.toml"),
     ),
 ];
 

@@ -2,7 +2,7 @@
 
 use crate::ident::Name;
 use crate::quantity::Minutes;
-use crate::vehicle::Region;
+use crate::vehicle::{Component, Mode, Region, Surface};
 
 /// What a driver notices of a wiper system, the most striking first. Worked out by running the
 /// vehicle, never from the fault.
@@ -105,6 +105,18 @@ impl Glass {
             Self::Streaming => 0.2,
         }
     }
+
+    /// Coefficient of friction on a windscreen in this weather, `wetted` from the can or not. Water wets
+    /// dry glass for a while; on ice it freezes, and helps nothing (judgement).
+    #[must_use]
+    pub fn friction_on(self, surface: Surface, wetted: bool) -> f64 {
+        match surface {
+            Surface::AsWeather if wetted && self == Self::Dry => Self::Wet.friction(),
+            Surface::AsWeather => self.friction(),
+            Surface::Dry { .. } if wetted => Self::Wet.friction(),
+            Surface::Dry { friction } | Surface::Iced { friction } => friction,
+        }
+    }
 }
 
 /// Which faults may be drawn: a region, a component, or one mode of it.
@@ -116,6 +128,18 @@ pub enum Selector {
     Component(Name),
     /// One mode of a component.
     Mode(Name, Name),
+}
+
+impl Selector {
+    /// Whether it selects a mode of a component.
+    #[must_use]
+    pub fn selects(&self, component: &Component, mode: &Mode) -> bool {
+        match self {
+            Self::Region(region) => component.region_of(mode) == *region,
+            Self::Component(id) => component.id == *id,
+            Self::Mode(id, name) => component.id == *id && mode.name == *name,
+        }
+    }
 }
 
 /// A scenario.
@@ -139,9 +163,11 @@ pub struct Scenario {
     pub weather: String,
     /// The state of the glass.
     pub glass: Glass,
+    /// What else the windscreen may be in this weather: failure modes of it, `iced` or `dry`.
+    pub windscreen: Vec<Name>,
     /// What the driver says for each symptom; faults with other symptoms are not drawn.
     pub complaints: Vec<(Symptom, String)>,
-    /// Which faults may be drawn; empty for all.
+    /// Which faults may be drawn; empty for all that are faults.
     pub pool: Vec<Selector>,
     /// Whether a helper is at hand.
     pub helper: bool,
@@ -152,6 +178,12 @@ pub struct Scenario {
 }
 
 impl Scenario {
+    /// Whether a mode can be on this day: what needs its weather, only where the scenario says so.
+    #[must_use]
+    pub fn can_bring(&self, mode: &Mode) -> bool {
+        !mode.needs_weather() || self.windscreen.contains(&mode.name)
+    }
+
     /// What the driver says of a symptom; `None` when this scenario does not bring it.
     #[must_use]
     pub fn complaint(&self, symptom: Symptom) -> Option<&str> {

@@ -115,7 +115,12 @@ fn faults(sound: &Arc<Vehicle>, scope: Scope) -> Vec<(Variant, Fault)> {
 }
 
 /// Count, supply current and the angle of rest, after a run with the fault, its repair and a while to cool.
-fn after_repair(changed: &Arc<Vehicle>, fault: &Fault, sound: &Vehicle) -> (f64, Observable, f64) {
+/// `None` for what is only explained.
+fn after_repair(
+    changed: &Arc<Vehicle>,
+    fault: &Fault,
+    sound: &Vehicle,
+) -> Option<(f64, Observable, f64)> {
     let mut mechanic = Mechanic::at(changed);
     mechanic.does(&[
         "helper set ignition-switch on",
@@ -123,7 +128,8 @@ fn after_repair(changed: &Arc<Vehicle>, fault: &Fault, sound: &Vehicle) -> (f64,
         "wait 60",
     ]);
     mechanic.does(&["helper set ignition-switch off"]);
-    let cure = &sound.mode(fault).cures[0];
+    let cures = sound.mode(fault).cures;
+    let cure = cures.iter().find(|cure| cure.as_str() != "explain")?;
     mechanic.repairs(fault.component, Some(cure.as_str()));
     // What else a fault destroyed is put right as well.
     if let Some(link) = mechanic.world.melted() {
@@ -134,15 +140,19 @@ fn after_repair(changed: &Arc<Vehicle>, fault: &Fault, sound: &Vehicle) -> (f64,
     let amps = mechanic.finds("clamp breaker-switch", Quantity::Current);
     // At one place of the wipe: how far it coasts hangs on where the switch goes off.
     mechanic.does(&["helper set wiper-switch off at-mid-glass", "wait 10"]);
-    (count, amps, mechanic.past_dead_centre())
+    Some((count, amps, mechanic.past_dead_centre()))
 }
 
 fn what_is_repaired_runs_like_new(ledger: &mut Ledger) {
     ledger.source(Known::Computed, "a sound vehicle that has run as long");
     let sound = vehicle();
     for (variant, fault) in faults(&sound, ledger.scope()) {
-        let (count, amps, rest) = after_repair(&variant.vehicle, &fault, &sound);
-        let (sound_count, sound_amps, sound_rest) = after_repair(&sound, &fault, &sound);
+        let after = |changed| after_repair(changed, &fault, &sound);
+        let (Some((count, amps, rest)), Some((sound_count, sound_amps, sound_rest))) =
+            (after(&variant.vehicle), after(&sound))
+        else {
+            continue;
+        };
         let what = |of: &str| format!("{of} after repair of {}", variant.name);
         ledger.holds(what("it wipes"), sound_count > 20.0);
         ledger.near(what("cycles a minute"), count, sound_count, COUNT_BOUND);

@@ -186,7 +186,7 @@ impl Language<'_> {
             })
         };
         match alias {
-            PointAlias::Battery(name) => point(|kind| matches!(kind, Kind::Battery), Some(name)),
+            PointAlias::Battery(name) => point(|kind| matches!(kind, Kind::Battery(_)), Some(name)),
             PointAlias::Body => point(|kind| matches!(kind, Kind::Body), None),
             PointAlias::Case => point(|kind| matches!(kind, Kind::Motor(_)), Some("31")),
         }

@@ -44,7 +44,7 @@ pub(crate) fn page(vehicle: &Vehicle) -> Page {
 }
 
 const fn is_box(kind: &Kind) -> bool {
-    matches!(kind, Kind::Switch { .. } | Kind::Motor(_) | Kind::Battery)
+    matches!(kind, Kind::Switch { .. } | Kind::Motor(_) | Kind::Battery(_))
 }
 
 impl<'v> Drawing<'v> {
@@ -78,7 +78,7 @@ impl<'v> Drawing<'v> {
                 .ids()
                 .find(|&id| wanted(&self.vehicle.component(id).kind))
         };
-        let battery = first(|kind| matches!(kind, Kind::Battery));
+        let battery = first(|kind| matches!(kind, Kind::Battery(_)));
         if let Some(battery) = battery {
             self.boxed.push(battery);
             self.page.add(Tone::Plain, "");
@@ -129,7 +129,7 @@ impl<'v> Drawing<'v> {
     /// All chains from the terminals of a box.
     fn terminals(&mut self, id: ComponentId, wanted: impl Fn(&str) -> bool) {
         let component = self.vehicle.component(id);
-        let is_battery = matches!(component.kind, Kind::Battery);
+        let is_battery = matches!(component.kind, Kind::Battery(_));
         for terminal in component
             .terminals
             .iter()

@@ -203,6 +203,8 @@ fn perception(quantity: Quantity, subject: &str, word: &str) -> String {
         Quantity::Brightness => format!("the lamp from {subject} {word}"),
         Quantity::Caught => format!("{subject}: {word}"),
         Quantity::MeterFuse | Quantity::LeadFuse => format!("the fuse of the {subject} {word}"),
+        Quantity::BladeForce => format!("{subject}: the blade {word}"),
+        Quantity::Glass => format!("the glass is {word}"),
         Quantity::Follows => format!("at the gear: {word}"),
         _ => word.to_owned(),
     }

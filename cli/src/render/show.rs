@@ -1,6 +1,6 @@
 //! What a vehicle is made of: components with their values, places, covers.
 
-use groundside_engine::vehicle::{Component, Emf, Gate, Kind, Path, Vehicle};
+use groundside_engine::vehicle::{Component, Emf, Gate, Kind, Path, Surface, Vehicle};
 use serde_json::{Value, json};
 
 use crate::style::{Page, Tone, columns};
@@ -8,7 +8,7 @@ use crate::style::{Page, Tone, columns};
 /// The word for a component's kind, as tables of vehicle files are named.
 pub(crate) const fn kind_word(kind: &Kind) -> &'static str {
     match kind {
-        Kind::Battery => "battery",
+        Kind::Battery(_) => "battery",
         Kind::Wire { .. } => "wire",
         Kind::Strap(_) => "strap",
         Kind::Connector { .. } => "connector",
@@ -24,6 +24,7 @@ pub(crate) const fn kind_word(kind: &Kind) -> &'static str {
         Kind::ConnectingLink => "connecting-link",
         Kind::Pivot { .. } => "pivot",
         Kind::Arm { .. } => "arm",
+        Kind::Windscreen(_) => "windscreen",
         Kind::Body => "body",
         Kind::GroundPoint => "ground-point",
         Kind::Consumer(_) => "consumer",
@@ -69,9 +70,13 @@ pub(crate) fn short(value: f64) -> String {
 /// Values of a kind, with units.
 fn values(kind: &Kind, vehicle: &Vehicle) -> String {
     match kind {
-        Kind::Battery | Kind::Ammeter | Kind::ConnectingLink | Kind::Body | Kind::GroundPoint => {
-            String::new()
-        }
+        Kind::Ammeter | Kind::ConnectingLink | Kind::Body | Kind::GroundPoint => String::new(),
+        Kind::Battery(battery) => format!("lead-acid, {} cells", battery.cells),
+        Kind::Windscreen(surface) => match surface {
+            Surface::AsWeather => String::new(),
+            Surface::Iced { friction } => format!("iced, friction {}", short(*friction)),
+            Surface::Dry { friction } => format!("dry, friction {}", short(*friction)),
+        },
         Kind::Wire { data, colour, .. } => format!(
             "{colour}, {} m, {} mm2",
             short(data.length.metres()),

@@ -89,16 +89,15 @@ pub const fn conditions(scenario: &Scenario) -> Conditions {
     }
 }
 
-/// Whether a pool lets a fault in; an empty pool lets all in.
+/// Whether a pool lets a fault in; an empty pool lets all in that are faults, and what is none only comes
+/// where it is asked for.
 #[must_use]
 pub fn in_pool(pool: &[Selector], vehicle: &Vehicle, component: ComponentId, mode: &Mode) -> bool {
     let component = vehicle.component(component);
-    pool.is_empty()
-        || pool.iter().any(|selector| match selector {
-            Selector::Region(region) => component.region == *region,
-            Selector::Component(id) => component.id == *id,
-            Selector::Mode(id, name) => component.id == *id && mode.name == *name,
-        })
+    (pool.is_empty() && !mode.is_condition())
+        || pool
+            .iter()
+            .any(|selector| selector.selects(component, mode))
 }
 
 /// A vehicle with a fault in it, as it comes into the workshop.
@@ -140,7 +139,9 @@ pub fn sound_signature(sound: &Arc<Vehicle>, scenario: &Scenario) -> Result<Sign
 pub fn draw(sound: &Arc<Vehicle>, scenario: &Scenario, seed: Seed) -> Result<Draw, DrawError> {
     let faults = sound.faults();
     let prior = sound.prior_weights();
-    let allowed = |component, mode: &Mode| in_pool(&scenario.pool, sound, component, mode);
+    let allowed = |component, mode: &Mode| {
+        scenario.can_bring(mode) && in_pool(&scenario.pool, sound, component, mode)
+    };
     let weights: Vec<f64> = faults
         .iter()
         .zip(prior)

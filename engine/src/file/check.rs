@@ -43,6 +43,7 @@ pub(super) fn battery_and_body(roster: &Roster<'_>, vehicle: &Range<usize>) -> O
 /// Checks a vehicle whose components have been read; `grounded` if there are a battery and a body.
 pub(super) fn whole(vehicle: &Vehicle, roster: &Roster<'_>, grounded: bool) {
     controls(vehicle, roster);
+    one_windscreen(roster);
     repairs(vehicle, roster);
     if grounded && roster.entries.iter().all(|entry| entry.sound) {
         connections(vehicle, roster);
@@ -55,6 +56,16 @@ pub(super) fn whole(vehicle: &Vehicle, roster: &Roster<'_>, grounded: bool) {
         .all(|entry| entry.sound || !matters(entry.kind))
     {
         drive(vehicle, roster);
+    }
+}
+
+/// Blades wipe one windscreen.
+fn one_windscreen(roster: &Roster<'_>) {
+    for more in roster.of_kind(KindWord::Windscreen).skip(1) {
+        let message = format!("{} is a second windscreen; a vehicle has one", more.id);
+        roster
+            .findings
+            .error(Code::DuplicateId, more.span.clone(), message, None);
     }
 }
 
@@ -143,7 +154,7 @@ fn connections(vehicle: &Vehicle, roster: &Roster<'_>) {
 /// through the battery.
 fn grounds(vehicle: &Vehicle, roster: &Roster<'_>) {
     let outside_battery = reached(vehicle, |component| {
-        !matches!(component.kind, Kind::Battery)
+        !matches!(component.kind, Kind::Battery(_))
     });
     if let Some(body) = roster.of_kind(KindWord::Body).next()
         && !outside_battery[vehicle.body.index()]

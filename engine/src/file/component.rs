@@ -11,7 +11,7 @@ use super::{electrical, mechanical};
 use crate::ident::Name;
 use crate::quantity::{Resistance, Temperature};
 use crate::vehicle::{
-    Component, ComponentId, CoverId, Emf, Gate, Kind, Layout, Node, Path, PlaceId, Region, Repair,
+    Component, ComponentId, CoverId, EXPLAIN, Emf, Gate, Kind, Layout, Node, Path, PlaceId, Region, Repair,
     Terminal,
 };
 
@@ -276,7 +276,9 @@ fn read_control(kind: KindWord, section: &mut Section<'_>) -> Option<Name> {
 }
 
 /// The ways of putting things right that the engine knows.
-const REPAIR_NAMES: [&str; 5] = ["replace", "mend", "brushes", "free", "tighten"];
+const REPAIR_NAMES: [&str; 8] = [
+    "replace", "mend", "brushes", "free", "tighten", "charge", "clear", EXPLAIN,
+];
 
 fn read_repairs(section: &mut Section<'_>) -> Vec<Repair> {
     let mut repairs = Vec::new();

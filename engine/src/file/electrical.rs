@@ -7,7 +7,7 @@ use super::kind::{KindWord, PART_CHARS_MAX, PARTS_MAX};
 use super::section::Section;
 use super::value::{Limits, Value};
 use crate::ident::Name;
-use crate::machines::copper;
+use crate::machines::{LeadAcid, copper};
 use crate::quantity::{Area, Current, Interval, Length, Voltage};
 use crate::vehicle::{
     AlternatorData, ComponentId, ConsumerData, Emf, Gate, Kind, Node, Path, Terminal, TripData,
@@ -68,7 +68,7 @@ fn battery(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> 
     let mut cells = path("cells", pos, neg, ohms)?;
     cells.emf = Emf::Constant(Voltage::from_volts(volts));
     Some(Inside {
-        kind: Kind::Battery,
+        kind: Kind::Battery(LeadAcid::of(Voltage::from_volts(volts))),
         paths: vec![cells],
     })
 }

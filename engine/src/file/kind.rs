@@ -31,6 +31,7 @@ pub(super) enum KindWord {
     ConnectingLink,
     Pivot,
     Arm,
+    Windscreen,
     Body,
     GroundPoint,
     Consumer,
@@ -55,6 +56,7 @@ impl KindWord {
         Self::ConnectingLink,
         Self::Pivot,
         Self::Arm,
+        Self::Windscreen,
         Self::Body,
         Self::GroundPoint,
         Self::Consumer,
@@ -79,6 +81,7 @@ impl KindWord {
             Self::ConnectingLink => "connecting-link",
             Self::Pivot => "pivot",
             Self::Arm => "arm",
+            Self::Windscreen => "windscreen",
             Self::Body => "body",
             Self::GroundPoint => "ground-point",
             Self::Consumer => "consumer",
@@ -105,12 +108,13 @@ impl KindWord {
             Self::CrankNut | Self::Linkage | Self::ConnectingLink | Self::Pivot | Self::Arm => {
                 Some(Region::Linkage)
             }
+            Self::Windscreen => Some(Region::NoFault),
         }
     }
 
     /// Whether it belongs to what moves the blades.
     pub(super) const fn is_mechanical(self) -> bool {
-        matches!(self.region(), Some(Region::Motor | Region::Linkage))
+        matches!(self.region(), Some(Region::Motor | Region::Linkage | Region::NoFault))
     }
 
     /// Names of a component's terminals, and the pins of a connector.
@@ -133,7 +137,8 @@ impl KindWord {
             | Self::Linkage
             | Self::ConnectingLink
             | Self::Pivot
-            | Self::Arm => Vec::new(),
+            | Self::Arm
+            | Self::Windscreen => Vec::new(),
         };
         (terminals, Vec::new())
     }

@@ -9,7 +9,7 @@ use super::value::Limits;
 use crate::machines::{FourBar, RingWinding};
 use crate::quantity::{Angle, EmfConstant, Force, Inertia, Length, Resistance, Torque};
 use crate::vehicle::{
-    ArmData, CamData, ComponentId, Emf, Gate, GearData, Kind, LinkageData, MotorData, Path,
+    ArmData, CamData, ComponentId, Emf, Gate, GearData, Kind, LinkageData, MotorData, Path, Surface,
 };
 
 const LENGTH_M: Limits = Limits::above(0.0, 5.0);
@@ -33,6 +33,7 @@ pub(super) fn inside(
             ),
         })),
         KindWord::Arm => arm(roster, section),
+        KindWord::Windscreen => Some(Inside::mechanical(Kind::Windscreen(Surface::AsWeather))),
         // Electrical kinds go the other way.
         _ => None,
     }

@@ -11,13 +11,8 @@ use crate::vehicle::{Region, Vehicle};
 use toml::de::DeTable;
 
 const GLASSES: [Glass; 3] = [Glass::Dry, Glass::Wet, Glass::Streaming];
-const REGIONS: [Region; 5] = [
-    Region::Supply,
-    Region::Switch,
-    Region::Wiring,
-    Region::Motor,
-    Region::Linkage,
-];
+/// What the windscreen may be besides what the weather makes of it: names of its failure modes.
+const WINDSCREENS: [&str; 2] = ["iced", "dry"];
 
 /// Most entries of a fault pool.
 const POOL_MAX: usize = 500;
@@ -74,6 +69,7 @@ fn scenario_of<'t>(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Option<
     let unit = section.line("unit");
     let history = section.text("history");
     let weather = section.text("weather");
+    let windscreen = windscreen(&mut section);
     let pool = pool(&mut section);
     let helper = section
         .need("helper")
@@ -92,6 +88,7 @@ fn scenario_of<'t>(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Option<
         history,
         weather,
         glass: GLASSES[glass?],
+        windscreen,
         complaints,
         pool,
         helper,
@@ -121,6 +118,18 @@ fn complaints(file: &mut Section<'_>) -> Vec<(Symptom, String)> {
     complaints
 }
 
+fn windscreen(section: &mut Section<'_>) -> Vec<Name> {
+    let values = section
+        .may("windscreen")
+        .and_then(|value| value.list(0..=WINDSCREENS.len()))
+        .unwrap_or_default();
+    let words = values
+        .iter()
+        .filter_map(|value| value.one_of(&WINDSCREENS))
+        .map(|place| WINDSCREENS[place]);
+    words.filter_map(|word| Name::new(word).ok()).collect()
+}
+
 fn pool_entries<'t>(section: &mut Section<'t>) -> Vec<Value<'t>> {
     section
         .may("pool")
@@ -134,7 +143,7 @@ fn pool(section: &mut Section<'_>) -> Vec<Selector> {
 
 fn selector(value: &Value<'_>) -> Option<Selector> {
     let text = value.line()?;
-    if let Some(region) = REGIONS.into_iter().find(|region| region.word() == text) {
+    if let Some(region) = Region::ALL.into_iter().find(|region| region.word() == text) {
         return Some(Selector::Region(region));
     }
     let parts: Result<Vec<Name>, _> = text.splitn(2, '.').map(Name::new).collect();
@@ -185,7 +194,7 @@ impl<'t> Spans<'t> {
             return;
         }
         for (index, selector) in scenario.pool.iter().enumerate() {
-            if let Some((message, help)) = unmatched(selector, vehicle) {
+            if let Some((message, help)) = unmatched(selector, scenario, vehicle) {
                 let span = self.pool.get(index).map_or(0..0, Value::span);
                 findings.error(Code::NoSuchFault, span, message, help);
             }
@@ -193,9 +202,22 @@ impl<'t> Spans<'t> {
     }
 }
 
-/// What is wrong with a selector that selects no fault of the vehicle.
-fn unmatched(selector: &Selector, vehicle: &Vehicle) -> Option<(String, Option<String>)> {
+/// What is wrong with a selector that selects no fault of the vehicle, or none that the weather brings.
+fn unmatched(
+    selector: &Selector,
+    scenario: &Scenario,
+    vehicle: &Vehicle,
+) -> Option<(String, Option<String>)> {
     let faults = vehicle.faults();
+    let mut selected = faults
+        .iter()
+        .filter(|(component, _, mode)| selector.selects(vehicle.component(*component), mode))
+        .peekable();
+    if selected.peek().is_some() && !selected.any(|(_, _, mode)| scenario.can_bring(mode)) {
+        let help = "a line `windscreen = [...]` in the scenario names what the weather brings";
+        let message = "selects only what this weather does not bring".to_owned();
+        return Some((message, Some(help.to_owned())));
+    }
     let no_component = |id: &Name| {
         let ids = vehicle
             .components
@@ -210,7 +232,7 @@ fn unmatched(selector: &Selector, vehicle: &Vehicle) -> Option<(String, Option<S
         Selector::Region(region) => {
             let none = faults
                 .iter()
-                .all(|(component, _, _)| vehicle.component(*component).region != *region);
+                .all(|(component, _, mode)| vehicle.component(*component).region_of(mode) != *region);
             none.then(|| {
                 (
                     format!("nothing in the region `{}` can fail", region.word()),

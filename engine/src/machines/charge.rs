@@ -25,6 +25,20 @@ pub struct LeadAcid {
 }
 
 impl LeadAcid {
+    /// The battery that has this open-circuit voltage when full, or nearly so.
+    #[must_use]
+    pub fn of(full: Voltage) -> Self {
+        let full_cell = TABLE[TABLE.len() - 1].1;
+        let cells = (full.volts() / full_cell).round().clamp(1.0, 1000.0);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a whole number from 1 to 1000"
+        )]
+        let cells = cells as u32;
+        Self { cells }
+    }
+
     /// Open-circuit voltage at a state of charge from 0 (empty) to 1 (full); beyond them that of the ends.
     #[must_use]
     pub fn open_circuit(self, charge: f64) -> Voltage {
@@ -55,7 +69,8 @@ mod tests {
 
     #[test]
     fn voltage_and_charge_are_each_others_inverse_and_level_off_beyond_the_ends() {
-        let battery = LeadAcid { cells: 12 };
+        let battery = LeadAcid::of(Voltage::from_volts(25.2));
+        assert_eq!(battery.cells, 12);
         let mut last = 0.0;
         for percent in 0..=100 {
             let charge = f64::from(percent) / 100.0;

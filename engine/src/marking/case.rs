@@ -11,7 +11,7 @@ use super::weights::{COARSE, REDUNDANT_BITS, VERIFY_MIN};
 use crate::attempt::{Assignment, Attempt, Draw, sound_signature, world_of};
 use crate::math;
 use crate::scenario::Symptom;
-use crate::vehicle::ComponentId;
+use crate::vehicle::{Component, ComponentId, Region};
 use crate::world::{
     Action, Bench, Chance, Errors, Observable, Observation, Permitted, Sense, Signature, World,
     symptom,
@@ -75,7 +75,7 @@ impl<'a> Case<'a> {
         let Assignment {
             sound, scenario, ..
         } = assignment;
-        let (list, cures) = hypotheses(sound);
+        let (list, cures) = hypotheses(sound, scenario);
         let chance = Chance::supposed(assignment.seed);
         let sound_signature = sound_signature(sound, scenario)?;
         let faults = list.iter().map(|hypothesis| hypothesis.fault).collect();
@@ -223,8 +223,8 @@ impl<'a> Case<'a> {
         Ok(self.with_spreads(shown))
     }
 
-    /// Takes a repair into account: where it put the fault right, the class is 'cured' from then on, or
-    /// the replacement of a link that had melted for it.
+    /// Takes repairs into account: where they put the fault right, or explained what is none, the class is
+    /// 'cured' from then on, or the replacement of a link that had melted for it.
     pub(super) fn note_cures(&mut self) {
         let sound = &self.assignment.sound;
         for (index, hypothesis) in self.list.iter().enumerate() {
@@ -232,7 +232,10 @@ impl<'a> Case<'a> {
                 continue;
             };
             let component = hypothesis.fault.component;
-            if run.world.vehicle().component(component) != sound.component(component) {
+            let put_right =
+                run.world.vehicle().component(component) == sound.component(component);
+            let condition = sound.mode(&hypothesis.fault).is_condition();
+            if !put_right && !(condition && run.world.explained(component)) {
                 continue;
             }
             let link = run.world.melted().map(|link| Cure {
@@ -247,10 +250,11 @@ impl<'a> Case<'a> {
     /// Kinship of a repair of `component` with the fault of a hypothesis.
     pub(super) fn kinship(&self, index: usize, component: ComponentId) -> f64 {
         let sound = &self.assignment.sound;
-        let fault = self.list[index].fault.component;
-        if fault == component || sound.component(fault).part_of == Some(component) {
+        let fault = self.list[index].fault;
+        let part = sound.component(fault.component);
+        if fault.component == component || part.part_of == Some(component) {
             VerdictLevel::Exact.kinship()
-        } else if sound.component(fault).region == sound.component(component).region {
+        } else if part.region_of(&sound.mode(&fault)) == region_of_repair(sound.component(component)) {
             VerdictLevel::RightRegion.kinship()
         } else {
             VerdictLevel::Wrong.kinship()
@@ -500,6 +504,12 @@ fn mixed(chance: f64, closed: f64, parted: f64, anything: f64) -> f64 {
         .map(|(weight, log)| weight * math::exp(log - best))
         .sum();
     best + math::log(sum)
+}
+
+/// Where a repair of a component says that the fault is: what has no failures but conditions is no fault.
+fn region_of_repair(component: &Component) -> Region {
+    let mode = component.modes().into_iter().next();
+    mode.map_or(component.region, |mode| component.region_of(&mode))
 }
 
 fn complaint_likelihood(shown: Option<Symptom>, told: Symptom) -> f64 {

@@ -3,7 +3,7 @@
 //! Checks are enumerated from the vehicle, never listed by an author: looking, listening, the dash
 //! ammeter and counting in each position of the wiper switch; volts from every point to battery
 //! negative and across every path whose ends can be probed; currents by clamp; other consumers; arms
-//! with the crank nut off. One run in each position serves all of them.
+//! with the crank nut off; glass and blades by hand. One run in each position serves all of them.
 
 use std::sync::Arc;
 
@@ -123,6 +123,14 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
             });
         }
     }
+    // A hand on the glass and on each blade, key off.
+    for id in all(|kind| matches!(kind, Kind::Windscreen(_) | Kind::Arm { .. })) {
+        list.push(Candidate {
+            wiper: None,
+            undone: Vec::new(),
+            check: Action::Sense(Sense::Feel(id)),
+        });
+    }
     list
 }
 
@@ -204,7 +212,7 @@ impl Candidate {
             return steps;
         };
         let felt = match self.check {
-            Action::Sense(Sense::Feel(part)) => Some(part),
+            Action::Sense(Sense::Feel(part)) if self.wiper.is_some() => Some(part),
             _ => None,
         };
         if let Some(part) = felt {
@@ -300,6 +308,7 @@ impl Candidate {
             (Some(position), Some(positions)) => {
                 format!("{check} with the wiper switch at {}", positions[position])
             }
+            _ if matches!(self.check, Action::Sense(_)) => format!("{check}, key off"),
             _ if matches!(self.check, Action::Measure { .. }) => {
                 format!("{check}, key off, {} off", parts(&self.undone))
             }
@@ -408,6 +417,9 @@ impl Entry {
                 .snapshots
                 .get(position)
                 .map_or_else(Vec::new, |snapshot| snapshot.predict(check)),
+            (None, Action::Sense(Sense::Feel(part))) => {
+                self.at_rest.touched(*part).into_iter().collect()
+            }
             (None, Action::MoveArm(arm)) => {
                 vec![self.at_rest.arm_torque_with(*arm, &candidate.undone)]
             }

@@ -1,9 +1,10 @@
-//! Everything that could be wrong: each fault of the vehicle in each cell of its severity, and 'none of
-//! these'.
+//! Everything that could be wrong: each fault of the vehicle that the weather allows in each cell of its
+//! severity, and 'none of these'.
 //!
 //! A severity law is cut into cells of equal probability; the spread within a cell is added to the noise
 //! of every prediction. One typical severity for each fault would be badly over-confident.
 
+use crate::scenario::Scenario;
 use crate::vehicle::{ComponentId, Fault, Loose, ModeId, Vehicle};
 
 /// Cells of a severity.
@@ -33,13 +34,21 @@ pub(super) struct Hypothesis {
     pub(super) class: usize,
 }
 
-/// All hypotheses of a vehicle, cells of one fault side by side in rising severity, and their cures.
-pub(super) fn hypotheses(vehicle: &Vehicle) -> (Vec<Hypothesis>, Vec<Cure>) {
-    let weights = vehicle.prior_weights();
-    let total: f64 = weights.iter().sum();
+/// All hypotheses of a vehicle in a scenario, cells of one fault side by side in rising severity, and their cures.
+pub(super) fn hypotheses(
+    vehicle: &Vehicle,
+    scenario: &Scenario,
+) -> (Vec<Hypothesis>, Vec<Cure>) {
+    let possible: Vec<_> = vehicle
+        .faults()
+        .into_iter()
+        .zip(vehicle.prior_weights())
+        .filter(|((_, _, mode), _)| scenario.can_bring(mode))
+        .collect();
+    let total: f64 = possible.iter().map(|(_, weight)| weight).sum();
     let mut cures: Vec<Cure> = Vec::new();
     let mut list = Vec::new();
-    for ((component, mode, data), weight) in vehicle.faults().into_iter().zip(weights) {
+    for ((component, mode, data), weight) in possible {
         let cure = cure_of(vehicle, component, mode);
         let class = cures
             .iter()

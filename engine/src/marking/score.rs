@@ -9,7 +9,7 @@ use super::reference::Reference;
 use super::weights;
 use crate::attempt::Attempt;
 use crate::quantity::Minutes;
-use crate::vehicle::{ComponentId, Fault};
+use crate::vehicle::{ComponentId, Fault, ModeId};
 use crate::world::{Action, Gravity, Hazard, Quantity, Signature, Verdict, WriteUp, symptom};
 
 /// Largest difference of predictions, in standard deviations, of two faults that no check tells apart.
@@ -47,7 +47,9 @@ pub(super) fn score(
     Ok(Debrief {
         fault,
         fault_name: sound.fault_name(&fault),
-        region: sound.component(fault.component).region,
+        region: sound
+            .component(fault.component)
+            .region_of(&sound.mode(&fault)),
         symptom: case.truth.symptom,
         verdict,
         level,
@@ -122,10 +124,12 @@ fn tightened(attempt: &Attempt, nut: ComponentId) -> bool {
         .any(|event| event.action == Action::Tighten(nut))
 }
 
-/// Whether a driver would have nothing to say of the vehicle as it is handed over.
+/// Whether a driver would have nothing to say of the vehicle as it is handed over, once what was explained
+/// has been seen to.
 fn cured(case: &Case<'_>, attempt: &Attempt) -> Result<bool, MarkingError> {
     // Breakers cool before the driver takes it: how warm they are at that moment is no fault.
     let mut world = attempt.world().clone();
+    world.see_to_what_was_explained();
     world.arrive()?;
     let shown = Signature::of(world)?;
     Ok(symptom(&shown, &case.sound_signature).is_none())
@@ -359,10 +363,14 @@ impl Case<'_> {
     fn level(&self, verdict: Verdict) -> VerdictLevel {
         let sound = &self.assignment.sound;
         let fault = self.truth.fault;
-        let (named, true_part) = (
-            sound.component(verdict.component),
-            sound.component(fault.component),
-        );
+        let region = |component: ComponentId, mode: ModeId| {
+            let fault = Fault {
+                component,
+                mode,
+                severity: None,
+            };
+            sound.component(component).region_of(&sound.mode(&fault))
+        };
         let same_component = verdict.component == fault.component;
         if (same_component && verdict.mode == fault.mode) || self.not_told_apart(verdict) {
             VerdictLevel::Exact
@@ -372,7 +380,7 @@ impl Case<'_> {
             VerdictLevel::RightRepair
         } else if same_component {
             VerdictLevel::RightComponent
-        } else if named.region == true_part.region {
+        } else if region(verdict.component, verdict.mode) == region(fault.component, fault.mode) {
             VerdictLevel::RightRegion
         } else {
             VerdictLevel::Wrong

@@ -2,7 +2,7 @@
 
 use super::{ComponentId, CoverId, Loose, Node, PlaceId};
 use crate::ident::Name;
-use crate::machines::FourBar;
+use crate::machines::{FourBar, LeadAcid};
 use crate::quantity::{
     Angle, Area, Current, EmfConstant, Force, Inertia, Interval, Length, Minutes, Resistance,
     Torque, Voltage,
@@ -143,6 +143,23 @@ pub struct ArmData {
     pub tip: Length,
 }
 
+/// What the blades run on, besides what the weather makes of the glass.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Surface {
+    /// Nothing else.
+    AsWeather,
+    /// Ice, on the glass and in the blades.
+    Iced {
+        /// Coefficient of friction of the blades on it.
+        friction: f64,
+    },
+    /// No water reaches it, whatever the weather.
+    Dry {
+        /// Coefficient of friction of rubber on it.
+        friction: f64,
+    },
+}
+
 /// A consumer other than the wipers: it shares the feed and the ground, so it tells something of them.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ConsumerData {
@@ -170,8 +187,8 @@ pub struct WireData {
 /// What a component is. Closed: a new kind makes the compiler list every place to visit.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Kind {
-    /// A battery with terminals `pos` and `neg`.
-    Battery,
+    /// A battery with terminals `pos` and `neg`; its voltage and internal resistance are in its path.
+    Battery(LeadAcid),
     /// An insulated wire.
     Wire {
         /// Its copper.
@@ -227,6 +244,8 @@ pub enum Kind {
         /// The pivot it sits on.
         pivot: ComponentId,
     },
+    /// The windscreen that the blades wipe.
+    Windscreen(Surface),
     /// The vehicle's body metal.
     Body,
     /// A ground point: a screw that holds ring terminals to the body.
@@ -250,9 +269,22 @@ pub enum Region {
     Motor,
     /// Crank, links, pivots, arms.
     Linkage,
+    /// What brings a complaint and is no fault: ice, dry glass, a flat battery, wrong blades. A region of
+    /// failure modes, wherever their components are.
+    NoFault,
 }
 
 impl Region {
+    /// All regions.
+    pub const ALL: [Self; 6] = [
+        Self::Supply,
+        Self::Switch,
+        Self::Wiring,
+        Self::Motor,
+        Self::Linkage,
+        Self::NoFault,
+    ];
+
     /// The word used in files and on screen.
     #[must_use]
     pub const fn word(self) -> &'static str {
@@ -262,6 +294,7 @@ impl Region {
             Self::Wiring => "wiring",
             Self::Motor => "motor",
             Self::Linkage => "linkage",
+            Self::NoFault => "no-fault",
         }
     }
 }
@@ -269,7 +302,7 @@ impl Region {
 /// One way to put a component right.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Repair {
-    /// `replace`, `mend`, `brushes`, `free`, `tighten`.
+    /// `replace`, `mend`, `brushes`, `free`, `tighten`, `charge`, `clear`, `explain`.
     pub name: Name,
     /// Labour once the component is reached.
     pub labour: Minutes,

@@ -7,10 +7,10 @@
 use super::loose::Weakness;
 use super::prior::PriorGroup;
 use super::severity::{
-    BRUSH_OHMS, LIFT_SHARE, MAGNET_SHARE, OHMS, SHORT_OHMS, SLIP_TORQUE, STIFF_TORQUE, SeverityLaw,
-    WEAK_AMPERES, severity_given,
+    BLADE_TIMES, BRUSH_OHMS, DRY_FRICTION, FLAT_SHARE, ICE_FRICTION, LIFT_SHARE, MAGNET_SHARE, OHMS,
+    SHORT_OHMS, SLIP_TORQUE, STIFF_TORQUE, SeverityLaw, WEAK_AMPERES, severity_given,
 };
-use super::{Component, ComponentId, Gate, Kind, OPEN, Vehicle};
+use super::{Component, ComponentId, EXPLAIN, Emf, Gate, Kind, OPEN, Region, Surface, Vehicle};
 use crate::ident::{Name, nearest};
 use crate::quantity::{Angle, Current, Resistance, Torque};
 
@@ -47,6 +47,14 @@ enum Effect {
     Seized,
     /// The path gives way now and then, to the severity.
     Weak { path: usize, how: Weakness },
+    /// The battery's voltage is the severity as a share of its own, its internal resistance raised.
+    Flat,
+    /// The windscreen is iced, with the severity as its friction.
+    Iced,
+    /// The windscreen is dry in any weather, with the severity as its friction.
+    Dry,
+    /// The blade presses the severity times as hard.
+    Presses,
 }
 
 /// A way a component fails.
@@ -63,6 +71,21 @@ pub struct Mode {
     /// Its share within the group, relative to the other modes there.
     pub share: f64,
     effect: Effect,
+}
+
+impl Mode {
+    /// Whether it is a condition that brings a complaint and no fault: nothing is put right, it is
+    /// explained to the customer.
+    #[must_use]
+    pub fn is_condition(&self) -> bool {
+        self.group == PriorGroup::NoFault
+    }
+
+    /// Whether only some weather brings it.
+    #[must_use]
+    pub const fn needs_weather(&self) -> bool {
+        matches!(self.effect, Effect::Iced | Effect::Dry)
+    }
 }
 
 /// A component that has failed in one of its modes.
@@ -122,6 +145,10 @@ fn did_you_mean(nearest: &[String]) -> String {
 /// Friction of a seized pivot, newton metres: beyond any wiper motor's stall torque at the crank.
 const SEIZED_NM: f64 = 60.0;
 
+/// How many times the sound one the internal resistance of a flat battery is: 0.04 of 0.015 ohm
+/// (judgement).
+const FLAT_RESISTANCE: f64 = 0.04 / 0.015;
+
 /// Shares of open, high-resistance and shorted cases within an electrical group (judgement).
 const OPEN_SHARE: f64 = 35.0;
 const HIGH_SHARE: f64 = 45.0;
@@ -134,8 +161,23 @@ const INTERMITTENT_SHARE: f64 = 15.0;
 /// Section up to which a wire breaks inside its insulation, square millimetres (judgement: thick ones are
 /// chafed through sooner).
 const BREAKS_INSIDE_MM2: f64 = 1.5;
+/// Shares of what is no fault (judgement): a flat battery, ice, dry glass, wrong blades.
+const FLAT_PRIOR: f64 = 30.0;
+const ICE_PRIOR: f64 = 30.0;
+const DRY_PRIOR: f64 = 20.0;
+const BLADE_PRIOR: f64 = 10.0;
 
 impl Component {
+    /// Where a mode of this component is sought: the component's region, except for what is no fault.
+    #[must_use]
+    pub fn region_of(&self, mode: &Mode) -> Region {
+        if mode.is_condition() {
+            Region::NoFault
+        } else {
+            self.region
+        }
+    }
+
     /// The ways this component can fail, in a fixed order.
     #[must_use]
     pub fn modes(&self) -> Vec<Mode> {
@@ -144,13 +186,22 @@ impl Component {
             list: Vec::new(),
         };
         match &self.kind {
-            Kind::Battery
-            | Kind::Body
-            | Kind::Arm { .. }
+            Kind::Body
             | Kind::Linkage(_)
             | Kind::ConnectingLink
             | Kind::Consumer(_)
             | Kind::Alternator(_) => {}
+            Kind::Battery(_) => {
+                modes.condition("flat", (FLAT_SHARE, FLAT_PRIOR), &["charge"], Effect::Flat);
+            }
+            Kind::Windscreen(_) => {
+                modes.condition("iced", (ICE_FRICTION, ICE_PRIOR), &["clear"], Effect::Iced);
+                modes.condition("dry", (DRY_FRICTION, DRY_PRIOR), &[], Effect::Dry);
+            }
+            Kind::Arm { .. } => {
+                let law = (BLADE_TIMES, BLADE_PRIOR);
+                modes.condition("wrong-blade", law, &["replace"], Effect::Presses);
+            }
             Kind::Wire {
                 supply_side, data, ..
             } => {
@@ -333,6 +384,19 @@ impl Modes<'_> {
             share,
             effect,
         });
+    }
+
+    /// What is no fault: the proper thing is to explain it, and `cures` put it right too.
+    fn condition(
+        &mut self,
+        name: &str,
+        (law, share): (SeverityLaw, f64),
+        cures: &[&str],
+        effect: Effect,
+    ) {
+        let group = (PriorGroup::NoFault, share);
+        let cures = [&[EXPLAIN], cures].concat();
+        self.add(name, Some(law), &cures, group, effect);
     }
 
     /// Open and high resistance of a joint, conductor or contact.
@@ -553,7 +617,7 @@ impl Vehicle {
             }
             Effect::WeakMagnets => {
                 for path in &mut component.paths {
-                    if let super::Emf::PerSpeed(constant) = &mut path.emf {
+                    if let Emf::PerSpeed(constant) = &mut path.emf {
                         *constant = *constant * severity;
                     }
                 }
@@ -576,6 +640,27 @@ impl Vehicle {
                 };
                 if let Kind::Pivot { friction } = &mut component.kind {
                     *friction = *friction + Torque::from_newton_metres(added);
+                }
+            }
+            Effect::Flat => {
+                for path in &mut component.paths {
+                    if let Emf::Constant(volts) = &mut path.emf {
+                        *volts = *volts * severity;
+                    }
+                    path.resistance = path.resistance * FLAT_RESISTANCE;
+                }
+            }
+            Effect::Iced | Effect::Dry => {
+                let surface = if matches!(self.mode(fault).effect, Effect::Iced) {
+                    Surface::Iced { friction: severity }
+                } else {
+                    Surface::Dry { friction: severity }
+                };
+                component.kind = Kind::Windscreen(surface);
+            }
+            Effect::Presses => {
+                if let Kind::Arm { data, .. } = &mut component.kind {
+                    data.force = data.force * severity;
                 }
             }
         }

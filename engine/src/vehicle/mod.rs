@@ -18,7 +18,7 @@ mod severity;
 pub use circuit::{Affine, Circuit, Element, Instrument, Response, Setting, SourceResistance};
 pub use component::{
     AlternatorData, ArmData, CamData, Component, ConsumerData, Emf, Gate, GearData, Kind,
-    LinkageData, MotorData, Path, Point, Region, Repair, Terminal, TripData, WireData,
+    LinkageData, MotorData, Path, Point, Region, Repair, Surface, Terminal, TripData, WireData,
 };
 pub use drive::{DriveTrain, DriveTrainError, PivotLoad};
 pub use failure::{Fault, FaultError, Mode, ModeId};
@@ -33,6 +33,9 @@ use crate::quantity::{Resistance, Temperature};
 /// Resistance of an open circuit: insulation leakage, so that a voltmeter on a floating wire reads as a
 /// meter does (0.01 V). Engineering estimate, no published source.
 pub const OPEN: Resistance = Resistance::from_ohms(1e10);
+
+/// The repair that changes nothing of a vehicle: no fault found, explained to the customer.
+pub const EXPLAIN: &str = "explain";
 
 /// Friction of a pivot beyond which oil and working it to and fro do not free it, newton metres
 /// (judgement).
@@ -159,6 +162,28 @@ impl Vehicle {
         self.points().find(|&point| self.node(point) == node)
     }
 
+    /// Whether a repair of a component, by its position there, is to explain that there is no fault.
+    #[must_use]
+    pub fn explains(&self, component: ComponentId, way: usize) -> bool {
+        let repairs = &self.component(component).repairs;
+        repairs
+            .get(way)
+            .is_some_and(|repair| repair.name.as_str() == EXPLAIN)
+    }
+
+    /// What the blades run on; as the weather has it where the vehicle has no windscreen.
+    #[must_use]
+    pub fn surface(&self) -> Surface {
+        let windscreens = self
+            .components
+            .iter()
+            .filter_map(|component| match component.kind {
+                Kind::Windscreen(surface) => Some(surface),
+                _ => None,
+            });
+        windscreens.into_iter().next().unwrap_or(Surface::AsWeather)
+    }
+
     /// Components worked by a word, in the order of the file.
     pub fn controls(&self) -> impl Iterator<Item = (ComponentId, &Component)> {
         self.ids()
@@ -187,7 +212,8 @@ impl Vehicle {
 
     /// Puts `component` back to the values of `sound`, as far as a repair by this name reaches: new
     /// brushes are brushes only, freeing reaches what is not seized, and whatever else is replaced or
-    /// mended is sound again with all that is built into it.
+    /// mended is sound again with all that is built into it. Clearing takes ice off and brings no rain; what
+    /// is explained stays as it is.
     pub(crate) fn restore(&mut self, component: ComponentId, repair: &str, sound: &Self) {
         let theirs = &sound.components[component.0];
         let mine = &mut self.components[component.0];
@@ -200,14 +226,15 @@ impl Vehicle {
                 }
             }
             ("free", Kind::Pivot { friction }) if friction.newton_metres() > FREED_NM_MAX => {}
-            ("replace" | "mend" | "free" | "tighten", _) => {
+            ("clear", Kind::Windscreen(Surface::Dry { .. })) => {}
+            ("replace" | "mend" | "free" | "tighten" | "charge" | "clear", _) => {
                 for (id, theirs) in sound.components.iter().enumerate() {
                     if id == component.0 || theirs.part_of == Some(component) {
                         self.components[id].clone_from(theirs);
                     }
                 }
             }
-            // The file reader lets no other name in.
+            // `explain`: the file reader lets no other name in.
             _ => {}
         }
     }

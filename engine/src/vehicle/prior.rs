@@ -25,10 +25,12 @@ pub enum PriorGroup {
     Wires,
     /// Fuses, links and meters in the feed.
     Links,
+    /// What is no fault: ice, dry glass, blades, battery.
+    NoFault,
 }
 
 impl PriorGroup {
-    pub(super) const ALL: [Self; 11] = [
+    pub(super) const ALL: [Self; 12] = [
         Self::Pivots,
         Self::CrankNut,
         Self::Brushes,
@@ -40,6 +42,7 @@ impl PriorGroup {
         Self::Pins,
         Self::Wires,
         Self::Links,
+        Self::NoFault,
     ];
 
     /// Complaints in a hundred at an age in years (judgement, no published source).
@@ -56,6 +59,7 @@ impl PriorGroup {
             Self::Pins => [15.0, 11.0, 6.0, 5.0],
             Self::Wires => [6.0, 5.0, 3.0, 3.0],
             Self::Links => [6.0, 5.0, 2.0, 1.0],
+            Self::NoFault => [25.0, 18.0, 12.0, 10.0],
         };
         let bracket = match age_years {
             0..=2 => 0,

@@ -17,17 +17,21 @@ pub enum SeverityUnit {
     Share,
     /// Running time.
     Minute,
+    /// A coefficient of friction.
+    Friction,
+    /// How many times the sound value.
+    Times,
 }
 
 impl SeverityUnit {
-    /// The unit's symbol; empty for a share.
+    /// The unit's symbol; empty for a plain number.
     #[must_use]
     pub const fn symbol(self) -> &'static str {
         match self {
             Self::Ohm => "ohm",
             Self::Ampere => "A",
             Self::NewtonMetre => "N.m",
-            Self::Share => "",
+            Self::Share | Self::Friction | Self::Times => "",
             Self::Minute => "min",
         }
     }
@@ -220,6 +224,39 @@ pub(super) const STIFF_TORQUE: SeverityLaw = SeverityLaw {
     min: 1.0,
     max: 15.0,
 };
+/// What is left of a battery's open-circuit voltage. A share of it and no state of charge: tables end at
+/// an empty battery's 11.7 of 12.6 V at rest, with which wipers still go well enough; the one that
+/// somebody complains of is flatter than that under load. The largest is that empty one.
+pub(super) const FLAT_SHARE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Share,
+    spread: Spread::Uniform,
+    min: 0.75,
+    max: 0.93,
+};
+/// Friction on ice: blades that drag over rime, up to blades that are frozen in.
+pub(super) const ICE_FRICTION: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Friction,
+    spread: Spread::LogNormal {
+        median: 2.0,
+        sigma: 0.6,
+    },
+    min: 0.8,
+    max: 20.0,
+};
+/// Rubber on dry glass: the range of the tribology literature (from memory).
+pub(super) const DRY_FRICTION: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Friction,
+    spread: Spread::Uniform,
+    min: 0.8,
+    max: 1.5,
+};
+/// Force of a blade that is too long or too stiff for its arm.
+pub(super) const BLADE_TIMES: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Times,
+    spread: Spread::Uniform,
+    min: 1.5,
+    max: 5.0,
+};
 
 #[cfg(test)]
 mod tests {
@@ -255,6 +292,10 @@ mod tests {
             WEAK_AMPERES,
             SLIP_TORQUE,
             STIFF_TORQUE,
+            FLAT_SHARE,
+            ICE_FRICTION,
+            DRY_FRICTION,
+            BLADE_TIMES,
         ] {
             let values: Vec<f64> = (0..=10)
                 .map(|step| law.quantile(f64::from(step) / 10.0))

@@ -177,7 +177,8 @@ pub(super) fn hazards(
             found.push(hazard);
         }
     };
-    let at_hand = touched(action);
+    let talks = explains(action, vehicle);
+    let at_hand = touched(action).filter(|_| !talks);
     let moves = |id: ComponentId| {
         let region = vehicle.component(id).region;
         matches!(region, Region::Motor | Region::Linkage)
@@ -214,7 +215,7 @@ pub(super) fn hazards(
             let crank = matches!(vehicle.component(*part).kind, Kind::CrankNut { .. });
             add(Hazard::RefitOutOfPark, crank && !bench.run_to_park);
         }
-        Action::Repair { component, .. } if !live_linkage => add(
+        Action::Repair { component, .. } if !live_linkage && !talks => add(
             Hazard::RepairUnderSupply,
             under_supply(*component, bench, vehicle),
         ),
@@ -233,6 +234,11 @@ pub(super) fn hazards(
         && motor_has_supply(bench, vehicle, true);
     add(Hazard::UnprotectedMotor, left_alone);
     found
+}
+
+/// Whether an action is only told to the customer.
+fn explains(action: &Action, vehicle: &Vehicle) -> bool {
+    matches!(action, Action::Repair { component, way } if vehicle.explains(*component, *way))
 }
 
 /// The component that hands are at, if any.
@@ -291,10 +297,10 @@ fn on_it(bench: &Bench, vehicle: &Vehicle) -> Vec<Instrument> {
 }
 
 /// Whether any end of a component has supply on a sound vehicle as things are set. The battery's own strap
-/// comes off first whatever is on: that is what it is for.
+/// comes off first whatever is on: that is what it is for. The battery itself is charged as it stands.
 fn under_supply(component: ComponentId, bench: &Bench, vehicle: &Vehicle) -> bool {
     let part = vehicle.component(component);
-    if matches!(part.kind, Kind::Strap(_)) {
+    if matches!(part.kind, Kind::Strap(_) | Kind::Battery(_)) {
         return false;
     }
     let setting = setting(bench, vehicle);

@@ -297,13 +297,8 @@ impl World {
                 .ids()
                 .any(|id| self.bench.undone[id.index()] && wanted(&self.vehicle.component(id).kind))
         };
-        let dry_but_wetted =
-            self.conditions.glass == Glass::Dry && self.bench.now < self.bench.wet_until;
-        let glass = if dry_but_wetted {
-            Glass::Wet
-        } else {
-            self.conditions.glass
-        };
+        let wetted = self.bench.now < self.bench.wet_until;
+        let glass = self.conditions.glass;
         let assist = |arm: ComponentId| {
             if assisted == Some(arm) {
                 Torque::from_newton_metres(ASSIST_NM)
@@ -312,7 +307,7 @@ impl World {
             }
         };
         Handling {
-            blade_friction: glass.friction(),
+            blade_friction: glass.friction_on(self.vehicle.surface(), wetted),
             assist: self
                 .drive
                 .iter()
@@ -634,6 +629,23 @@ impl World {
         self.run(left, &[], &handling)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         Ok(())
+    }
+
+    /// Whether a component's condition has been explained to the customer.
+    pub(crate) fn explained(&self, component: ComponentId) -> bool {
+        let done = &self.bench.repairs;
+        done.iter()
+            .any(|(part, way)| *part == component && self.sound.explains(*part, *way))
+    }
+
+    /// The vehicle as it will be when what was explained to the customer has been seen to: ice thawed, the
+    /// battery charged.
+    pub(crate) fn see_to_what_was_explained(&mut self) {
+        for component in self.sound.ids() {
+            if self.explained(component) {
+                self.repair(component, "replace");
+            }
+        }
     }
 
     fn repair(&mut self, component: ComponentId, repair: &str) {

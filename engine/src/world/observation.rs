@@ -54,6 +54,10 @@ pub enum Quantity {
     Warmth,
     /// Torque needed to swing an arm, by hand.
     ArmTorque,
+    /// How hard a blade lies on the glass, by hand.
+    BladeForce,
+    /// What is on the glass, by hand.
+    Glass,
     /// How well another consumer works.
     Strength,
     /// How far something gives when it is pulled.

@@ -660,6 +660,8 @@ fn needs(action: &Action, vehicle: &Vehicle) -> Needs {
             battery.map_or(Needs::default(), |id| needs.component(vehicle, id))
         }
         Action::Tug(point) => needs.component(vehicle, point.component),
+        // Words go to the customer, wherever the vehicle stands.
+        Action::Repair { component, way } if vehicle.explains(*component, *way) => needs,
         Action::Clamp(id)
         | Action::Trace(id)
         | Action::Wiggle(id)

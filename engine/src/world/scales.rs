@@ -178,6 +178,24 @@ pub(super) const ARM_TORQUE: Words = Words {
     sd: 0.05,
     share: 0.1,
 };
+/// Force of a blade by hand, newtons: lifting it a little.
+pub(super) const BLADE_FORCE: Words = Words {
+    cuts: &[3.0, 15.0],
+    words: &[
+        "hardly touches the glass",
+        "lies on the glass as it should",
+        "presses hard",
+    ],
+    sd: 0.5,
+    share: 0.15,
+};
+/// What is on the glass: 0 streaming water, 1 wet, 2 dry, 3 ice.
+pub(super) const GLASS: Words = Words {
+    cuts: &[0.5, 1.5, 2.5],
+    words: &["under streaming water", "wet", "dry", "iced"],
+    sd: 0.1,
+    share: 0.0,
+};
 /// Strength of another consumer, as a share of its rated voltage.
 pub(super) const STRENGTH: Words = Words {
     cuts: &[0.15, 0.8],

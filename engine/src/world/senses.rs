@@ -4,8 +4,8 @@ use super::action::Sense;
 use super::motion::{Handling, Probe};
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{
-    ARM_TORQUE, BLADES, CLICKS, COUNT, DASH, FOLLOWS, HELD_NM, HUM, PACE, PITCH, REST, STRENGTH,
-    WARMTH,
+    ARM_TORQUE, BLADE_FORCE, BLADES, CLICKS, COUNT, DASH, FOLLOWS, GLASS, HELD_NM, HUM, PACE, PITCH,
+    REST, STRENGTH, WARMTH,
 };
 use super::tally::{Span, Trace};
 use super::{
@@ -14,7 +14,8 @@ use super::{
 use crate::math;
 use crate::network::SolveError;
 use crate::quantity::Minutes;
-use crate::vehicle::{ComponentId, DriveTrain, Emf, Kind};
+use crate::scenario::Glass;
+use crate::vehicle::{ComponentId, DriveTrain, Emf, Kind, Surface};
 
 /// End of the dash ammeter's scale, amperes.
 const DASH_END_A: f64 = 59.0;
@@ -39,12 +40,10 @@ impl World {
             Sense::Feel(component) => {
                 let watts = self.warmth(component, minutes)?;
                 let subject = name(self, component);
-                Ok(vec![Observable::steady(
-                    Quantity::Warmth,
-                    subject,
-                    watts,
-                    Scale::Words(WARMTH),
-                )])
+                let touched = self.touched(component);
+                let warmth =
+                    Observable::steady(Quantity::Warmth, subject, watts, Scale::Words(WARMTH));
+                Ok(touched.map_or_else(|| vec![warmth], |touched| vec![touched]))
             }
             Sense::LookAt(_) | Sense::Smell(_) => {
                 self.spend(minutes, None)?;
@@ -217,6 +216,42 @@ impl World {
         let pivots = self.drive.as_ref().map_or(&[][..], |drive| &drive.pivots);
         let bushing = pivots.iter().position(|load| load.pivot == component);
         Ok(in_paths + bushing.map_or(0.0, |place| self.bushings[place]))
+    }
+
+    /// What a hand tells of the glass, and of how a blade lies on it; `None` for anything else.
+    pub(crate) fn touched(&self, component: ComponentId) -> Option<Observable> {
+        let part = self.vehicle.component(component);
+        let (quantity, value, words) = match part.kind {
+            Kind::Windscreen(surface) => {
+                (Quantity::Glass, f64::from(self.on_glass(surface)), GLASS)
+            }
+            Kind::Arm { data, .. } => (Quantity::BladeForce, data.force.newtons(), BLADE_FORCE),
+            _ => return None,
+        };
+        let subject = part.id.to_string();
+        Some(Observable::steady(
+            quantity,
+            subject,
+            value,
+            Scale::Words(words),
+        ))
+    }
+
+    /// What is on the glass, as [`GLASS`] counts it.
+    fn on_glass(&self, surface: Surface) -> u8 {
+        let wetted = self.bench.now < self.bench.wet_until;
+        match (surface, self.conditions.glass) {
+            (Surface::Iced { .. }, _) => 3,
+            (Surface::Dry { .. }, _) | (_, Glass::Dry) => {
+                if wetted {
+                    1
+                } else {
+                    2
+                }
+            }
+            (_, Glass::Wet) => 1,
+            (_, Glass::Streaming) => 0,
+        }
     }
 
     /// Watts that friction turns into heat in the bushing of a pivot: its torque over the sweep there and

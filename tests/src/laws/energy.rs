@@ -87,7 +87,7 @@ impl Watched {
         Some(Self {
             mechanics: Mechanics::of(vehicle)?,
             handled: Handled {
-                friction: friction(query.glass),
+                friction: friction(vehicle, query.glass),
                 assist: None,
                 crank_off: false,
                 link_off: false,

@@ -29,21 +29,25 @@ mod trace;
 mod wiring;
 
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{ComponentId, Kind, Vehicle};
+use groundside_engine::vehicle::{ComponentId, Kind, Surface, Vehicle};
 use groundside_engine::world::Followed;
 
 /// The current of each battery.
 pub(crate) fn supply(vehicle: &Vehicle) -> Vec<Followed> {
-    let battery = |id: &ComponentId| matches!(vehicle.component(*id).kind, Kind::Battery);
+    let battery = |id: &ComponentId| matches!(vehicle.component(*id).kind, Kind::Battery(_));
     let batteries = vehicle.ids().filter(battery);
     batteries.map(|id| Followed::Current(id, 0)).collect()
 }
 
-/// What the friction of blades is on glass in this state.
-pub(crate) const fn friction(glass: Glass) -> f64 {
-    match glass {
+/// What the friction of blades is on glass in this state, or on what a vehicle's windscreen is instead.
+pub(crate) fn friction(vehicle: &Vehicle, glass: Glass) -> f64 {
+    let own = vehicle.components.iter().find_map(|part| match part.kind {
+        Kind::Windscreen(Surface::Iced { friction } | Surface::Dry { friction }) => Some(friction),
+        _ => None,
+    });
+    own.unwrap_or(match glass {
         Glass::Dry => 1.0,
         Glass::Wet => 0.5,
         Glass::Streaming => 0.2,
-    }
+    })
 }

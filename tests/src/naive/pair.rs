@@ -126,7 +126,7 @@ impl Run {
 
     /// The run on the naive vehicle, in steps of so many seconds, the shaft turned so much further at every start.
     pub(super) fn on_naive(&self, step: f64, nudge: f64) -> Trace {
-        let mut naive = Naive::new(&self.vehicle, friction(self.glass)).unwrap();
+        let mut naive = Naive::new(&self.vehicle, friction(&self.vehicle, self.glass)).unwrap();
         naive.step = step;
         let start = naive.crank;
         let mut base = start;

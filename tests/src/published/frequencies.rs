@@ -70,7 +70,7 @@ fn both_rules_at_their_limits(ledger: &mut Ledger) {
 fn on_battery(vehicle: &Vehicle, volts: f64) -> Arc<Vehicle> {
     let mut changed = vehicle.clone();
     for component in &mut changed.components {
-        if component.kind == Kind::Battery
+        if matches!(component.kind, Kind::Battery(_))
             && let Emf::Constant(emf) = &mut component.paths[0].emf
         {
             let dozens = (emf.volts() / 12.0).round();

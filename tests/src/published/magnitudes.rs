@@ -34,7 +34,7 @@ fn breaker(vehicle: &Vehicle) -> ComponentId {
 
 /// How many batteries of 12 V are in series: the current of the same power at 12 V is that many times higher.
 fn dozens(vehicle: &Vehicle) -> f64 {
-    let battery = first(vehicle, |kind| *kind == Kind::Battery);
+    let battery = first(vehicle, |kind| matches!(kind, Kind::Battery(_)));
     match vehicle.component(battery).paths[0].emf {
         Emf::Constant(volts) => (volts.volts() / 12.0).round(),
         _ => f64::NAN,

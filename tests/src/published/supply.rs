@@ -93,7 +93,7 @@ fn batteries_of_the_vehicles(ledger: &mut Ledger) {
         let batteries = vehicle
             .components
             .iter()
-            .filter(|c| c.kind == Kind::Battery);
+            .filter(|c| matches!(c.kind, Kind::Battery(_)));
         for battery in batteries {
             let path = &battery.paths[0];
             let Emf::Constant(volts) = path.emf else {

@@ -17,7 +17,7 @@ mod run;
 use std::fmt::Write as _;
 
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{CamData, ComponentId, Kind, Path, Vehicle};
+use groundside_engine::vehicle::{CamData, ComponentId, Kind, Path, Surface, Vehicle};
 
 pub use point::{Standing, Turn};
 pub use run::{Phase, Run};
@@ -69,11 +69,16 @@ impl Mechanics {
             Kind::CrankNut { slip } => Some(*slip),
             _ => None,
         })?;
+        let surface = kinds().find_map(|kind| match kind {
+            Kind::Windscreen(Surface::Iced { friction } | Surface::Dry { friction }) => {
+                Some(*friction)
+            }
+            _ => None,
+        });
+        let friction = surface.unwrap_or_else(|| glass.friction());
         let at_pivot = |kind: &Kind| match kind {
             Kind::Pivot { friction } => friction.newton_metres(),
-            Kind::Arm { data, .. } => {
-                data.force.newtons() * data.radius.metres() * glass.friction()
-            }
+            Kind::Arm { data, .. } => data.force.newtons() * data.radius.metres() * friction,
             _ => 0.0,
         };
         Some(Self {

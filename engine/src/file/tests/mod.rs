@@ -8,10 +8,11 @@ use crate::scenario::Scenario;
 use crate::vehicle::{Circuit, Emf, Gate, Kind, Node, Setting, Vehicle};
 
 const VAN: &str = include_str!("../../../../scenarios/van-case-ground.toml");
-const SCENARIOS: [&str; 3] = [
+const SCENARIOS: [&str; 4] = [
     include_str!("../../../../scenarios/rain-on-the-quay.toml"),
     include_str!("../../../../scenarios/last-boat-out.toml"),
     include_str!("../../../../scenarios/stiff-morning.toml"),
+    include_str!("../../../../scenarios/frost-on-the-slip.toml"),
 ];
 
 fn van() -> Vehicle {

@@ -180,7 +180,7 @@ impl Run<'_> {
         if trips {
             parts.breakers.push((id, number));
         }
-        if component.kind == Kind::Battery {
+        if matches!(component.kind, Kind::Battery(_)) {
             parts.supply.get_or_insert(number);
         }
         let ohms = path.resistance.ohms();

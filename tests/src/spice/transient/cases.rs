@@ -288,7 +288,7 @@ impl Case {
         let battery = self
             .vehicle
             .ids()
-            .find(|&id| self.vehicle.component(id).kind == Kind::Battery)?;
+            .find(|&id| matches!(self.vehicle.component(id).kind, Kind::Battery(_)))?;
         let mut trial = Trial::new(&self.vehicle, self.glass).ok()?;
         let mut trace = Trace::default();
         let mut turns = 0.0;
