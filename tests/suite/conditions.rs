@@ -125,7 +125,8 @@ fn explaining_settles_a_condition_and_leaves_it_as_it_is() {
     assert!(debrief.write_up.is_empty(), "{:?}", debrief.write_up);
 
     let mut attempt = attempt(FROST, 3, Some("battery.flat:0.8"));
-    let volts = |attempt: &mut Attempt| format!("{:?}", act(attempt, &["volts battery.pos battery.neg"]));
+    let volts =
+        |attempt: &mut Attempt| format!("{:?}", act(attempt, &["volts battery.pos battery.neg"]));
     let before = volts(&mut attempt);
     act(&mut attempt, &["repair battery explain"]);
     assert_eq!(volts(&mut attempt)[..30], before[..30]);
@@ -158,7 +159,10 @@ fn a_fault_where_there_is_none_is_wrong_and_another_condition_is_near() {
         )
         .level
     };
-    assert_eq!(level("ignition-switch.30-15-high-resistance"), VerdictLevel::Wrong);
+    assert_eq!(
+        level("ignition-switch.30-15-high-resistance"),
+        VerdictLevel::Wrong
+    );
     assert_eq!(level("left-arm.wrong-blade"), VerdictLevel::RightRegion);
 }
 
@@ -190,7 +194,10 @@ fn the_frosty_morning_brings_conditions_and_faults_and_the_rain_neither_ice_nor_
             faults += 1;
         }
     }
-    assert!(conditions.len() >= 4 && faults >= 10, "{conditions:?} {faults}");
+    assert!(
+        conditions.len() >= 4 && faults >= 10,
+        "{conditions:?} {faults}"
+    );
 
     let rain = read_scenario(RAIN).unwrap();
     let modes = vehicle().faults();

@@ -44,7 +44,10 @@ pub(crate) fn page(vehicle: &Vehicle) -> Page {
 }
 
 const fn is_box(kind: &Kind) -> bool {
-    matches!(kind, Kind::Switch { .. } | Kind::Motor(_) | Kind::Battery(_))
+    matches!(
+        kind,
+        Kind::Switch { .. } | Kind::Motor(_) | Kind::Battery(_)
+    )
 }
 
 impl<'v> Drawing<'v> {

@@ -11,8 +11,8 @@ use super::{electrical, mechanical};
 use crate::ident::Name;
 use crate::quantity::{Resistance, Temperature};
 use crate::vehicle::{
-    Component, ComponentId, CoverId, EXPLAIN, Emf, Gate, Kind, Layout, Node, Path, PlaceId, Region, Repair,
-    Terminal,
+    Component, ComponentId, CoverId, EXPLAIN, Emf, Gate, Kind, Layout, Node, Path, PlaceId, Region,
+    Repair, Terminal,
 };
 
 /// Most repairs of a component.

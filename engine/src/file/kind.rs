@@ -114,7 +114,10 @@ impl KindWord {
 
     /// Whether it belongs to what moves the blades.
     pub(super) const fn is_mechanical(self) -> bool {
-        matches!(self.region(), Some(Region::Motor | Region::Linkage | Region::NoFault))
+        matches!(
+            self.region(),
+            Some(Region::Motor | Region::Linkage | Region::NoFault)
+        )
     }
 
     /// Names of a component's terminals, and the pins of a connector.

@@ -230,9 +230,9 @@ fn unmatched(
     };
     match selector {
         Selector::Region(region) => {
-            let none = faults
-                .iter()
-                .all(|(component, _, mode)| vehicle.component(*component).region_of(mode) != *region);
+            let none = faults.iter().all(|(component, _, mode)| {
+                vehicle.component(*component).region_of(mode) != *region
+            });
             none.then(|| {
                 (
                     format!("nothing in the region `{}` can fail", region.word()),

@@ -232,8 +232,7 @@ impl<'a> Case<'a> {
                 continue;
             };
             let component = hypothesis.fault.component;
-            let put_right =
-                run.world.vehicle().component(component) == sound.component(component);
+            let put_right = run.world.vehicle().component(component) == sound.component(component);
             let condition = sound.mode(&hypothesis.fault).is_condition();
             if !put_right && !(condition && run.world.explained(component)) {
                 continue;
@@ -254,7 +253,9 @@ impl<'a> Case<'a> {
         let part = sound.component(fault.component);
         if fault.component == component || part.part_of == Some(component) {
             VerdictLevel::Exact.kinship()
-        } else if part.region_of(&sound.mode(&fault)) == region_of_repair(sound.component(component)) {
+        } else if part.region_of(&sound.mode(&fault))
+            == region_of_repair(sound.component(component))
+        {
             VerdictLevel::RightRegion.kinship()
         } else {
             VerdictLevel::Wrong.kinship()

@@ -35,10 +35,7 @@ pub(super) struct Hypothesis {
 }
 
 /// All hypotheses of a vehicle in a scenario, cells of one fault side by side in rising severity, and their cures.
-pub(super) fn hypotheses(
-    vehicle: &Vehicle,
-    scenario: &Scenario,
-) -> (Vec<Hypothesis>, Vec<Cure>) {
+pub(super) fn hypotheses(vehicle: &Vehicle, scenario: &Scenario) -> (Vec<Hypothesis>, Vec<Cure>) {
     let possible: Vec<_> = vehicle
         .faults()
         .into_iter()

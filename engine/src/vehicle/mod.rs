@@ -10,6 +10,7 @@ mod circuit;
 mod component;
 mod drive;
 pub mod failure;
+mod fault_name;
 mod layout;
 mod loose;
 mod prior;
@@ -21,7 +22,8 @@ pub use component::{
     LinkageData, MotorData, Path, Point, Region, Repair, Surface, Terminal, TripData, WireData,
 };
 pub use drive::{DriveTrain, DriveTrainError, PivotLoad};
-pub use failure::{Fault, FaultError, Mode, ModeId};
+pub use failure::{Fault, Mode, ModeId};
+pub use fault_name::FaultError;
 pub use layout::{Charges, Cover, CoverId, Layout, Place, PlaceId};
 pub use loose::Loose;
 pub use prior::PriorGroup;

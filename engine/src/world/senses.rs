@@ -4,8 +4,8 @@ use super::action::Sense;
 use super::motion::{Handling, Probe};
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{
-    ARM_TORQUE, BLADE_FORCE, BLADES, CLICKS, COUNT, DASH, FOLLOWS, GLASS, HELD_NM, HUM, PACE, PITCH,
-    REST, STRENGTH, WARMTH,
+    ARM_TORQUE, BLADE_FORCE, BLADES, CLICKS, COUNT, DASH, FOLLOWS, GLASS, HELD_NM, HUM, PACE,
+    PITCH, REST, STRENGTH, WARMTH,
 };
 use super::tally::{Span, Trace};
 use super::{

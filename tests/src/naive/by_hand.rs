@@ -194,7 +194,8 @@ fn creeping_near_a_stall(ledger: &mut Ledger) {
     for bench in Bench::all() {
         let weak = |ohms: f64| bench.changed(|vehicle| add_to_battery(vehicle, ohms));
         let turns_in_ten = |bench: &Bench| {
-            let mut naive = Naive::new(&bench.vehicle, friction(&bench.vehicle, Glass::Wet)).unwrap();
+            let mut naive =
+                Naive::new(&bench.vehicle, friction(&bench.vehicle, Glass::Wet)).unwrap();
             for deed in bench.on(bench.last(bench.wiper)) {
                 super::pair::do_to(&mut naive, &bench.vehicle, &deed);
             }
@@ -356,7 +357,8 @@ fn added_up_or_solved_as_a_whole(ledger: &mut Ledger) {
     );
     for bench in Bench::all() {
         for position in bench.running() {
-            let mut naive = Naive::new(&bench.vehicle, friction(&bench.vehicle, Glass::Wet)).unwrap();
+            let mut naive =
+                Naive::new(&bench.vehicle, friction(&bench.vehicle, Glass::Wet)).unwrap();
             for deed in bench.on(position).iter().chain([&closely(1)]) {
                 super::pair::do_to(&mut naive, &bench.vehicle, deed);
             }

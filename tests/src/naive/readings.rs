@@ -199,7 +199,8 @@ impl Story {
 
     /// What a naive operator reads in the same attempt, free of error.
     fn on_naive(&self, step: f64) -> Vec<Option<Read>> {
-        let mut naive = Naive::new(&self.vehicle, friction(&self.vehicle, self.scenario.glass)).unwrap();
+        let mut naive =
+            Naive::new(&self.vehicle, friction(&self.vehicle, self.scenario.glass)).unwrap();
         naive.step = step;
         naive.set_shaft(self.shaft);
         let mut operator = Operator {
