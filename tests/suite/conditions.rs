@@ -71,6 +71,8 @@ fn a_hand_tells_ice_from_dry_glass_and_a_blade_that_presses_from_one_that_does_n
         ))
     };
     assert_eq!(felt("windscreen.iced:3", "windscreen"), "iced");
+    let mut seen = attempt(FROST, 3, Some("windscreen.iced:3"));
+    assert_eq!(word(&act(&mut seen, &["look-at windscreen"])), "iced");
     assert_eq!(felt("windscreen.dry:1.3", "windscreen"), "dry");
     assert_eq!(felt("left-arm.wrong-blade:4", "windscreen"), "wet");
     assert_eq!(felt("left-arm.wrong-blade:4", "left-arm"), "presses hard");

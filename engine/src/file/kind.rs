@@ -39,7 +39,7 @@ pub(super) enum KindWord {
 }
 
 impl KindWord {
-    pub(super) const ALL: [Self; 20] = [
+    pub(super) const ALL: [Self; 21] = [
         Self::Battery,
         Self::Wire,
         Self::Strap,

@@ -123,12 +123,14 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
             });
         }
     }
-    // A hand on the glass and on each blade, key off.
-    for id in all(|kind| matches!(kind, Kind::Windscreen(_) | Kind::Arm { .. })) {
+    // A look at the glass, and a hand on each blade, key off.
+    let glass = all(|kind| matches!(kind, Kind::Windscreen(_))).map(Sense::LookAt);
+    let blades = all(|kind| matches!(kind, Kind::Arm { .. })).map(Sense::Feel);
+    for sense in glass.chain(blades) {
         list.push(Candidate {
             wiper: None,
             undone: Vec::new(),
-            check: Action::Sense(Sense::Feel(id)),
+            check: Action::Sense(sense),
         });
     }
     list
@@ -417,7 +419,7 @@ impl Entry {
                 .snapshots
                 .get(position)
                 .map_or_else(Vec::new, |snapshot| snapshot.predict(check)),
-            (None, Action::Sense(Sense::Feel(part))) => {
+            (None, Action::Sense(Sense::Feel(part) | Sense::LookAt(part))) => {
                 self.at_rest.touched(*part).into_iter().collect()
             }
             (None, Action::MoveArm(arm)) => {

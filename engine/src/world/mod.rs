@@ -9,6 +9,7 @@ mod action;
 mod bout;
 mod contacts;
 mod decay;
+mod explained;
 mod handle;
 mod hazard;
 mod leads;
@@ -629,23 +630,6 @@ impl World {
         self.run(left, &[], &handling)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         Ok(())
-    }
-
-    /// Whether a component's condition has been explained to the customer.
-    pub(crate) fn explained(&self, component: ComponentId) -> bool {
-        let done = &self.bench.repairs;
-        done.iter()
-            .any(|(part, way)| *part == component && self.sound.explains(*part, *way))
-    }
-
-    /// The vehicle as it will be when what was explained to the customer has been seen to: ice thawed, the
-    /// battery charged.
-    pub(crate) fn see_to_what_was_explained(&mut self) {
-        for component in self.sound.ids() {
-            if self.explained(component) {
-                self.repair(component, "replace");
-            }
-        }
     }
 
     fn repair(&mut self, component: ComponentId, repair: &str) {

@@ -56,7 +56,7 @@ pub enum Quantity {
     ArmTorque,
     /// How hard a blade lies on the glass, by hand.
     BladeForce,
-    /// What is on the glass, by hand.
+    /// What is on the glass, by eye or hand.
     Glass,
     /// How well another consumer works.
     Strength,

@@ -189,7 +189,7 @@ pub(super) const BLADE_FORCE: Words = Words {
     sd: 0.5,
     share: 0.15,
 };
-/// What is on the glass: 0 streaming water, 1 wet, 2 dry, 3 ice.
+/// What is on the glass by eye or hand: 0 streaming water, 1 wet, 2 dry, 3 ice.
 pub(super) const GLASS: Words = Words {
     cuts: &[0.5, 1.5, 2.5],
     words: &["under streaming water", "wet", "dry", "iced"],

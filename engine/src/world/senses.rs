@@ -45,6 +45,12 @@ impl World {
                     Observable::steady(Quantity::Warmth, subject, watts, Scale::Words(WARMTH));
                 Ok(touched.map_or_else(|| vec![warmth], |touched| vec![touched]))
             }
+            Sense::LookAt(part)
+                if matches!(self.vehicle.component(part).kind, Kind::Windscreen(_)) =>
+            {
+                self.spend(minutes, None)?;
+                Ok(self.touched(part).into_iter().collect())
+            }
             Sense::LookAt(_) | Sense::Smell(_) => {
                 self.spend(minutes, None)?;
                 Ok(Vec::new())
@@ -218,7 +224,7 @@ impl World {
         Ok(in_paths + bushing.map_or(0.0, |place| self.bushings[place]))
     }
 
-    /// What a hand tells of the glass, and of how a blade lies on it; `None` for anything else.
+    /// What eyes or a hand tell of the glass, and a hand of how a blade lies on it; `None` for anything else.
     pub(crate) fn touched(&self, component: ComponentId) -> Option<Observable> {
         let part = self.vehicle.component(component);
         let (quantity, value, words) = match part.kind {
