@@ -163,19 +163,29 @@ fn verdicts_name_a_failure_of_a_component() {
             "`motor plug 53` could be motor-plug 53-open, motor-plug 53-high-resistance or motor-plug 53-short-to-ground.",
         ),
         (
-            "conclude left banana",
-            15,
+            "conclude left pivot banana",
+            21,
             "No failure of left-pivot is `banana`; there is stiff and seized.",
         ),
         (
-            "conclude left",
-            14,
+            "conclude left pivot",
+            20,
             "Which failure of left-pivot: stiff or seized?",
         ),
         (
-            "conclude battery",
+            "conclude left",
             10,
-            "No failure of battery is known here.",
+            "`left` could be left-pivot or left-arm.",
+        ),
+        (
+            "conclude battery",
+            17,
+            "Which failure of battery: flat?",
+        ),
+        (
+            "conclude linkage",
+            10,
+            "No failure of linkage is known here.",
         ),
         (
             "conclude banana",
