@@ -7,7 +7,7 @@ use groundside_engine::file::read_scenario;
 use groundside_engine::marking::weights;
 use groundside_engine::random::{Purpose, Seed, Stream};
 use groundside_engine::scenario::{Scenario, Selector};
-use groundside_engine::vehicle::{ComponentId, Fault, Mode, Vehicle};
+use groundside_engine::vehicle::{ComponentId, Fault, Mode, Region, Vehicle};
 use groundside_engine::world::{Action, Hazard};
 
 use super::Person;
@@ -167,15 +167,25 @@ fn cautions_by_the_wiring(ledger: &mut Ledger) {
     holds(&[], "repair wiper-breaker replace", &[]);
 }
 
-/// Whether a pool names a fault: by the region of its component, the component, or the fault itself.
+/// Names of what is no fault.
+const CONDITIONS: [&str; 4] = ["flat", "iced", "dry", "wrong-blade"];
+
+/// Whether a pool names a fault: by the region of its component, the component, or the fault itself. What is
+/// no fault is a region of its own, and needs its weather; a pool that names nothing names all but that.
 fn named(scenario: &Scenario, vehicle: &Vehicle, component: ComponentId, mode: &Mode) -> bool {
     let part = vehicle.component(component);
+    let name = mode.name.as_str();
+    let condition = CONDITIONS.contains(&name);
+    if ["iced", "dry"].contains(&name) && !scenario.windscreen.contains(&mode.name) {
+        return false;
+    }
     let by = |selector: &Selector| match selector {
-        Selector::Region(region) => part.region == *region,
+        Selector::Region(Region::NoFault) => condition,
+        Selector::Region(region) => part.region == *region && !condition,
         Selector::Component(id) => part.id == *id,
         Selector::Mode(id, name) => part.id == *id && mode.name == *name,
     };
-    scenario.pool.is_empty() || scenario.pool.iter().any(by)
+    (scenario.pool.is_empty() && !condition) || scenario.pool.iter().any(by)
 }
 
 fn faults_are_drawn_from_the_pool(ledger: &mut Ledger) {

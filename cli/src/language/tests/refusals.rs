@@ -177,11 +177,7 @@ fn verdicts_name_a_failure_of_a_component() {
             10,
             "`left` could be left-pivot or left-arm.",
         ),
-        (
-            "conclude battery",
-            17,
-            "Which failure of battery: flat?",
-        ),
+        ("conclude battery", 17, "Which failure of battery: flat?"),
         (
             "conclude linkage",
             10,
