@@ -62,7 +62,7 @@ impl Pair {
     /// Does one thing to both; whether it was allowed.
     fn does(&mut self, sound: &Vehicle, numbers: (u32, u32), ledger: &mut Ledger) -> bool {
         let action = action(sound, numbers.0, numbers.1);
-        let words = action.words(sound);
+        let words = format!("{action:?}");
         let [one, other] = self.worlds.each_ref().map(|world| world.permit(&action));
         ledger.holds(format_args!("{words}: allowed alike"), one == other);
         let Ok(permitted) = one else { return false };
