@@ -1,7 +1,7 @@
 //! Weaknesses that show now and then: what disturbs a path that is sound at rest, and what it does then.
 
 use super::severity::{PARTED_SHARE, SeverityLaw, WARM_MINUTES, WET_OHMS};
-use super::{ComponentId, Path, Vehicle};
+use super::{ComponentId, Path, Point, Vehicle};
 use crate::quantity::{Interval, Length, Resistance};
 
 /// What a path gives way to.
@@ -91,7 +91,23 @@ impl Weakness {
     }
 }
 
+/// Share of the time for which a spread contact is parted while the motor shakes it (judgement).
+const SPREAD_SHARE: f64 = 0.3;
+
 impl Vehicle {
+    /// Spreads the contact at a connector's terminal, unless it is loose already.
+    pub(crate) fn spread(&mut self, at: Point) {
+        let node = self.node(at);
+        let paths = &mut self.components[at.component.0].paths;
+        for path in paths
+            .iter_mut()
+            .filter(|path| path.p == node || path.n == node)
+        {
+            path.loose
+                .get_or_insert(Weakness::Terminal.at(SPREAD_SHARE));
+        }
+    }
+
     /// The paths that can give way, in the order of components and paths.
     pub fn loose_paths(&self) -> impl Iterator<Item = (ComponentId, usize, &Path, Loose)> {
         self.ids().flat_map(move |id| {

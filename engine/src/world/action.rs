@@ -289,11 +289,10 @@ impl Action {
             Self::Wait { seconds } => format!("wait {seconds}"),
             Self::Conclude(v) => format!("conclude {}", verdict(*v)),
             Self::Repair { component, way } => {
-                format!(
-                    "repair {} {}",
-                    name(*component),
-                    vehicle.component(*component).repairs[*way].name
-                )
+                // A way that there is not has no word; nothing permits it either.
+                let ways = &vehicle.component(*component).repairs;
+                let way = ways.get(*way).map_or("?", |repair| repair.name.as_str());
+                format!("repair {} {way}", name(*component))
             }
             Self::Note(text) => format!("note {text}"),
             Self::HandOver(write_up) => {

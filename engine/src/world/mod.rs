@@ -58,6 +58,10 @@ pub const VOLTMETER: Resistance = Resistance::from_ohms(10e6);
 const ASSIST_NM: f64 = 6.0;
 /// Current from which a contact that parts or closes draws an arc, amperes (judgement).
 const ARC_A: f64 = 0.5;
+/// Shaking by the running engine, in terms of the motor's own (judgement).
+const ENGINE_SHAKING: f64 = 0.5;
+/// Times that a probe goes into an open contact until it is spread (judgement).
+const SPREADS_AFTER: u32 = 3;
 /// Time constant of a pivot's bushing in its bracket, seconds (judgement).
 const BUSHING_TIME_S: f64 = 120.0;
 /// How long water stays on dry glass, seconds (judgement).
@@ -317,10 +321,21 @@ impl World {
                 .collect(),
             crank_off: undone(|kind| matches!(kind, Kind::CrankNut { .. })),
             link_off: undone(|kind| matches!(kind, Kind::ConnectingLink)),
-            shaking: 0.0,
+            shaking: if self.engine_runs() {
+                ENGINE_SHAKING
+            } else {
+                0.0
+            },
             water: self.conditions.glass == Glass::Streaming
                 || self.bench.now < self.bench.wet_until,
         }
+    }
+
+    fn engine_runs(&self) -> bool {
+        self.vehicle.ids().any(|id| {
+            matches!(self.vehicle.component(id).kind, Kind::Alternator(_))
+                && self.bench.positions[id.index()] > 0
+        })
     }
 
     /// A link that has melted, if one has.
@@ -432,6 +447,7 @@ impl World {
         match action {
             Action::Measure { what, red, black } => {
                 self.bench.note(action, &self.sound);
+                self.spread([*red, *black]);
                 self.measure(*what, *red, *black, minutes)
             }
             Action::Unplug(connector) => {
@@ -531,6 +547,9 @@ impl World {
             .clone_from(&self.bench.unplugged);
         let parked = self.motion.parked_crank();
         self.connect();
+        if let Action::Clip { red, black } = action {
+            self.spread([*red, *black]);
+        }
         if let Action::Tighten(part) = action
             && matches!(self.vehicle.component(*part).kind, Kind::CrankNut { .. })
         {
@@ -558,6 +577,17 @@ impl World {
             self.take_on(vehicle);
         }
         Ok(())
+    }
+
+    /// A contact that a probe has gone into once too often is spread: it does not hold its pin any more.
+    fn spread(&mut self, leads: [Point; 2]) {
+        for at in leads {
+            if self.bench.times_probed(at) == SPREADS_AFTER {
+                let mut vehicle = Vehicle::clone(&self.vehicle);
+                vehicle.spread(at);
+                self.take_on(vehicle);
+            }
+        }
     }
 
     /// Whether the linkage moved while hands were in it.
