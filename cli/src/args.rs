@@ -194,7 +194,7 @@ pub(crate) struct Point {
     /// Crank angle from the line crank centre to pivot, degrees; at rest when left out.
     #[arg(long, value_name = "DEG", allow_negative_numbers = true)]
     pub(crate) crank: Option<f64>,
-    /// Angle of the motor's shaft, degrees, which decides whether a worn brush is lifted.
+    /// Angle of the motor's shaft, degrees, which decides whether a worn brush is lifted and where a broken coil stands.
     #[arg(long, value_name = "DEG", allow_negative_numbers = true)]
     pub(crate) shaft: Option<f64>,
     /// A breaker that has tripped or a link that has melted.

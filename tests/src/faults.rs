@@ -5,7 +5,9 @@ use std::sync::Arc;
 
 use groundside_engine::quantity::{Angle, Current, Resistance, Torque};
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{Component, Emf, Fault, Gate, Kind, Path, Surface, Vehicle};
+use groundside_engine::vehicle::{
+    Component, Emf, Fault, Gate, Kind, Path, ShaftArc, Surface, Vehicle,
+};
 use groundside_engine::world::{Action, Conditions, World};
 
 use crate::fleet::{Variant, variants, vehicles};
@@ -98,8 +100,11 @@ fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
             } else if let Some(path) = path(part, mode, "short-to-ground") {
                 path.to_body = Some(ohms);
             } else if let Some(path) = path(part, mode, "intermittent") {
-                let lifted = Angle::from_radians(severity * std::f64::consts::TAU);
-                path.gate = Gate::BrushDown { lifted };
+                let (from, to) = (
+                    Angle::ZERO,
+                    Angle::from_radians(severity * std::f64::consts::TAU),
+                );
+                path.gate = Gate::ShaftOutside(ShaftArc { from, to });
             } else {
                 path(part, mode, "stuck-closed")?.gate = Gate::Always;
             }
@@ -108,13 +113,74 @@ fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
     Some(())
 }
 
+/// A motor with a coil that is broken or shorted as it was found, if that is the fault and every figure that it
+/// changes is what it should be, to rounding.
+fn coil(
+    sound: &Vehicle,
+    variant: &Variant,
+    fault: &Fault,
+    ledger: &mut Ledger,
+) -> Option<Component> {
+    let mode = sound.mode(fault).name;
+    let place = fault.component.index();
+    let mut part = sound.components[place].clone();
+    let found = &variant.vehicle.components[place];
+    let (Kind::Motor(data), Kind::Motor(after)) = (&mut part.kind, &found.kind) else {
+        return None;
+    };
+    let what = |quantity: &str| format!("{quantity} of {}", variant.name);
+    match (mode.as_str(), fault.severity) {
+        ("coil-open", None) => {
+            // Of a coil's part of the turn a brush bridges 0.9, half of it on either side.
+            let half = 0.45 * 360.0 / f64::from(data.coils);
+            let third = data.third_brush.degrees();
+            let arcs = [(0.0, third), (third, 180.0), (180.0, 360.0)];
+            let arcs_of = |path: &&mut Path| path.emf != Emf::None;
+            let paths = part.paths.iter_mut().zip(&found.paths);
+            for ((path, found), (from, to)) in paths.filter(|(path, _)| arcs_of(path)).zip(arcs) {
+                let Gate::ShaftOutside(arc) = found.gate else {
+                    ledger.fail(what("no gate"));
+                    continue;
+                };
+                ledger.near(what("from"), arc.from.degrees(), from + half, 1e-9);
+                ledger.near(what("to"), arc.to.degrees(), to - half, 1e-9);
+                path.gate = found.gate.clone();
+            }
+        }
+        ("coil-shorted", Some(share)) => {
+            let turns = share / f64::from(data.coils);
+            let (mut around, mut ring) = (0.0, 0.0);
+            for (path, found) in part.paths.iter_mut().zip(&found.paths) {
+                let (Emf::PerSpeed(was), Emf::PerSpeed(is)) = (path.emf, found.emf) else {
+                    continue;
+                };
+                let (was, is) = (was.volt_seconds(), is.volt_seconds());
+                let (ohms, left) = (path.resistance.ohms(), found.resistance.ohms());
+                ledger.near(what("V s"), is, was * (1.0 - turns), 1e-12);
+                ledger.near(what("ohm"), left, ohms * (1.0 - turns), 1e-12);
+                (around, ring) = (around + was, ring + ohms);
+                (path.emf, path.resistance) = (found.emf, found.resistance);
+            }
+            // The turns that are shorted: the square of their EMF for 1 rad/s, over their resistance.
+            let drag = turns * around * around / ring;
+            ledger.near(what("N.m.s"), after.shorted_nms, drag, 1e-12);
+            ledger.near(what("share"), after.shorted, share, 1e-15);
+            (data.shorted, data.shorted_nms) = (after.shorted, after.shorted_nms);
+        }
+        _ => return None,
+    }
+    Some(part)
+}
+
 fn a_fault_changes_one_thing_by_its_severity(ledger: &mut Ledger) {
     ledger.source(Known::Computed, "the words of the fault's name");
     for (sound, variant, fault) in faulty() {
         let mode = sound.mode(&fault).name;
         let place = fault.component.index();
         let mut expected = Vehicle::clone(&sound);
-        if mode.as_str() == "seized" {
+        if let Some(part) = coil(&sound, &variant, &fault, ledger) {
+            expected.components[place] = part;
+        } else if mode.as_str() == "seized" {
             let found = &variant.vehicle.components[place];
             if let Kind::Pivot { friction } = found.kind {
                 let what = format_args!("N.m of {}", variant.name);

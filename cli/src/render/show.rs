@@ -105,10 +105,20 @@ fn values(kind: &Kind, vehicle: &Vehicle) -> String {
             )
         ),
         Kind::Motor(data) => format!(
-            "inertia {} kg m2, friction {} N m and {} N m s",
+            "{} coils, inertia {} kg m2, friction {} N m and {} N m s{}",
+            data.coils,
             short(data.inertia.kilogram_square_metres()),
             short(data.coulomb.newton_metres()),
-            short(data.viscous_nms)
+            short(data.viscous_nms),
+            if data.shorted > 0.0 {
+                format!(
+                    ", {} of a coil's turns shorted, which brakes with {} N m s",
+                    short(data.shorted),
+                    short(data.shorted_nms)
+                )
+            } else {
+                String::new()
+            }
         ),
         Kind::ParkContact(data) => format!(
             "window {} deg wide about {} deg",
@@ -161,9 +171,11 @@ pub(crate) fn gate(path: &Path, component: &Component) -> String {
         Gate::Mated => "when mated".to_owned(),
         Gate::Cam { inside: true } => "at park".to_owned(),
         Gate::Cam { inside: false } => "away from park".to_owned(),
-        Gate::BrushDown { lifted } => {
-            format!("but for {} deg of each turn", short(lifted.degrees()))
-        }
+        Gate::ShaftOutside(arc) => format!(
+            "but from {} to {} deg of each turn of the shaft",
+            short(arc.from.degrees()),
+            short(arc.to.degrees())
+        ),
     }
 }
 

@@ -12,6 +12,9 @@ use crate::vehicle::{
     ArmData, CamData, ComponentId, Emf, Gate, GearData, Kind, LinkageData, MotorData, Path, Surface,
 };
 
+/// How many coils an armature may have, and has where nothing is said (judgement: small motors have 8 to 22).
+const COILS: std::ops::RangeInclusive<i64> = 6..=36;
+const COILS_USUAL: u32 = 12;
 const LENGTH_M: Limits = Limits::above(0.0, 5.0);
 
 /// Reads what the mechanical component at `index` is made of.
@@ -40,21 +43,29 @@ pub(super) fn inside(
 }
 
 fn motor(roster: &mut Roster<'_>, index: usize, section: &mut Section<'_>) -> Option<Inside> {
+    let third_brush =
+        Angle::from_degrees(section.number("third_brush_deg", Limits::from(1.0, 179.0)));
+    let coils = section
+        .may("coils")
+        .and_then(|value| value.integer(COILS))
+        .and_then(|count| u32::try_from(count).ok());
     let data = MotorData {
         inertia: Inertia::from_kilogram_square_metres(
             section.number("inertia_kgm2", Limits::above(0.0, 1.0)),
         ),
         coulomb: Torque::from_newton_metres(section.number("coulomb_nm", Limits::from(0.0, 10.0))),
         viscous_nms: section.number("viscous_nms", Limits::from(0.0, 1.0)),
+        third_brush,
+        coils: coils.unwrap_or(COILS_USUAL),
+        shorted: 0.0,
+        shorted_nms: 0.0,
     };
     let winding = RingWinding {
         ring: Resistance::from_ohms(section.number("ring_resistance_ohm", OHMS)),
         emf: EmfConstant::from_volt_seconds(
             section.number("emf_constant_vs", Limits::above(0.0, 10.0)),
         ),
-        third_brush: Angle::from_degrees(
-            section.number("third_brush_deg", Limits::from(1.0, 179.0)),
-        ),
+        third_brush,
     };
     let brush = section.number("brush_ohm", OHMS);
     let limiter = section.number("low_limiter_ohm", Limits::from(0.0, 1e3));

@@ -1,8 +1,9 @@
-//! Laws of single machines, without names and without a vehicle: copper, ring winding, bimetal, worm
+//! Laws of single machines, without names and without a vehicle: copper, ring winding and its coils, bimetal, worm
 //! gear, four-bar linkage, filament, lead-acid battery; and the law of the land on wiping frequencies.
 
 mod bimetal;
 mod charge;
+mod coils;
 mod filament;
 mod four_bar;
 mod winding;
@@ -11,6 +12,7 @@ mod worm;
 
 pub use bimetal::Bimetal;
 pub use charge::LeadAcid;
+pub use coils::{BRIDGED, Coils};
 pub use filament::Filament;
 pub use four_bar::{FourBar, FourBarError, Pose};
 pub use winding::{Arc, RingWinding};

@@ -1,4 +1,4 @@
-//! A vehicle's circuit in one setting of its switches, plugs, breakers, cam and brushes, as a network.
+//! A vehicle's circuit in one setting of its switches, plugs, breakers, cam and shaft, as a network.
 //!
 //! The network is linear and its only source that changes while the setting stands is the motor's
 //! EMF, proportional to shaft speed. So every potential and current is *affine in the speed*, and two
@@ -6,9 +6,9 @@
 
 use std::sync::Arc;
 
-use super::{ComponentId, Emf, Gate, Node, OPEN, Vehicle};
+use super::{ComponentId, Emf, Gate, Node, OPEN, ShaftArc, Vehicle};
 use crate::network::{BranchId, Elimination, Network, NodeId, SolveError};
-use crate::quantity::{Angle, AngularVelocity, Current, Resistance, Torque, Voltage};
+use crate::quantity::{AngularVelocity, Current, Resistance, Torque, Voltage};
 
 /// Everything that decides which paths conduct. Lists are by component index.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -21,14 +21,15 @@ pub struct Setting {
     pub unplugged: Vec<bool>,
     /// Whether the park cam is inside its window.
     pub cam_inside: bool,
-    /// Whether each brush that can lift is off the commutator, in the order of [`Vehicle::lifting_arcs`].
-    pub brushes_up: Vec<bool>,
+    /// Whether the shaft stands on each of the arcs over which a path is open, in the order of
+    /// [`Vehicle::shaft_arcs`].
+    pub on_arcs: Vec<bool>,
     /// Whether each path that can give way has done so, in the order of [`Vehicle::loose_paths`].
     pub parted: Vec<bool>,
 }
 
 impl Setting {
-    /// Every control at rest, every plug mated, nothing tripped or parted, blades parked, brushes down.
+    /// Every control at rest, every plug mated, nothing tripped or parted, blades parked, the shaft on no arc.
     #[must_use]
     pub fn at_rest(vehicle: &Vehicle) -> Self {
         let count = vehicle.components.len();
@@ -37,7 +38,7 @@ impl Setting {
             tripped: vec![false; count],
             unplugged: vec![false; count],
             cam_inside: true,
-            brushes_up: vec![false; vehicle.lifting_arcs().len()],
+            on_arcs: vec![false; vehicle.shaft_arcs().len()],
             parted: vec![false; vehicle.loose_paths().count()],
         }
     }
@@ -136,16 +137,16 @@ impl Affine {
 }
 
 impl Vehicle {
-    /// The arcs of shaft angle over which worn brushes lift, in the order of components and paths.
+    /// The arcs of shaft angle over which paths are open, in the order of components and paths.
     #[must_use]
-    pub fn lifting_arcs(&self) -> Vec<Angle> {
+    pub fn shaft_arcs(&self) -> Vec<ShaftArc> {
         let paths = self
             .components
             .iter()
             .flat_map(|component| &component.paths);
         paths
             .filter_map(|path| match path.gate {
-                Gate::BrushDown { lifted } => Some(lifted),
+                Gate::ShaftOutside(arc) => Some(arc),
                 _ => None,
             })
             .collect()
@@ -171,7 +172,7 @@ impl Circuit {
             nodes,
             elements: Vec::new(),
         };
-        let (mut brush, mut weak) = (0, 0);
+        let (mut arc, mut weak) = (0, 0);
         for id in vehicle.ids() {
             for (index, path) in vehicle.component(id).paths.iter().enumerate() {
                 let conducts = match &path.gate {
@@ -180,9 +181,9 @@ impl Circuit {
                     Gate::Untripped => !setting.tripped[id.0],
                     Gate::Mated => !setting.unplugged[id.0],
                     Gate::Cam { inside } => *inside == setting.cam_inside,
-                    Gate::BrushDown { .. } => {
-                        brush += 1;
-                        !setting.brushes_up[brush - 1]
+                    Gate::ShaftOutside(_) => {
+                        arc += 1;
+                        !setting.on_arcs[arc - 1]
                     }
                 };
                 let gave_way = path.loose.filter(|_| {

@@ -3,6 +3,7 @@
 use super::{ComponentId, CoverId, Loose, Node, PlaceId};
 use crate::ident::Name;
 use crate::machines::{FourBar, LeadAcid};
+use crate::math;
 use crate::quantity::{
     Angle, Area, Current, EmfConstant, Force, Inertia, Interval, Length, Minutes, Resistance,
     Torque, Voltage,
@@ -53,11 +54,37 @@ pub enum Gate {
         /// Whether the path conducts inside the window.
         inside: bool,
     },
-    /// The shaft must stand outside the arc, from zero, over which a worn brush lifts off.
-    BrushDown {
-        /// The arc, from the shaft's zero, a part of one turn.
-        lifted: Angle,
-    },
+    /// The shaft must stand outside this arc of its turn: over it a worn brush lifts off, or a broken
+    /// coil parts the ring.
+    ShaftOutside(ShaftArc),
+}
+
+/// A part of the shaft's turn, the way it turns forward; it may pass through the shaft's zero.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ShaftArc {
+    /// Where it begins, from zero to less than a turn.
+    pub from: Angle,
+    /// Where it ends, from zero to less than a turn.
+    pub to: Angle,
+}
+
+impl ShaftArc {
+    /// Whether a shaft angle within one turn lies on the arc: its beginning does, its end does not.
+    #[must_use]
+    pub fn holds(self, shaft: Angle) -> bool {
+        let (from, to, at) = (self.from.radians(), self.to.radians(), shaft.radians());
+        if from <= to {
+            from <= at && at < to
+        } else {
+            from <= at || at < to
+        }
+    }
+
+    /// How much of the turn it is.
+    #[must_use]
+    pub fn width(self) -> Angle {
+        Angle::from_radians(math::wrap_turn(self.to.radians() - self.from.radians()))
+    }
 }
 
 /// A resistance between two nodes.
@@ -94,7 +121,7 @@ pub struct TripData {
     pub reclose: Option<f64>,
 }
 
-/// Mechanical data of a motor; its winding is in the component's paths.
+/// Data of a motor besides its winding, which is in the component's paths.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MotorData {
     /// Inertia of armature and worm.
@@ -103,6 +130,14 @@ pub struct MotorData {
     pub coulomb: Torque,
     /// Viscous friction, newton metre seconds per radian.
     pub viscous_nms: f64,
+    /// Angle of the third (high) brush from the low one.
+    pub third_brush: Angle,
+    /// Coils of the armature, one for each segment of the commutator. The first stands at the shaft's zero.
+    pub coils: u32,
+    /// Share of the first coil's turns that are shorted; zero when sound.
+    pub shorted: f64,
+    /// Braking torque of the current in shorted turns, newton metre seconds per radian.
+    pub shorted_nms: f64,
 }
 
 /// Data of a worm gear.

@@ -8,9 +8,11 @@ use super::loose::Weakness;
 use super::prior::PriorGroup;
 use super::severity::{
     BLADE_TIMES, BRUSH_OHMS, DRY_FRICTION, FLAT_SHARE, ICE_FRICTION, LIFT_SHARE, MAGNET_SHARE,
-    OHMS, SHORT_OHMS, SLIP_TORQUE, STIFF_TORQUE, SeverityLaw, WEAK_AMPERES,
+    OHMS, SHORT_OHMS, SHORTED_SHARE, SLIP_TORQUE, STIFF_TORQUE, SeverityLaw, WEAK_AMPERES,
 };
-use super::{Component, ComponentId, EXPLAIN, Emf, Gate, Kind, OPEN, Region, Surface, Vehicle};
+use super::{
+    Component, ComponentId, EXPLAIN, Emf, Gate, Kind, OPEN, Region, ShaftArc, Surface, Vehicle,
+};
 use crate::ident::Name;
 use crate::quantity::{Angle, Current, Resistance, Torque};
 
@@ -37,6 +39,10 @@ enum Effect {
     WeakBreaker,
     /// The magnets, and with them all EMF constants, have the severity as a share of their strength.
     WeakMagnets,
+    /// A coil of the armature is broken.
+    BrokenCoil,
+    /// The severity is the share of a coil's turns that are shorted.
+    ShortedCoil,
     /// The gear's teeth are gone.
     Stripped,
     /// The crank slips at the severity.
@@ -243,6 +249,15 @@ impl Component {
                     &["replace"],
                     (PriorGroup::Armature, 1.0),
                     Effect::WeakMagnets,
+                );
+                let group = (PriorGroup::Armature, 1.0);
+                modes.add("coil-open", None, &["replace"], group, Effect::BrokenCoil);
+                modes.add(
+                    "coil-shorted",
+                    Some(SHORTED_SHARE),
+                    &["replace"],
+                    group,
+                    Effect::ShortedCoil,
                 );
             }
             Kind::ParkContact(_) => {
@@ -497,8 +512,9 @@ impl Vehicle {
                 component.paths[path].to_body = Some(Resistance::from_ohms(severity))
             }
             Effect::Lifts { path } => {
-                let lifted = Angle::from_radians(severity * std::f64::consts::TAU);
-                component.paths[path].gate = Gate::BrushDown { lifted };
+                let to = Angle::from_radians(severity * std::f64::consts::TAU);
+                let from = Angle::ZERO;
+                component.paths[path].gate = Gate::ShaftOutside(ShaftArc { from, to });
             }
             Effect::Weak { path, how } => component.paths[path].loose = Some(how.at(severity)),
             Effect::Closed { path } => component.paths[path].gate = Gate::Always,
@@ -518,6 +534,8 @@ impl Vehicle {
                     }
                 }
             }
+            Effect::BrokenCoil => component.break_coil(),
+            Effect::ShortedCoil => component.short_coil(severity),
             Effect::Stripped => {
                 if let Kind::Gear(data) = &mut component.kind {
                     data.stripped = true;

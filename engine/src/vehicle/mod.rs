@@ -2,7 +2,7 @@
 //! workshop's book says of them.
 //!
 //! A component is made of *paths* (resistances between nodes, some with an EMF, some gated by a
-//! position, a cam, a plug or a brush that lifts) and of what its [`Kind`] adds to the mechanics. A
+//! position, a cam, a plug or the shaft's angle) and of what its [`Kind`] adds to the mechanics. A
 //! fault is a change to these values ([`failure`]), so nothing that runs the vehicle needs to know that
 //! there are faults.
 
@@ -15,11 +15,13 @@ mod layout;
 mod loose;
 mod prior;
 mod severity;
+mod winding;
 
 pub use circuit::{Affine, Circuit, Element, Instrument, Response, Setting, SourceResistance};
 pub use component::{
     AlternatorData, ArmData, CamData, Component, ConsumerData, Emf, Gate, GearData, Kind,
-    LinkageData, MotorData, Path, Point, Region, Repair, Surface, Terminal, TripData, WireData,
+    LinkageData, MotorData, Path, Point, Region, Repair, ShaftArc, Surface, Terminal, TripData,
+    WireData,
 };
 pub use drive::{DriveTrain, DriveTrainError, PivotLoad};
 pub use failure::{Fault, Mode, ModeId};

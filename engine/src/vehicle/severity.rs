@@ -203,6 +203,12 @@ pub(super) const MAGNET_SHARE: SeverityLaw = SeverityLaw {
     min: 0.55,
     max: 0.9,
 };
+pub(super) const SHORTED_SHARE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Share,
+    spread: Spread::Uniform,
+    min: 0.3,
+    max: 1.0,
+};
 pub(super) const WEAK_AMPERES: SeverityLaw = SeverityLaw {
     unit: SeverityUnit::Ampere,
     spread: Spread::Uniform,
@@ -289,6 +295,7 @@ mod tests {
             WARM_MINUTES,
             WET_OHMS,
             MAGNET_SHARE,
+            SHORTED_SHARE,
             WEAK_AMPERES,
             SLIP_TORQUE,
             STIFF_TORQUE,

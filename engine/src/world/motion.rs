@@ -1,9 +1,9 @@
-//! The vehicle in time: shaft speed and angles, breaker heat, cam and brush events.
+//! The vehicle in time: shaft speed and angles, breaker heat, edges of the cam and of arcs of the shaft.
 //!
 //! While the setting of the circuit stands, torque and currents are affine in the shaft speed
 //! ([`Response`]), so a step of the speed under a constant load is an exponential in closed form and
 //! needs no network solution. The load depends on the crank angle and is taken at the middle of the
-//! step: second order, with cam and brush edges met exactly. Inertia is the armature's alone (the
+//! step: second order, with edges met exactly. Inertia is the armature's alone (the
 //! linkage's, seen through the worm, is under a hundredth of it); winding inductance is left out (its
 //! time constant is milliseconds against 35 for the speed). Friction is Coulomb, with the same level at
 //! rest. Steps are 4 ms and depend on the state alone; what repeats (a parked motor, a steady cycle) is
@@ -21,7 +21,7 @@ use crate::math;
 use crate::network::SolveError;
 use crate::quantity::{Angle, Current, Interval, Torque};
 use crate::vehicle::{
-    Affine, Circuit, ComponentId, DriveTrain, Instrument, Kind, Node, Response, Setting,
+    Affine, Circuit, ComponentId, DriveTrain, Instrument, Kind, Node, Response, Setting, ShaftArc,
     SourceResistance, TripData, Vehicle,
 };
 
@@ -96,7 +96,7 @@ pub(crate) struct Motion {
     drive: Option<DriveTrain>,
     worm: Worm,
     breakers: Vec<BreakerState>,
-    arcs: Vec<Angle>,
+    arcs: Vec<ShaftArc>,
     contacts: Contacts,
     /// Which paths conduct.
     pub(crate) setting: Setting,
@@ -190,7 +190,7 @@ impl Motion {
                 efficiency: drive.gear.efficiency,
             };
         }
-        self.arcs = vehicle.lifting_arcs();
+        self.arcs = vehicle.shaft_arcs();
         self.setting.parted = self.contacts.rebuild(&vehicle, &self.setting.parted);
         self.drive = drive;
         self.vehicle = vehicle;
@@ -198,17 +198,14 @@ impl Motion {
         self.place_edges();
     }
 
-    /// Sets cam and brushes by the angles they stand at.
+    /// Sets cam and arcs by the angles that wheel and shaft stand at.
     fn place_edges(&mut self) {
         if let Some(drive) = &self.drive {
             let off_centre = math::wrap_half_turn(self.wheel - drive.cam.centre.radians());
             self.setting.cam_inside = off_centre.abs() < drive.cam.half_width.radians();
         }
-        self.setting.brushes_up = self
-            .arcs
-            .iter()
-            .map(|arc| self.shaft < arc.radians())
-            .collect();
+        let shaft = Angle::from_radians(self.shaft);
+        self.setting.on_arcs = self.arcs.iter().map(|arc| arc.holds(shaft)).collect();
     }
 
     /// Turns the shaft by hand to an angle, as the last use left it.
@@ -443,7 +440,7 @@ impl Motion {
         let voltage = |(red, black)| response.voltage(red, black);
         let torque = response.torque();
         let rate = self.drive.as_ref().map_or(1.0, |drive| {
-            (drive.motor.viscous_nms - torque.per_speed)
+            (drive.motor.damping_nms() - torque.per_speed)
                 / drive.motor.inertia.kilogram_square_metres()
         });
         Ok(Regime {
@@ -738,9 +735,7 @@ impl Motion {
         let turned = matches!(edge, Some(Edge::Turn));
         match edge {
             Some(Edge::Cam) => self.setting.cam_inside = !self.setting.cam_inside,
-            Some(Edge::Brush(brush)) => {
-                self.setting.brushes_up[brush] = !self.setting.brushes_up[brush]
-            }
+            Some(Edge::Arc(arc)) => self.setting.on_arcs[arc] = !self.setting.on_arcs[arc],
             Some(Edge::Turn) => self.wheel = if sign > 0.0 { 0.0 } else { TURN_END },
             None => {}
         }
@@ -763,7 +758,7 @@ impl Motion {
             .shaft_load(Torque::from_newton_metres(load))
             .newton_metres();
         let friction = through_worm + drive.motor.coulomb.newton_metres();
-        let damping = drive.motor.viscous_nms - regime.torque.per_speed;
+        let damping = drive.motor.damping_nms() - regime.torque.per_speed;
         let goal = (regime.torque.at_rest - sign * friction) / damping;
         Decay {
             from: self.speed,
@@ -773,7 +768,7 @@ impl Motion {
         }
     }
 
-    /// The next edge of cam or brush the way the shaft turns, and how far the shaft has to turn to it.
+    /// The next edge of the cam or of an arc the way the shaft turns, and how far the shaft has to turn to it.
     fn next_edge(&self, sign: f64, per_wheel: f64) -> Option<(f64, Edge)> {
         let ahead = |edge: f64, from: f64| {
             let distance = math::wrap_turn(sign * (edge - from));
@@ -799,10 +794,11 @@ impl Motion {
             );
             offer(ahead(0.0, self.wheel) / per_wheel, Edge::Turn);
         }
-        for (brush, arc) in self.arcs.iter().enumerate() {
-            let leaving_up = self.setting.brushes_up[brush] == (sign > 0.0);
-            let edge = if leaving_up { arc.radians() } else { 0.0 };
-            offer(ahead(edge, self.shaft), Edge::Brush(brush));
+        for (place, arc) in self.arcs.iter().enumerate() {
+            // On it, the way forward ends where it ends; off it, it ends where the arc begins.
+            let at_end = self.setting.on_arcs[place] == (sign > 0.0);
+            let edge = if at_end { arc.to } else { arc.from };
+            offer(ahead(edge.radians(), self.shaft), Edge::Arc(place));
         }
         nearest
     }
@@ -931,5 +927,6 @@ enum Edge {
     Cam,
     /// The wheel's zero, met exactly so that one turn can be held against the next.
     Turn,
-    Brush(usize),
+    /// Where an arc of the shaft begins or ends.
+    Arc(usize),
 }

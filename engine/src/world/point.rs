@@ -42,7 +42,7 @@ pub struct PointQuery {
     pub parted: Vec<ComponentId>,
     /// Crank angle from the line crank centre to pivot; park when `None`.
     pub crank: Option<Angle>,
-    /// Angle of the shaft, which decides whether a worn brush is lifted; zero when `None`.
+    /// Angle of the shaft, which decides whether a worn brush is lifted and where a broken coil stands; zero when `None`.
     pub shaft_angle: Option<Angle>,
     /// What the shaft does.
     pub shaft: Shaft,

@@ -16,7 +16,7 @@ pub(super) struct Step {
     pub(super) speed_before: f64,
     pub(super) crank_turns: f64,
     pub(super) wheel_turns: f64,
-    /// Whether cam or brush moved at its end.
+    /// Whether it ended on an edge of the cam or of an arc of the shaft.
     pub(super) passed_edge: bool,
     /// Whether the wheel passed its zero at its end.
     pub(super) turned: bool,

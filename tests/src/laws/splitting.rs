@@ -64,7 +64,7 @@ fn run(trial: &mut Trial, vehicle: &Vehicle, seconds: f64, calls: u32) -> Outcom
     sum
 }
 
-/// Variants without a brush that lifts: there a stop hangs on the last turn of sixty to a turn of the wheel.
+/// Variants without a brush that lifts or a broken coil: there a stop hangs on the last turn of sixty to a turn of the wheel.
 fn steady_fleet() -> Vec<Variant> {
     let lifts = |variant: &Variant| {
         let mut paths = variant
@@ -72,7 +72,7 @@ fn steady_fleet() -> Vec<Variant> {
             .components
             .iter()
             .flat_map(|part| &part.paths);
-        paths.any(|path| matches!(path.gate, Gate::BrushDown { .. }))
+        paths.any(|path| matches!(path.gate, Gate::ShaftOutside(_)))
     };
     fleet()
         .into_iter()

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use groundside_engine::quantity::{Angle, Current, Resistance, Torque};
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{ComponentId, Emf, Gate, Kind, Vehicle};
+use groundside_engine::vehicle::{ComponentId, Emf, Gate, Kind, ShaftArc, Vehicle};
 
 use super::friction;
 use super::machine::Naive;
@@ -231,8 +231,9 @@ fn a_brush_that_lifts(ledger: &mut Ledger) {
         for (component, path) in brushes {
             for degrees in [40.0, 150.0] {
                 let worn = bench.changed(|vehicle| {
-                    let lifted = Angle::from_degrees(degrees);
-                    vehicle.components[component].paths[path].gate = Gate::BrushDown { lifted };
+                    let (from, to) = (Angle::ZERO, Angle::from_degrees(degrees));
+                    vehicle.components[component].paths[path].gate =
+                        Gate::ShaftOutside(ShaftArc { from, to });
                 });
                 for position in bench.running() {
                     let mut deeds = vec![Deed::TurnShaft(4.0)];

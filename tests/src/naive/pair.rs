@@ -78,7 +78,7 @@ impl Run {
 
     fn drift(&self) -> f64 {
         let mut paths = self.vehicle.components.iter().flat_map(|part| &part.paths);
-        let lifts = paths.any(|path| matches!(path.gate, Gate::BrushDown { .. }));
+        let lifts = paths.any(|path| matches!(path.gate, Gate::ShaftOutside(_)));
         if lifts { LIFTING_DRIFT } else { DRIFT }
     }
 

@@ -1,5 +1,7 @@
 //! The circuit of a vehicle, by its gates and by dense elimination.
 
+use std::f64::consts::TAU;
+
 use groundside_engine::vehicle::{Emf, Gate, Instrument, Vehicle};
 
 use super::gauss::{Double, Number as _, gauss};
@@ -54,7 +56,7 @@ pub(super) struct Stand {
 impl Branch {
     /// Whether the shaft's angle matters to it.
     pub(super) fn lifts(&self) -> bool {
-        matches!(self.gate, Gate::BrushDown { .. })
+        matches!(self.gate, Gate::ShaftOutside(_))
     }
 
     pub(super) fn conducts(&self, stand: &Stand) -> bool {
@@ -68,8 +70,11 @@ impl Branch {
             Gate::Mated => !stand.unplugged[self.component],
             Gate::Cam { inside: true } => stand.cam_inside,
             Gate::Cam { inside: false } => !stand.cam_inside,
-            // Lifted from the shaft's zero on.
-            Gate::BrushDown { lifted } => stand.shaft >= lifted.radians(),
+            // How far the shaft has turned past where the open arc begins, beside how long that is.
+            Gate::ShaftOutside(arc) => {
+                let past = (stand.shaft - arc.from.radians()).rem_euclid(TAU);
+                past >= (arc.to.radians() - arc.from.radians()).rem_euclid(TAU)
+            }
         }
     }
 }

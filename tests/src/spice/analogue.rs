@@ -84,7 +84,7 @@ impl Mechanics {
         Some(Self {
             inertia: motor.inertia.kilogram_square_metres(),
             coulomb: motor.coulomb.newton_metres(),
-            viscous: motor.viscous_nms,
+            viscous: motor.viscous_nms + motor.shorted_nms,
             ratio: gear.ratio,
             efficiency: gear.efficiency,
             stripped: gear.stripped,

@@ -150,12 +150,12 @@ fn verdicts_name_a_failure_of_a_component() {
         (
             "conclude motor",
             15,
-            "Which failure of motor: low-brush-worn, low-brush-intermittent, low-brush-open, high-brush-worn, high-brush-intermittent, high-brush-open, common-brush-worn, common-brush-intermittent, common-brush-open or magnets-weak?",
+            "Which failure of motor: low-brush-worn, low-brush-intermittent, low-brush-open, high-brush-worn, high-brush-intermittent, high-brush-open, common-brush-worn, common-brush-intermittent, common-brush-open, magnets-weak, coil-open or coil-shorted?",
         ),
         (
             "conclude motor banana",
             16,
-            "No failure of motor is `banana`; there is low-brush-worn, low-brush-intermittent, low-brush-open, high-brush-worn, high-brush-intermittent, high-brush-open, common-brush-worn, common-brush-intermittent, common-brush-open and magnets-weak.",
+            "No failure of motor is `banana`; there is low-brush-worn, low-brush-intermittent, low-brush-open, high-brush-worn, high-brush-intermittent, high-brush-open, common-brush-worn, common-brush-intermittent, common-brush-open, magnets-weak, coil-open and coil-shorted.",
         ),
         (
             "conclude motor plug 53",

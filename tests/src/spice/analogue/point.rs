@@ -125,7 +125,17 @@ impl Standing<'_> {
             Gate::Position(closed) => closed.contains(&self.positions[id.index()]),
             Gate::Untripped | Gate::Mated => !self.open.contains(&id),
             Gate::Cam { inside } => *inside == (mechanics.inside(self.crank) > 0.0),
-            Gate::BrushDown { lifted } => self.shaft >= lifted.radians(),
+            Gate::ShaftOutside(arc) => {
+                let (from, to) = (arc.from.radians(), arc.to.radians());
+                let before = self.shaft < from;
+                let after = self.shaft >= to;
+                // Where the arc passes through zero, what is open is from its beginning on and up to its end.
+                if from <= to {
+                    before || after
+                } else {
+                    before && after
+                }
+            }
         }
     }
 }

@@ -220,16 +220,17 @@ impl Run<'_> {
                 control: (if *inside { "cam 0" } else { "0 cam" }).to_owned(),
                 model: between,
             },
-            Gate::BrushDown { lifted } => {
-                let half = 0.5 * lifted.radians();
+            Gate::ShaftOutside(arc) => {
+                let half = 0.5 * arc.width().radians();
+                let middle = arc.from.radians() + half;
                 line(
                     deck,
                     format_args!(
-                        "Bdown{number} down{number} 0 V={SWITCH_GAIN:e}*(cos({half:e})-cos(v(shaft)-{half:e}))"
+                        "Boff{number} off{number} 0 V={SWITCH_GAIN:e}*(cos({half:e})-cos(v(shaft)-{middle:e}))"
                     ),
                 );
                 Mover::Moves {
-                    control: format!("down{number} 0"),
+                    control: format!("off{number} 0"),
                     model: between,
                 }
             }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use groundside_engine::quantity::{Angle, EmfConstant, Interval, Resistance, Torque};
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{ComponentId, Emf, Gate, Kind, Node, Vehicle};
+use groundside_engine::vehicle::{ComponentId, Emf, Gate, Kind, Node, ShaftArc, Vehicle};
 use groundside_engine::world::{Followed, Trial};
 
 use super::super::analogue::{Phase, Run};
@@ -124,8 +124,8 @@ fn poor_ground(vehicle: &mut Vehicle, ohms: f64) {
 fn lifting_brush(vehicle: &mut Vehicle, degrees: f64) {
     let mut paths = vehicle.components.iter_mut().flat_map(|c| &mut c.paths);
     if let Some(path) = paths.find(|path| path.name.as_str().ends_with("-brush")) {
-        let lifted = Angle::from_degrees(degrees);
-        path.gate = Gate::BrushDown { lifted };
+        let (from, to) = (Angle::ZERO, Angle::from_degrees(degrees));
+        path.gate = Gate::ShaftOutside(ShaftArc { from, to });
     }
 }
 
