@@ -4,6 +4,7 @@ use groundside_engine::attempt::Event;
 use groundside_engine::vehicle::{ComponentId, Kind, Vehicle};
 use groundside_engine::world::{Action, Bench, Hazard, Observation, Quantity, Shown};
 
+use super::trace;
 use crate::style::{Page, Tone, listed, sentence};
 
 /// The reply to an action.
@@ -40,6 +41,7 @@ pub(crate) fn reply(event: &Event, vehicle: &Vehicle) -> Page {
     if !matches!(event.action, Action::Note(_) | Action::Conclude(_)) {
         page.hanging(Tone::Quiet, state_line(event, vehicle, blades), "  ");
     }
+    page.extend(trace::chart(&told));
     page
 }
 
@@ -150,6 +152,18 @@ fn observation(seen: &Observation, event: &Event) -> String {
             unit,
             shown,
             resolution,
+            samples,
+        } if !samples.is_empty() => {
+            let told = reading((*quantity, subject, unit), *shown, *resolution, event);
+            told.replacen("clamp on", "low-amps clamp on", 1)
+        }
+        Observation::Reading {
+            quantity,
+            subject,
+            unit,
+            shown,
+            resolution,
+            ..
         } => reading((*quantity, subject, unit), *shown, *resolution, event),
         Observation::Perception {
             quantity,
@@ -189,6 +203,7 @@ fn reading(
         Quantity::Current => format!("clamp on {subject}: {mean} {unit}{swing}"),
         Quantity::SeriesCurrent => format!("{subject}, in series: {mean} {unit}{swing}"),
         Quantity::DiodeVoltage => format!("{subject}, diode range: {mean} {unit}{swing}"),
+        Quantity::Ripple => format!("{mean} {unit} from top to bottom over two turns of the shaft"),
         _ => format!("{subject}: {mean} {unit}{swing}"),
     }
 }

@@ -16,3 +16,4 @@ pub(crate) mod question;
 pub(crate) mod screen;
 pub(crate) mod show;
 pub(crate) mod state;
+mod trace;

@@ -178,10 +178,24 @@ pub fn readings_json(observations: &[Observation]) -> Vec<Value> {
     observations
         .iter()
         .map(|seen| match seen {
-            Observation::Reading { quantity, subject, unit, shown: Some([value, min, max]), resolution } => json!({
-                "quantity": quantity, "subject": subject, "value": value.value(), "unit": unit,
-                "resolution": resolution, "min": min.value(), "max": max.value(),
-            }),
+            Observation::Reading {
+                quantity,
+                subject,
+                unit,
+                shown: Some([value, min, max]),
+                resolution,
+                samples,
+            } => {
+                let mut reading = json!({
+                    "quantity": quantity, "subject": subject, "value": value.value(), "unit": unit,
+                    "resolution": resolution, "min": min.value(), "max": max.value(),
+                });
+                if !samples.is_empty() {
+                    let values: Vec<f64> = samples.iter().map(|sample| sample.value()).collect();
+                    reading["samples"] = json!(values);
+                }
+                reading
+            }
             Observation::Reading { quantity, subject, unit, shown: None, .. } => {
                 json!({ "quantity": quantity, "subject": subject, "value": null, "unit": unit, "overrange": true })
             }

@@ -256,6 +256,37 @@ impl Circuit {
         })
     }
 
+    /// The current of element `of` for one volt of each EMF of a winding by itself, by element.
+    ///
+    /// # Errors
+    /// [`SolveError`] when the network has no solution.
+    ///
+    /// # Panics
+    /// When there is no such element.
+    pub fn amperes_per_volt(&self, of: usize) -> Result<Vec<(usize, f64)>, SolveError> {
+        let elimination = self.network.eliminate()?;
+        let element = &self.elements[of];
+        let siemens = element.resistance.to_conductance().siemens();
+        let arcs = self.elements.iter().enumerate();
+        let arcs = arcs.filter(|(_, element)| matches!(element.emf, Emf::PerSpeed(_)));
+        let of_arc = |(arc, _): (usize, &Element)| {
+            let one = Voltage::from_volts(1.0);
+            let injected = self.network.injections(|branch, _| {
+                if branch.index() == arc {
+                    one
+                } else {
+                    Voltage::ZERO
+                }
+            });
+            let potentials = elimination.potentials(injected);
+            let volts = potentials[self.nodes[element.p.0].index()]
+                - potentials[self.nodes[element.n.0].index()];
+            let emf = if arc == of { 1.0 } else { 0.0 };
+            (arc, siemens * (volts - emf))
+        };
+        Ok(arcs.map(of_arc).collect())
+    }
+
     /// Solves the circuit for every shaft speed at once.
     ///
     /// # Errors

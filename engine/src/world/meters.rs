@@ -422,6 +422,7 @@ fn brightness(filament: &Filament, subject: String, volts: Trace) -> Observable 
         },
         max: least.abs().max(most.abs()),
         scale: Scale::Words(BRIGHTNESS),
+        samples: Vec::new(),
     }
 }
 

@@ -23,6 +23,7 @@ mod senses;
 mod snapshot;
 mod symptom;
 mod tally;
+mod trace;
 mod trial;
 
 use std::sync::Arc;
@@ -502,6 +503,7 @@ impl World {
                 Ok(Vec::new())
             }
             Action::Clamp(wire) => self.clamp(*wire, minutes),
+            Action::Trace(wire) => self.trace(*wire, minutes),
             Action::Sense(sense) => self.sense(*sense, minutes),
             Action::MoveArm(arm) => {
                 self.spend(minutes, None)?;
@@ -695,6 +697,7 @@ fn observable(quantity: Quantity, subject: String, trace: Trace, scale: Scale) -
         min: trace.min,
         max: trace.max,
         scale,
+        samples: Vec::new(),
     }
 }
 

@@ -386,6 +386,16 @@ impl Motion {
         self.speed
     }
 
+    /// Angle of the shaft within its turn.
+    pub(crate) const fn shaft(&self) -> Angle {
+        Angle::from_radians(self.shaft)
+    }
+
+    /// The vehicle that moves.
+    pub(crate) fn vehicle(&self) -> &Vehicle {
+        &self.vehicle
+    }
+
     /// Angle of the crank.
     pub(crate) const fn crank(&self) -> Angle {
         Angle::from_radians(self.crank)
@@ -418,7 +428,7 @@ impl Motion {
 
     /// The circuit in the present setting, with instruments and leads on it, the leads last; a lamp is not
     /// a part of it.
-    fn circuit(&self) -> Circuit {
+    pub(crate) fn circuit(&self) -> Circuit {
         let leads = self.leads.iter().map(Lead::instrument);
         let all: Vec<Instrument> = self.instruments.iter().copied().chain(leads).collect();
         Circuit::new(&self.vehicle, &self.setting, &all)

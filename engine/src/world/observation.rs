@@ -32,6 +32,10 @@ pub enum Quantity {
     Brightness,
     /// Current in a wire, by clamp.
     Current,
+    /// Swing of a current over two turns of the motor's shaft.
+    Ripple,
+    /// How many dips a turn stand out from the even ripple of a current.
+    Dips,
     /// Discharge shown by the dash ammeter.
     Discharge,
     /// Cycles a minute, counted against a watch.
@@ -72,7 +76,7 @@ impl Quantity {
         match self {
             Self::Voltage => 14.0,
             Self::DiodeVoltage => 3.0,
-            Self::Current | Self::SeriesCurrent | Self::Discharge => 20.0,
+            Self::Current | Self::Ripple | Self::SeriesCurrent | Self::Discharge => 20.0,
             Self::CyclesPerMinute => 80.0,
             _ => 1000.0,
         }
@@ -85,6 +89,7 @@ impl Quantity {
         match self {
             Self::Voltage | Self::DiodeVoltage | Self::Brightness => 0.02 + 0.003 * value.abs(),
             Self::Current | Self::SeriesCurrent | Self::Discharge => 0.05 + 0.03 * value.abs(),
+            Self::Ripple => 0.02 + 0.1 * value.abs(),
             Self::CyclesPerMinute => 0.3 + 0.02 * value.abs(),
             Self::Resistance => 0.05 + 0.03 * value.abs(),
             _ => 0.0,
@@ -161,6 +166,8 @@ pub struct Observable {
     pub max: f64,
     /// How it is read.
     pub scale: Scale,
+    /// A recorded waveform, in the scale's unit; empty for everything that has none.
+    pub samples: Vec<f64>,
 }
 
 /// A number on a display, in whole counts.
@@ -212,6 +219,8 @@ pub enum Observation {
         shown: Option<[Shown; 3]>,
         /// One count, in the unit.
         resolution: f64,
+        /// A recorded waveform, with the errors of the reading alike in all of it; empty where none is.
+        samples: Vec<Shown>,
     },
     /// A word for what the senses tell.
     Perception {
@@ -305,6 +314,7 @@ impl Observable {
             min: value,
             max: value,
             scale,
+            samples: Vec::new(),
         }
     }
 
@@ -317,11 +327,12 @@ impl Observable {
                 // What stands still is not counted wrong.
                 let still = self.quantity == Quantity::CyclesPerMinute && self.value < 0.01;
                 let errors = if still { Errors::NONE } else { errors };
-                let shown = [self.value, self.min, self.max].map(|v| {
+                let show = |v: f64| {
                     let off =
                         errors.instrument * display.share_sd(v) + errors.own * display.counts_sd(v);
                     display.show(v + off)
-                });
+                };
+                let shown = [self.value, self.min, self.max].map(show);
                 let resolution = shown[0].map_or(0.0, |shown| display.resolution(shown.exponent));
                 let shown = match shown {
                     [Some(mean), Some(min), Some(max)] => Some([mean, min, max]),
@@ -333,6 +344,7 @@ impl Observable {
                     unit: display.unit,
                     shown,
                     resolution,
+                    samples: self.samples.iter().filter_map(|v| show(*v)).collect(),
                 }
             }
             Scale::Words(words) => {
@@ -349,7 +361,7 @@ impl Observable {
 
     /// Logarithm of the likelihood of an observation if this is what the vehicle has; `spread` is a
     /// standard deviation in the value itself that comes on top of the instrument's (a severity cell's
-    /// width).
+    /// width). A recorded waveform counts for nothing: what it tells is in the swing and in words of their own.
     #[must_use]
     pub fn log_likelihood(&self, seen: &Observation, spread: f64) -> f64 {
         match (&self.scale, seen) {

@@ -78,6 +78,22 @@ pub(super) const CLAMP: Display = Display {
     share: 0.02,
     counts: 2.0,
 };
+/// A low-amps clamp with a memory: 2 % + 5 counts of 10 mA (judgement).
+pub(super) const TRACE: Display = Display {
+    unit: "A",
+    ranges: &[(40.0, -2), (400.0, -1)],
+    step: 1,
+    share: 0.02,
+    counts: 5.0,
+};
+/// Its ripple: a difference of two of its own readings, so without what they have in common (judgement).
+pub(super) const RIPPLE: Display = Display {
+    unit: "A",
+    ranges: &[(40.0, -2), (400.0, -1)],
+    step: 1,
+    share: 0.02,
+    counts: 2.0,
+};
 /// The dash ammeter: marked in twos, read to about half a mark (judgement).
 pub(super) const DASH: Display = Display {
     unit: "A",
@@ -144,6 +160,19 @@ pub(super) const HUM: Words = Words {
 pub(super) const CLICKS: Words = Words {
     cuts: &[0.5],
     words: &["no click", "the breaker clicks"],
+    sd: 0.1,
+    share: 0.0,
+};
+/// Dips of a recorded current: 0 flat, 1 an even ripple, beyond that one more for each dip in a turn.
+pub(super) const DIPS: Words = Words {
+    cuts: &[0.5, 1.5, 2.5, 3.5],
+    words: &[
+        "no ripple",
+        "an even ripple",
+        "one dip each turn",
+        "two dips each turn",
+        "several dips each turn",
+    ],
     sd: 0.1,
     share: 0.0,
 };

@@ -199,6 +199,7 @@ impl World {
             min,
             max,
             scale: Scale::Display(DASH),
+            samples: Vec::new(),
         }
     }
 

@@ -1,0 +1,425 @@
+//! A low-amps clamp with a memory: the current of a wire over two turns of the shaft.
+//!
+//! The motion runs on the mean of the winding; here the ripple of its coils ([`Ripple`]) is put on, arc by arc and
+//! through the network, at the angles the shaft goes through. What a broken coil opens and what shorted turns miss
+//! shows at its own angle, because the motor's values say so.
+
+use std::collections::BTreeMap;
+
+use super::motion::{Handling, Motion, Probe};
+use super::observation::{Observable, Quantity, Scale};
+use super::scales::{DIPS, RIPPLE, TRACE};
+use super::{METER_WINDOW_S, World, observable};
+use crate::machines::Ripple;
+use crate::network::SolveError;
+use crate::quantity::{Angle, Minutes};
+use crate::vehicle::{ComponentId, Emf, Kind, Setting, Vehicle};
+
+/// Turns of the shaft that are recorded.
+const TURNS: f64 = 2.0;
+/// Seconds that are recorded of a shaft that stands.
+const STANDING_S: f64 = 0.05;
+/// Longest record, seconds: a shaft that creeps does not come round.
+const LONGEST_S: f64 = 1.0;
+/// Currents in a record of a shaft that keeps its speed: ten to each ripple of the most coils.
+const POINTS: usize = 720;
+/// Currents in a record at most, of a shaft that slows down.
+const POINTS_MAX: usize = 3 * POINTS;
+/// Samples that the clamp hands over.
+const SAMPLES: usize = 64;
+/// Swing, amperes, below which no ripple is told from the clamp's own noise (judgement).
+const NOISE_A: f64 = 0.02;
+/// What a swing slower than the ripple must come to, to stand out: a share of the mean current, and of the
+/// ripple (judgement).
+const STANDS_OUT: f64 = 0.05;
+const STANDS_OUT_OF_RIPPLE: f64 = 0.5;
+/// Where, as shares of that swing from its top, a dip begins and is over.
+const DIP_DEEP: f64 = 0.6;
+const DIP_OVER: f64 = 0.3;
+
+/// Coils of the motor whose current ripples, and what of it reaches a wire.
+struct Rippling {
+    motor: ComponentId,
+    ripple: Ripple,
+    coils: u32,
+    /// EMF constant of half the winding with all its turns, volt seconds.
+    constant: f64,
+    /// For each setting met: path and brushes of each arc, and what a volt of its EMF drives in the wire, amperes.
+    arcs: BTreeMap<Setting, Vec<(Angle, Angle, f64)>>,
+}
+
+/// A record of a current.
+struct Record {
+    amperes: Vec<f64>,
+    /// Turns of the shaft in it.
+    turns: f64,
+    /// Coils that passed a brush in a turn; 1 where there is no motor.
+    coils: u32,
+}
+
+impl World {
+    /// Watches a wire with the low-amps clamp, and records its current over two turns of the shaft from the end of
+    /// the window on; the vehicle does not run on for these.
+    pub(super) fn trace(
+        &mut self,
+        wire: ComponentId,
+        minutes: Minutes,
+    ) -> Result<Vec<Observable>, SolveError> {
+        let span = self.watch(minutes, METER_WINDOW_S, &[Probe::Current(wire, 0)], None)?;
+        let name = self.vehicle.component(wire).id.to_string();
+        let mut seen = self.recorded(wire)?;
+        let mut current = observable(
+            Quantity::Current,
+            name,
+            span.traces[0],
+            Scale::Display(TRACE),
+        );
+        current.samples.append(&mut seen[0].samples);
+        seen[0] = current;
+        seen.push(self.blades(&span));
+        Ok(seen)
+    }
+
+    /// Current, ripple and dips of a record that begins now.
+    pub(super) fn recorded(&self, wire: ComponentId) -> Result<Vec<Observable>, SolveError> {
+        let name = self.vehicle.component(wire).id.to_string();
+        let record = self.record_of(wire)?;
+        let samples = record.samples();
+        let limits = |values: &[f64]| {
+            let low = values.iter().copied().fold(f64::INFINITY, f64::min);
+            let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            (low, high)
+        };
+        let (min, max) = limits(&record.amperes);
+        let current = Observable {
+            min,
+            max,
+            samples,
+            ..Observable::steady(
+                Quantity::Current,
+                name.clone(),
+                mean(&record.amperes),
+                Scale::Display(TRACE),
+            )
+        };
+        let even = record.without_drift();
+        let (low, high) = limits(&even);
+        let ripple = if record.turns == 0.0 { 0.0 } else { high - low };
+        let dips = record.dips(&even);
+        Ok(vec![
+            current,
+            Observable::steady(
+                Quantity::Ripple,
+                name.clone(),
+                ripple,
+                Scale::Display(RIPPLE),
+            ),
+            Observable::steady(Quantity::Dips, name, dips, Scale::Words(DIPS)),
+        ])
+    }
+
+    fn record_of(&self, wire: ComponentId) -> Result<Record, SolveError> {
+        let mut motion = self.motion.clone();
+        let handling = self.handling(None);
+        let mut rippling = self.motor().and_then(|id| Rippling::of(&self.vehicle, id));
+        let speed = motion.speed().abs();
+        let longest = if speed > 0.0 {
+            (TURNS * std::f64::consts::TAU / speed).min(LONGEST_S)
+        } else {
+            STANDING_S
+        };
+        #[expect(clippy::cast_precision_loss, reason = "hundreds")]
+        let step = longest / POINTS as f64;
+        let mut record = Record {
+            amperes: Vec::with_capacity(POINTS),
+            turns: 0.0,
+            coils: rippling.as_ref().map_or(1, |rippling| rippling.coils),
+        };
+        while record.amperes.len() < POINTS_MAX {
+            let enough = record.amperes.len() >= POINTS;
+            if enough && (record.turns >= TURNS - 1e-6 || motion.speed() == 0.0) {
+                break;
+            }
+            record
+                .amperes
+                .push(current(&mut motion, rippling.as_mut(), wire)?);
+            let turned = forward(&mut motion, step, &handling)?;
+            record.turns += turned.abs();
+        }
+        Ok(record)
+    }
+}
+
+/// Lets the vehicle run on; turns of the shaft.
+fn forward(motion: &mut Motion, seconds: f64, handling: &Handling) -> Result<f64, SolveError> {
+    Ok(motion.run(seconds, &[], handling)?.shaft_turns)
+}
+
+/// The current of a wire at this moment, ripple and all.
+fn current(
+    motion: &mut Motion,
+    rippling: Option<&mut Rippling>,
+    wire: ComponentId,
+) -> Result<f64, SolveError> {
+    let response = motion.response()?;
+    let Some(element) = response.element_of(wire, 0) else {
+        return Ok(0.0);
+    };
+    let mean = response.current(element).at(motion.speed());
+    let Some(rippling) = rippling.filter(|_| motion.speed() != 0.0) else {
+        return Ok(mean);
+    };
+    Ok(mean + rippling.put_on(motion, element)?)
+}
+
+impl Rippling {
+    fn of(vehicle: &Vehicle, motor: ComponentId) -> Option<Self> {
+        let component = vehicle.component(motor);
+        let Kind::Motor(data) = component.kind else {
+            return None;
+        };
+        let mut both_halves = 0.0;
+        for path in &component.paths {
+            if let Emf::PerSpeed(constant) = path.emf {
+                both_halves += constant.volt_seconds();
+            }
+        }
+        Some(Self {
+            motor,
+            ripple: Ripple::new(data.winding(), data.shorted),
+            coils: data.coils,
+            constant: 0.5 * both_halves / data.winding().left(data.shorted),
+            arcs: BTreeMap::new(),
+        })
+    }
+
+    /// Amperes that the ripple adds in an element of the circuit.
+    fn put_on(&mut self, motion: &Motion, element: usize) -> Result<f64, SolveError> {
+        if !self.arcs.contains_key(&motion.setting) {
+            let arcs = self.arcs_in(motion, element)?;
+            self.arcs.insert(motion.setting.clone(), arcs);
+        }
+        let mut amperes = 0.0;
+        for &(from, to, per_volt) in &self.arcs[&motion.setting] {
+            let off = self.ripple.off_mean(motion.shaft(), from, to);
+            amperes += per_volt * self.constant * motion.speed() * off;
+        }
+        Ok(amperes)
+    }
+
+    fn arcs_in(
+        &self,
+        motion: &Motion,
+        element: usize,
+    ) -> Result<Vec<(Angle, Angle, f64)>, SolveError> {
+        let circuit = motion.circuit();
+        let driven = circuit.amperes_per_volt(element)?;
+        let component = motion.vehicle().component(self.motor);
+        let Kind::Motor(data) = component.kind else {
+            return Ok(Vec::new());
+        };
+        let of_motor = driven.into_iter().filter_map(|(index, amperes)| {
+            let (id, path) = circuit.elements()[index].origin?;
+            let name = component.paths.get(path).filter(|_| id == self.motor)?;
+            let (from, to) = data.between_brushes(name.name.as_str())?;
+            Some((from, to, amperes))
+        });
+        Ok(of_motor.collect())
+    }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "thousands at most")]
+fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len() as f64
+}
+
+#[expect(
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "places and counts in a record of thousands at most"
+)]
+impl Record {
+    /// What the clamp hands over: means over a sixty-fourth of the record each.
+    fn samples(&self) -> Vec<f64> {
+        let count = self.amperes.len();
+        (0..SAMPLES)
+            .map(|k| mean(&self.amperes[k * count / SAMPLES..(k + 1) * count / SAMPLES]))
+            .collect()
+    }
+
+    /// The record without what its second half has over its first: the load drifts as the crank goes on.
+    fn without_drift(&self) -> Vec<f64> {
+        let half = self.amperes.len() / 2;
+        let (first, second) = self.amperes.split_at(half);
+        let drift = (mean(second) - mean(first)) / half as f64;
+        let values = self.amperes.iter().enumerate();
+        values.map(|(k, value)| value - drift * k as f64).collect()
+    }
+
+    /// How the record looks: 0 flat, 1 an even ripple, beyond that one more for each dip in a turn.
+    fn dips(&self, even: &[f64]) -> f64 {
+        let swing = |values: &[f64]| {
+            let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            high - values.iter().copied().fold(f64::INFINITY, f64::min)
+        };
+        if self.turns == 0.0 || swing(even) < NOISE_A {
+            return 0.0;
+        }
+        // Over a coil's pitch the even ripple comes to nothing.
+        let per_turn = even.len() as f64 / self.turns;
+        let pitch = (per_turn / f64::from(self.coils)).round().max(1.0) as usize;
+        let smooth = smoothed(even, pitch);
+        let ripple: Vec<f64> = even.iter().zip(&smooth).map(|(a, b)| a - b).collect();
+        let slow = swing(&smooth);
+        let level = STANDS_OUT * mean(even).abs();
+        if slow
+            < level
+                .max(STANDS_OUT_OF_RIPPLE * swing(&ripple))
+                .max(NOISE_A)
+        {
+            return 1.0;
+        }
+        let dips = f64::from(dips(&smooth, slow));
+        1.0 + (dips / self.turns).round().max(1.0)
+    }
+}
+
+/// Means over a window about each value, the record closed to a ring.
+fn smoothed(values: &[f64], window: usize) -> Vec<f64> {
+    let count = values.len();
+    let window = window.min(count);
+    let about = |k: usize| (0..window).map(move |j| (k + count + j - window / 2) % count);
+    (0..count)
+        .map(|k| {
+            let some: Vec<f64> = about(k).map(|j| values[j]).collect();
+            mean(&some)
+        })
+        .collect()
+}
+
+/// How often a closed record falls deep below its top and comes up again.
+fn dips(values: &[f64], swing: f64) -> u32 {
+    let mut top = 0;
+    for (k, value) in values.iter().enumerate() {
+        if *value > values[top] {
+            top = k;
+        }
+    }
+    let high = values[top];
+    let (mut count, mut deep) = (0, false);
+    for k in 0..values.len() {
+        let below = high - values[(top + k) % values.len()];
+        if !deep && below > DIP_DEEP * swing {
+            (count, deep) = (count + 1, true);
+        } else if deep && below < DIP_OVER * swing {
+            deep = false;
+        }
+    }
+    count
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::file::read_vehicle;
+    use crate::scenario::Glass;
+    use crate::world::Conditions;
+
+    /// The van with a fault, on wet glass, some seconds after its wipers were switched to a position.
+    fn wiping(fault: Option<&str>, position: usize, seconds: f64) -> World {
+        let text = include_str!("../../../scenarios/van-case-ground.toml");
+        let sound = Arc::new(read_vehicle(text).unwrap().0);
+        let fault = fault.map(|name| sound.parse_fault(name).unwrap());
+        let vehicle = fault.map_or_else(
+            || Arc::clone(&sound),
+            |fault| Arc::new(sound.inject(&fault)),
+        );
+        let conditions = Conditions {
+            glass: Glass::Wet,
+            helper: false,
+        };
+        let mut world = World::new(vehicle, sound, conditions).unwrap();
+        let (key, wiper) = world.key_and_wiper().unwrap();
+        world.motion.setting.positions[key.index()] = world.last_position(key);
+        world.motion.setting.positions[wiper.index()] = position;
+        let handling = world.handling(None);
+        world.run(seconds, &[], &handling).unwrap();
+        world
+    }
+
+    fn seen(world: &World, wire: &str) -> Vec<Observable> {
+        world.recorded(world.vehicle.find(wire).unwrap()).unwrap()
+    }
+
+    /// Moments of a wipe, seconds from the start.
+    const MOMENTS: [f64; 4] = [5.0, 5.23, 5.46, 5.69];
+
+    fn words(fault: Option<&str>, position: usize, wire: &str) -> Vec<&'static str> {
+        let word = |seconds| {
+            let dips = &seen(&wiping(fault, position, seconds), wire)[2];
+            DIPS.words[dips.value as usize]
+        };
+        MOMENTS.into_iter().map(word).collect()
+    }
+
+    #[test]
+    fn a_sound_motor_ripples_evenly_by_the_textbooks_share_of_its_emf() {
+        for (position, wire) in [(1, "motor-53"), (2, "motor-53b")] {
+            assert_eq!(words(None, position, wire), ["an even ripple"; 4]);
+        }
+        // 0.0355 V s, of which 1 - cos 15 deg of the peak, which is 12/pi tan(pi/12) / ... of the mean: the swing is
+        // pi/12 (1 - cos 15 deg) / sin 15 deg = 0.03447 of the mean; over 2.4/4 + 0.26 + 0.124 = 0.984 ohm.
+        let world = wiping(None, 1, 5.0);
+        let seen = seen(&world, "motor-53");
+        let expected = 0.0355 * world.motion.speed() * 0.034_47 / 0.984;
+        assert!(
+            (seen[1].value / expected - 1.0).abs() < 0.06,
+            "{} and {expected}",
+            seen[1].value
+        );
+        assert_eq!(seen[0].samples.len(), 64);
+    }
+
+    #[test]
+    fn what_has_no_current_of_the_motor_has_no_ripple() {
+        assert_eq!(words(None, 1, "motor-53b"), ["no ripple"; 4]);
+        assert_eq!(words(None, 0, "motor-53"), ["no ripple"; 4]);
+    }
+
+    /// In LOW both halves feed the motor, so one coil is missed in each of them; in HIGH the short way from the
+    /// third brush to the common one carries more than the long one. A broken coil lets all through while it
+    /// passes under each of the three brushes.
+    #[test]
+    fn a_coil_that_is_dead_or_shorted_shows_each_turn() {
+        for share in ["0.3", "1"] {
+            let fault = format!("motor.coil-shorted:{share}");
+            let at = |position, wire| words(Some(&fault), position, wire);
+            assert_eq!(at(1, "motor-53"), ["two dips each turn"; 4]);
+            assert_eq!(at(2, "motor-53b"), ["one dip each turn"; 4]);
+        }
+        let at = |position, wire| words(Some("motor.coil-open"), position, wire);
+        assert_eq!(at(1, "motor-53"), ["several dips each turn"; 4]);
+        assert_eq!(at(2, "motor-53b"), ["one dip each turn"; 4]);
+    }
+
+    #[test]
+    fn a_weak_motor_or_a_stiff_pivot_leaves_the_ripple_even() {
+        for fault in ["motor.magnets-weak", "left-pivot.stiff"] {
+            assert_eq!(words(Some(fault), 1, "motor-53"), ["an even ripple"; 4]);
+        }
+    }
+
+    #[test]
+    fn dips_are_counted_round_a_closed_record() {
+        let wave = |turns: u32| -> Vec<f64> {
+            let angle = |k: u32| f64::from(k * turns) * std::f64::consts::TAU / 360.0;
+            (0..360).map(|k| crate::math::cos(angle(k))).collect()
+        };
+        for turns in [1, 2, 5] {
+            assert_eq!(dips(&wave(turns), 2.0), turns);
+        }
+    }
+}
