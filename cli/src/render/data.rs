@@ -338,7 +338,10 @@ mod tests {
         }
         for page in pages("repairs") {
             assert!(page.contains("stiff, not "), "{page}");
-            assert!(page.contains("every failure but magnets-weak"), "{page}");
+            assert!(
+                page.contains("every failure but magnets-weak, coil-open"),
+                "{page}"
+            );
         }
         for page in pages("symptoms") {
             for symptom in groundside_engine::scenario::Symptom::ALL {

@@ -156,7 +156,9 @@ pub(super) fn cured(component: &Component, repair: &str) -> String {
         (0, _) => "nothing of its own".to_owned(),
         (_, 0) => "every failure".to_owned(),
         (1..=2, 1..=2) => format!("{}, not {}", cured.join(", "), not.join(", ")),
-        (_, 1..=2) => format!("every failure but {}", listed(&not, "and")),
+        (cured, not_cured) if not_cured < cured => {
+            format!("every failure but {}", listed(&not, "and"))
+        }
         _ => cured.join(", "),
     }
 }
