@@ -95,7 +95,7 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
             }
             for red in distinct_points(vehicle) {
                 if vehicle.node(red) != vehicle.body
-                    && !has_supply(vehicle, &setting, vehicle.node(red))
+                    && !has_supply(vehicle, &setting, &[], vehicle.node(red))
                 {
                     let check = Action::Measure {
                         what: Measurement::Ohms,

@@ -204,7 +204,9 @@ pub(super) fn hazards(
             goes_in_again([*red, *black], bench, vehicle),
         ),
         Action::Jumper { first, second } => {
-            let live = has_supply(vehicle, &setting(bench, vehicle), vehicle.node(*first));
+            let leads = on_it(bench, vehicle);
+            let setting = setting(bench, vehicle);
+            let live = has_supply(vehicle, &setting, &leads, vehicle.node(*first));
             add(Hazard::LiveEndFirst, live);
             let lead = jumper(vehicle, *first, *second).instrument;
             let [parked, on_the_way] = shorts(lead, JUMPER_FUSE, bench, vehicle);
@@ -291,7 +293,7 @@ fn shorts(lead: Instrument, fuse: Current, bench: &Bench, vehicle: &Vehicle) -> 
 }
 
 /// The leads that are on, as the circuit sees them.
-fn on_it(bench: &Bench, vehicle: &Vehicle) -> Vec<Instrument> {
+pub(super) fn on_it(bench: &Bench, vehicle: &Vehicle) -> Vec<Instrument> {
     let leads = jumpers(bench, vehicle).into_iter();
     leads.map(|lead| lead.instrument).collect()
 }
@@ -304,10 +306,11 @@ fn under_supply(component: ComponentId, bench: &Bench, vehicle: &Vehicle) -> boo
         return false;
     }
     let setting = setting(bench, vehicle);
+    let leads = on_it(bench, vehicle);
     part.paths.iter().any(|path| {
         [path.p, path.n]
             .into_iter()
-            .any(|node| has_supply(vehicle, &setting, node))
+            .any(|node| has_supply(vehicle, &setting, &leads, node))
     })
 }
 
@@ -333,11 +336,16 @@ fn measures_live(red: Point, black: Point, bench: &Bench, vehicle: &Vehicle) -> 
 
 /// Whether a node of a vehicle at rest drives current both to the battery's negative post and to the
 /// body: with the strap between them off, nothing does.
-pub(crate) fn has_supply(vehicle: &Vehicle, setting: &Setting, node: Node) -> bool {
+pub(crate) fn has_supply(
+    vehicle: &Vehicle,
+    setting: &Setting,
+    leads: &[Instrument],
+    node: Node,
+) -> bool {
     drives(
         vehicle,
         setting,
-        &[],
+        leads,
         node,
         &[Node::REFERENCE, vehicle.body],
     )

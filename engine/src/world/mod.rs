@@ -466,7 +466,12 @@ impl World {
             Action::Jumper { first, .. } => {
                 // A lead whose live end goes on first hangs about with its other end bare: in a vehicle
                 // full of grounded metal it touches some, and its fuse goes.
-                let arcs = self.is_live(*first)?;
+                let arcs = has_supply(
+                    &self.vehicle,
+                    &self.motion.setting,
+                    &hazard::on_it(&self.bench, &self.vehicle),
+                    self.vehicle.node(*first),
+                );
                 self.note_change(action);
                 if arcs {
                     self.motion.blow(self.bench.jumpers.len() - 1);
@@ -602,13 +607,6 @@ impl World {
             .map_or_else(String::new, |part| part.id.to_string());
         let moved = f64::from(u8::from(turns > 0.0));
         Observable::steady(Quantity::Caught, subject, moved, Scale::Words(CAUGHT))
-    }
-
-    /// Whether a point of the vehicle as it stands has supply over the body.
-    fn is_live(&mut self, at: Point) -> Result<bool, SolveError> {
-        let response = self.motion.response()?;
-        let volts = response.voltage(self.vehicle.node(at), self.vehicle.body);
-        Ok(volts.at(self.motion.speed()).abs() > hazard::LIVE_V)
     }
 
     /// Puts a known good part in a component's place and lays the old one aside.
