@@ -94,7 +94,7 @@ pub(crate) struct Practice {
     /// Go on with an attempt from its record.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["seed", "fault"])]
     pub(crate) resume: Option<PathBuf>,
-    /// Choose the fault instead of drawing it; such an attempt is not marked.
+    /// Choose the fault, or two joined by `+`, instead of drawing; such an attempt is not marked.
     #[arg(long, value_name = "COMPONENT.MODE[:SEVERITY]")]
     pub(crate) fault: Option<String>,
     /// How to answer.
@@ -179,7 +179,7 @@ pub(crate) struct Point {
     /// A vehicle's name, or a vehicle file.
     #[arg(value_name = "VEHICLE|FILE")]
     pub(crate) vehicle: String,
-    /// A fault; a severity left out is the median.
+    /// A fault, or two joined by `+`; a severity left out is the median.
     #[arg(long, value_name = "COMPONENT.MODE[:SEVERITY]")]
     pub(crate) fault: Option<String>,
     /// Position of the ignition key.

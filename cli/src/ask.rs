@@ -110,7 +110,7 @@ pub(crate) fn show(show: &Show, io: &mut Io<'_>) -> Result<Exit, Failure> {
 fn operating_point(asked: &Point) -> Result<(Arc<Vehicle>, PointQuery, OperatingPoint), Failure> {
     let sound = files::vehicle(&asked.vehicle)?.vehicle;
     let vehicle = match &asked.fault {
-        Some(fault) => Arc::new(sound.inject(&sound.parse_fault(fault)?)),
+        Some(fault) => Arc::new(sound.inject_all(&sound.parse_faults(fault)?)),
         None => sound,
     };
     let mut positions = Vec::new();

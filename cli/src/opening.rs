@@ -41,7 +41,7 @@ pub(crate) fn open(
     let chosen = options
         .fault
         .as_deref()
-        .map(|text| sound.parse_fault(text))
+        .map(|text| sound.parse_faults(text))
         .transpose()?;
     let seed = match options.seed {
         Some(seed) => seed,
@@ -132,7 +132,7 @@ pub(crate) fn play_again(
     let sound = &loaded.vehicle.vehicle;
     let fault = parsed.header.fault.as_deref();
     let chosen = fault
-        .map(|text| sound.parse_fault(text))
+        .map(|text| sound.parse_faults(text))
         .transpose()
         .map_err(|error| Failure::unusable(path, format!("line 1: {error}")))?;
     let assignment = Assignment {

@@ -169,6 +169,8 @@ pub struct Scenario {
     pub complaints: Vec<(Symptom, String)>,
     /// Which faults may be drawn; empty for all that are faults.
     pub pool: Vec<Selector>,
+    /// How many faults a vehicle comes in with: 1 or 2.
+    pub faults: u32,
     /// Whether a helper is at hand.
     pub helper: bool,
     /// Minutes allowed.

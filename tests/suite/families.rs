@@ -48,7 +48,7 @@ struct Bay(Attempt);
 impl Bay {
     fn new(fault: &str) -> Self {
         let sound = vehicle();
-        let chosen = Some(sound.parse_fault(fault).unwrap());
+        let chosen = Some(sound.parse_faults(fault).unwrap());
         let scenario = Arc::new(read_scenario(SCENARIO).unwrap());
         let assignment = Assignment {
             sound,

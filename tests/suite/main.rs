@@ -12,3 +12,4 @@ mod parking;
 mod refusals;
 mod silence;
 mod tidy;
+mod two_faults;

@@ -182,7 +182,7 @@ fn an_uncured_vehicle_is_held_down_by_how_near_the_verdict_was() {
 
 fn with_fault(fault: &str, words: &[&str]) -> Debrief {
     let assignment = begin(7).assignment().clone();
-    let chosen = Some(assignment.sound.parse_fault(fault).unwrap());
+    let chosen = Some(assignment.sound.parse_faults(fault).unwrap());
     let mut attempt = Attempt::start(Assignment {
         chosen,
         ..assignment

@@ -34,7 +34,7 @@ fn shipped() -> (Arc<Vehicle>, Arc<Scenario>) {
 
 fn attempt(seed: u64, fault: Option<&str>) -> Attempt {
     let (sound, scenario) = shipped();
-    let chosen = fault.map(|fault| sound.parse_fault(fault).unwrap());
+    let chosen = fault.map(|fault| sound.parse_faults(fault).unwrap());
     Attempt::start(Assignment {
         sound,
         scenario,

@@ -2,7 +2,7 @@
 
 use groundside_engine::attempt::Attempt;
 use groundside_engine::marking::{CheckLine, Debrief, Score, weights};
-use groundside_engine::vehicle::{Fault, Vehicle};
+use groundside_engine::vehicle::{Fault, Region, Vehicle};
 use groundside_engine::world::{Action, Verdict};
 use serde::Serialize;
 use serde_json::{Value, json};
@@ -39,6 +39,15 @@ fn in_words(fault: &Fault, vehicle: &Vehicle) -> String {
     }
 }
 
+/// What was wrong, or that nothing was, as a sentence.
+fn what_was(fault: &Fault, region: Region, vehicle: &Vehicle) -> String {
+    let words = in_words(fault, vehicle);
+    match region {
+        Region::NoFault => format!("What was wrong: no fault; {words}."),
+        region => format!("What was wrong: {words} ({}).", region.word()),
+    }
+}
+
 fn verdict_name(verdict: Verdict, vehicle: &Vehicle) -> String {
     let words = Action::Conclude(verdict).words(vehicle);
     words.strip_prefix("conclude ").unwrap_or(&words).to_owned()
@@ -47,20 +56,25 @@ fn verdict_name(verdict: Verdict, vehicle: &Vehicle) -> String {
 fn verdict(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
     page.add(
         Tone::Strong,
-        format!(
-            "What was wrong: {} ({}).",
-            in_words(&debrief.fault, vehicle),
-            debrief.region.word()
-        ),
+        what_was(&debrief.fault, debrief.region, vehicle),
     );
+    if let Some(second) = &debrief.second {
+        let text = what_was(&second.fault, second.region, vehicle);
+        page.add(
+            Tone::Strong,
+            format!("Besides, {}", text.replacen("What", "what", 1)),
+        );
+    }
     let said = debrief.verdict.map_or_else(
         || "You concluded nothing".to_owned(),
         |verdict| format!("You concluded {}", verdict_name(verdict, vehicle)),
     );
-    let cured = if debrief.cured {
-        "the vehicle works again"
-    } else {
-        "the vehicle was not put right"
+    let condition = debrief.region == Region::NoFault && debrief.second.is_none();
+    let cured = match (debrief.cured, condition) {
+        (true, true) => "the driver knows what it was",
+        (true, false) => "the vehicle works again",
+        (false, true) => "the driver will be back",
+        (false, false) => "the vehicle was not put right",
     };
     page.add(
         Tone::Plain,
@@ -368,6 +382,9 @@ pub(crate) fn document(debrief: &Debrief, vehicle: &Vehicle) -> Value {
         .map(|id| vehicle.component(*id).id.as_str())
         .collect();
     json!({
+        "second": debrief.second.as_ref().map(|second| json!({
+            "fault": second.fault_name, "region": second.region.word(), "verdict": second.level.word(),
+        })),
         "fault": debrief.fault_name, "region": debrief.region.word(), "symptom": debrief.symptom.word(),
         "concluded": debrief.verdict.map(|verdict| verdict_name(verdict, vehicle)),
         "verdict": debrief.level.word(), "cured": debrief.cured, "needless_repairs": needless,

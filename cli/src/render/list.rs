@@ -95,12 +95,16 @@ pub(crate) fn faults(vehicle: &Vehicle, complaints: &[Option<Symptom>]) -> Page 
     let mut page = table(&["fault", "repair", "complaint", "severity"], rows);
     let rows = page.0.split_off(1);
     let mut before = None;
-    for ((id, _, _), row) in faults.iter().zip(rows) {
+    for ((id, _, mode), row) in faults.iter().zip(rows) {
         let component = vehicle.component(*id);
         if before != Some(*id) {
             page.add(
                 Tone::Quiet,
-                format!("{}, region {}", component.title, component.region.word()),
+                format!(
+                    "{}, region {}",
+                    component.title,
+                    component.region_of(mode).word()
+                ),
             );
         }
         before = Some(*id);
@@ -126,7 +130,7 @@ pub(crate) fn faults_json(vehicle: &Vehicle, complaints: &[Option<Symptom>]) -> 
                 .map(|law| json!({"min": law.min, "max": law.max, "unit": law.unit.symbol()}));
             json!({
                 "component": component.id.as_str(), "mode": mode.name.as_str(),
-                "region": component.region.word(),
+                "region": component.region_of(&mode).word(),
                 "repair": mode.cures.first().map(|cure| cure.as_str()),
                 "repairs": mode.cures.iter().map(|cure| cure.as_str()).collect::<Vec<_>>(),
                 "latent": complaint.is_none(), "complaint": complaint.map(Symptom::word),

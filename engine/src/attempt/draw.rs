@@ -7,7 +7,7 @@ use crate::network::SolveError;
 use crate::quantity::Angle;
 use crate::random::{Purpose, Seed, Stream};
 use crate::scenario::{Scenario, Selector, Symptom};
-use crate::vehicle::{ComponentId, Fault, Mode, Vehicle};
+use crate::vehicle::{ComponentId, Fault, Faults, Mode, ModeId, Vehicle};
 use crate::world::{Chance, Conditions, Signature, World, WorldError, symptom};
 
 /// Draws tried before a scenario is said to have no fault that brings its complaints.
@@ -39,7 +39,7 @@ impl<T> fmt::Debug for Hidden<T> {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Draw {
     /// What is wrong.
-    pub fault: Fault,
+    pub faults: Faults,
     /// What the driver noticed.
     pub symptom: Symptom,
     /// Where the shaft stood before the last use.
@@ -53,6 +53,11 @@ pub enum DrawError {
     /// The pool selects no fault of the vehicle.
     #[error("the fault pool of scenario `{0}` selects no fault of its vehicle")]
     EmptyPool(String),
+    /// No second fault brought one beside the first.
+    #[error(
+        "the pool of scenario `{0}` has no second fault that brings a complaint beside the first"
+    )]
+    NoSecond(String),
     /// No draw brought a complaint that the scenario knows.
     #[error("no fault in the pool of scenario `{0}` brings one of its complaints")]
     NoComplaint(String),
@@ -100,19 +105,19 @@ pub fn in_pool(pool: &[Selector], vehicle: &Vehicle, component: ComponentId, mod
             .any(|selector| selector.selects(component, mode))
 }
 
-/// A vehicle with a fault in it, as it comes into the workshop.
+/// A vehicle with a fault in it, or two, as it comes into the workshop.
 ///
 /// # Errors
 /// [`WorldError`] when it cannot be run.
 pub fn world_of(
     sound: &Arc<Vehicle>,
-    fault: &Fault,
+    faults: impl Into<Faults>,
     shaft: Angle,
     scenario: &Scenario,
     chance: Chance,
 ) -> Result<World, WorldError> {
     let mut world = World::new(
-        Arc::new(sound.inject(fault)),
+        Arc::new(sound.inject_all(&faults.into())),
         Arc::clone(sound),
         conditions(scenario),
     )?;
@@ -132,88 +137,156 @@ pub fn sound_signature(sound: &Arc<Vehicle>, scenario: &Scenario) -> Result<Sign
 }
 
 /// Draws what is wrong: fault by the vehicle's prior weights within the pool, severity by its law, again
-/// while the driver would have nothing to say of it.
+/// while the driver would have nothing to say of it. A second fault, where the scenario asks for it, is drawn
+/// on from there: of another part, one to complain of by itself, and both together too.
 ///
 /// # Errors
 /// [`DrawError`] when the pool has nothing that brings a complaint of the scenario.
 pub fn draw(sound: &Arc<Vehicle>, scenario: &Scenario, seed: Seed) -> Result<Draw, DrawError> {
-    let faults = sound.faults();
-    let prior = sound.prior_weights();
-    let allowed = |component, mode: &Mode| {
-        scenario.can_bring(mode) && in_pool(&scenario.pool, sound, component, mode)
-    };
-    let weights: Vec<f64> = faults
-        .iter()
-        .zip(prior)
-        .map(|((component, _, mode), weight)| {
-            if allowed(*component, mode) {
-                weight
-            } else {
-                0.0
-            }
-        })
-        .collect();
     workable(sound)?;
-    let shaft = shaft_of(seed);
-    let healthy = sound_signature(sound, scenario)?;
-    let chance = Chance::of_the_truth(seed);
-    let mut choice = Stream::new(seed, Purpose::FaultChoice);
-    let mut severities = Stream::new(seed, Purpose::Severity);
-    for _ in 0..DRAWS_MAX {
-        let place = choice
-            .pick(&weights)
-            .ok_or_else(|| DrawError::EmptyPool(scenario.id.to_string()))?;
-        let (component, mode, data) = &faults[place];
-        let severity = data.severity.map(|law| law.draw(&mut severities));
+    let driver = Driver::of(sound, scenario, seed)?;
+    let mut lots = Lots::of(sound, scenario, seed);
+    let (main, symptom) = (0..DRAWS_MAX)
+        .find_map(|_| lots.next(|fault| driver.tells(fault)).transpose())
+        .unwrap_or_else(|| Err(DrawError::NoComplaint(scenario.id.to_string())))?;
+    let mut draw = Draw {
+        faults: main.into(),
+        symptom,
+        shaft: driver.shaft,
+    };
+    if scenario.faults > 1 {
+        let beside = |fault: Fault| -> Result<Option<Symptom>, DrawError> {
+            let taken = sound.put_right_together(main.component, fault.component);
+            if taken || driver.tells(fault)?.is_none() {
+                return Ok(None);
+            }
+            driver.tells(Faults {
+                main,
+                second: Some(fault),
+            })
+        };
+        let (second, symptom) = (0..DRAWS_MAX)
+            .find_map(|_| lots.next(beside).transpose())
+            .unwrap_or_else(|| Err(DrawError::NoSecond(scenario.id.to_string())))?;
+        draw.faults.second = Some(second);
+        draw.symptom = symptom;
+    }
+    Ok(draw)
+}
+
+/// Takes chosen faults instead of drawing.
+///
+/// # Errors
+/// [`DrawError::NotTold`] when the scenario has no words for what they bring.
+pub fn draw_chosen(
+    sound: &Arc<Vehicle>,
+    scenario: &Scenario,
+    seed: Seed,
+    faults: impl Into<Faults>,
+) -> Result<Draw, DrawError> {
+    workable(sound)?;
+    let driver = Driver::of(sound, scenario, seed)?;
+    let faults = faults.into();
+    let brought = driver.notices(faults)?;
+    match brought.filter(|&symptom| scenario.complaint(symptom).is_some()) {
+        Some(symptom) => Ok(Draw {
+            faults,
+            symptom,
+            shaft: driver.shaft,
+        }),
+        None => Err(DrawError::NotTold {
+            fault: sound.faults_name(&faults),
+            brings: brought.map_or("no complaint", Symptom::word).to_owned(),
+            scenario: scenario.id.to_string(),
+        }),
+    }
+}
+
+/// Who drives the vehicle in, and knows how a sound one wipes.
+struct Driver<'a> {
+    sound: &'a Arc<Vehicle>,
+    scenario: &'a Scenario,
+    shaft: Angle,
+    healthy: Signature,
+    chance: Chance,
+}
+
+impl<'a> Driver<'a> {
+    fn of(sound: &'a Arc<Vehicle>, scenario: &'a Scenario, seed: Seed) -> Result<Self, DrawError> {
+        Ok(Self {
+            sound,
+            scenario,
+            shaft: shaft_of(seed),
+            healthy: sound_signature(sound, scenario)?,
+            chance: Chance::of_the_truth(seed),
+        })
+    }
+
+    /// What the driver notices.
+    fn notices(&self, faults: impl Into<Faults>) -> Result<Option<Symptom>, DrawError> {
+        let world = world_of(self.sound, faults, self.shaft, self.scenario, self.chance)?;
+        Ok(symptom(&Signature::of(world)?, &self.healthy))
+    }
+
+    /// What the driver notices and the scenario has words for.
+    fn tells(&self, faults: impl Into<Faults>) -> Result<Option<Symptom>, DrawError> {
+        let noticed = self.notices(faults)?;
+        Ok(noticed.filter(|&symptom| self.scenario.complaint(symptom).is_some()))
+    }
+}
+
+/// The faults of a pool with their weights, and the streams they are drawn from.
+struct Lots<'a> {
+    scenario: &'a Scenario,
+    faults: Vec<(ComponentId, ModeId, Mode)>,
+    weights: Vec<f64>,
+    choice: Stream,
+    severities: Stream,
+}
+
+impl<'a> Lots<'a> {
+    fn of(sound: &Vehicle, scenario: &'a Scenario, seed: Seed) -> Self {
+        let faults = sound.faults();
+        let allowed = |component, mode: &Mode| {
+            scenario.can_bring(mode) && in_pool(&scenario.pool, sound, component, mode)
+        };
+        let weights = faults
+            .iter()
+            .zip(sound.prior_weights())
+            .map(|((component, _, mode), weight)| {
+                if allowed(*component, mode) {
+                    weight
+                } else {
+                    0.0
+                }
+            })
+            .collect();
+        Self {
+            scenario,
+            faults,
+            weights,
+            choice: Stream::new(seed, Purpose::FaultChoice),
+            severities: Stream::new(seed, Purpose::Severity),
+        }
+    }
+
+    /// Draws one; `None` when it does not do, which is when `brings` gives nothing for it.
+    fn next(
+        &mut self,
+        brings: impl Fn(Fault) -> Result<Option<Symptom>, DrawError>,
+    ) -> Result<Option<(Fault, Symptom)>, DrawError> {
+        let place = self
+            .choice
+            .pick(&self.weights)
+            .ok_or_else(|| DrawError::EmptyPool(self.scenario.id.to_string()))?;
+        let (component, mode, data) = &self.faults[place];
+        let severity = data.severity.map(|law| law.draw(&mut self.severities));
         let fault = Fault {
             component: *component,
             mode: *mode,
             severity,
         };
-        let brought = symptom(
-            &Signature::of(world_of(sound, &fault, shaft, scenario, chance)?)?,
-            &healthy,
-        );
-        if let Some(symptom) = brought.filter(|&symptom| scenario.complaint(symptom).is_some()) {
-            return Ok(Draw {
-                fault,
-                symptom,
-                shaft,
-            });
-        }
-    }
-    Err(DrawError::NoComplaint(scenario.id.to_string()))
-}
-
-/// Takes a chosen fault instead of drawing one.
-///
-/// # Errors
-/// [`DrawError::NotTold`] when the scenario has no words for what it brings.
-pub fn draw_chosen(
-    sound: &Arc<Vehicle>,
-    scenario: &Scenario,
-    seed: Seed,
-    fault: Fault,
-) -> Result<Draw, DrawError> {
-    workable(sound)?;
-    let shaft = shaft_of(seed);
-    let healthy = sound_signature(sound, scenario)?;
-    let chance = Chance::of_the_truth(seed);
-    let brought = symptom(
-        &Signature::of(world_of(sound, &fault, shaft, scenario, chance)?)?,
-        &healthy,
-    );
-    match brought.filter(|&symptom| scenario.complaint(symptom).is_some()) {
-        Some(symptom) => Ok(Draw {
-            fault,
-            symptom,
-            shaft,
-        }),
-        None => Err(DrawError::NotTold {
-            fault: sound.fault_name(&fault),
-            brings: brought.map_or("no complaint", Symptom::word).to_owned(),
-            scenario: scenario.id.to_string(),
-        }),
+        Ok(brings(fault)?.map(|symptom| (fault, symptom)))
     }
 }
 

@@ -19,7 +19,7 @@ use crate::network::SolveError;
 use crate::quantity::Minutes;
 use crate::random::{Purpose, Seed, Stream};
 use crate::scenario::Scenario;
-use crate::vehicle::{Fault, PlaceId, Vehicle};
+use crate::vehicle::{Faults, PlaceId, Vehicle};
 use crate::world::{
     Action, Bench, Chance, Cost, Errors, Hazard, Observable, Observation, Permitted, Refusal, World,
 };
@@ -39,8 +39,8 @@ pub struct Assignment {
     pub scenario: Arc<Scenario>,
     /// The seed.
     pub seed: Seed,
-    /// A fault chosen by an author; such an attempt is not marked.
-    pub chosen: Option<Fault>,
+    /// Faults chosen by an author; such an attempt is not marked.
+    pub chosen: Option<Faults>,
 }
 
 /// Something done, and what it gave.
@@ -104,12 +104,12 @@ impl Attempt {
             chosen,
         } = &assignment;
         let draw = match chosen {
-            Some(fault) => draw_chosen(sound, scenario, *seed, *fault)?,
+            Some(faults) => draw_chosen(sound, scenario, *seed, faults)?,
             None => draw(sound, scenario, *seed)?,
         };
         let world = world_of(
             sound,
-            &draw.fault,
+            draw.faults,
             draw.shaft,
             scenario,
             Chance::of_the_truth(*seed),

@@ -43,7 +43,7 @@ pub struct Header {
     pub scenario_digest: String,
     /// The seed.
     pub seed: u64,
-    /// A fault that was chosen instead of drawn.
+    /// Faults that were chosen instead of drawn, joined by `+`.
     pub fault: Option<String>,
 }
 
@@ -95,7 +95,7 @@ impl Header {
             seed: assignment.seed.0,
             fault: assignment
                 .chosen
-                .map(|fault| assignment.sound.fault_name(&fault)),
+                .map(|faults| assignment.sound.faults_name(&faults)),
         }
     }
 

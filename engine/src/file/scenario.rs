@@ -16,6 +16,8 @@ const WINDSCREENS: [&str; 2] = ["iced", "dry"];
 
 /// Most entries of a fault pool.
 const POOL_MAX: usize = 500;
+/// Most faults at once.
+const FAULTS_MAX: u32 = 2;
 /// Most skills.
 const SKILLS_MAX: usize = 20;
 
@@ -71,6 +73,7 @@ fn scenario_of<'t>(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Option<
     let weather = section.text("weather");
     let windscreen = windscreen(&mut section);
     let pool = pool(&mut section);
+    let faults = faults(&mut section);
     let helper = section
         .need("helper")
         .and_then(|value| value.boolean())
@@ -91,6 +94,7 @@ fn scenario_of<'t>(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Option<
         windscreen,
         complaints,
         pool,
+        faults,
         helper,
         allowance,
         shop_rate,
@@ -128,6 +132,22 @@ fn windscreen(section: &mut Section<'_>) -> Vec<Name> {
         .filter_map(|value| value.one_of(&WINDSCREENS))
         .map(|place| WINDSCREENS[place]);
     words.filter_map(|word| Name::new(word).ok()).collect()
+}
+
+/// How many faults a vehicle comes in with.
+fn faults(section: &mut Section<'_>) -> u32 {
+    let Some(value) = section.may("faults") else {
+        return 1;
+    };
+    let count = value.count(FAULTS_MAX);
+    if count == Some(0) {
+        value.error(
+            Code::OutOfRange,
+            "is 0; a vehicle comes in with a fault",
+            None,
+        );
+    }
+    count.unwrap_or(1)
 }
 
 fn pool_entries<'t>(section: &mut Section<'t>) -> Vec<Value<'t>> {

@@ -4,7 +4,7 @@ use super::MarkingError;
 use super::belief::{Belief, by_class};
 use super::debrief::VerdictLevel;
 use super::dictionary::{Candidate, Entry, HypothesisEntry, Met, candidates};
-use super::hypothesis::{Cure, Hypothesis, NONE_OF_THESE, hypotheses};
+use super::hypothesis::{Cure, Hypothesis, NONE_OF_THESE, cure_of, hypotheses};
 use super::information::{Bout, Classes, Prediction, Worth, needless_minutes, worth};
 use super::parallel;
 use super::weights::{COARSE, REDUNDANT_BITS, VERIFY_MIN};
@@ -124,7 +124,7 @@ impl<'a> Case<'a> {
                 .collect(),
             candidates: candidates(sound),
             predictions: Vec::new(),
-            true_entry: Entry::of(assignment, Some(&truth.fault), truth.shaft)?,
+            true_entry: Entry::of(assignment, Some(truth.faults), truth.shaft)?,
             sound_entry: Entry::of(assignment, None, truth.shaft)?,
             assignment,
             truth,
@@ -133,7 +133,7 @@ impl<'a> Case<'a> {
             runs,
             start,
             sound_signature,
-            melted: world_of(sound, &truth.fault, truth.shaft, scenario, chance)?.melted(),
+            melted: world_of(sound, truth.faults, truth.shaft, scenario, chance)?.melted(),
         };
         case.predictions = parallel::each((0..case.candidates.len()).collect(), |index: usize| {
             let candidate = &case.candidates[index];
@@ -244,6 +244,15 @@ impl<'a> Case<'a> {
             let left = link.and_then(|link| self.cures.iter().position(|cure| *cure == link));
             self.classes[index] = left.unwrap_or(self.cures.len());
         }
+    }
+
+    /// The proper repairs of what is wrong.
+    pub(super) fn true_cures(&self) -> Vec<Cure> {
+        let sound = &self.assignment.sound;
+        let faults = self.truth.faults.iter();
+        faults
+            .map(|fault| cure_of(sound, fault.component, fault.mode))
+            .collect()
     }
 
     /// Kinship of a repair of `component` with the fault of a hypothesis.

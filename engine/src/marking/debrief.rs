@@ -133,20 +133,35 @@ pub struct RouteStep {
     pub suspects: usize,
 }
 
+/// A second fault that was there.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Second {
+    /// What was wrong besides.
+    pub fault: Fault,
+    /// Its name.
+    pub fault_name: String,
+    /// Its region.
+    pub region: Region,
+    /// How near the verdicts came to it.
+    pub level: VerdictLevel,
+}
+
 /// Everything that is told at the end.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Debrief {
-    /// What was wrong.
+    /// What was wrong; of two faults the main one.
     pub fault: Fault,
     /// Its name, `component.mode` or `component.mode:severity`.
     pub fault_name: String,
     /// Its region.
     pub region: Region,
+    /// What was wrong besides.
+    pub second: Option<Second>,
     /// What the driver noticed.
     pub symptom: Symptom,
     /// The last verdict.
     pub verdict: Option<Verdict>,
-    /// How near it is.
+    /// How near the verdicts came: to the fault, or to the one of two that they came nearest to.
     pub level: VerdictLevel,
     /// Whether the vehicle was put right.
     pub cured: bool,

@@ -10,7 +10,7 @@ use std::sync::Arc;
 use super::MarkingError;
 use crate::attempt::{Assignment, world_of};
 use crate::quantity::{Angle, Minutes};
-use crate::vehicle::{ComponentId, Fault, Kind, Node, Point, Setting, Vehicle};
+use crate::vehicle::{ComponentId, Faults, Kind, Node, Point, Setting, Vehicle};
 use crate::world::{
     Action, Bench, Chance, FEEL_RUN_S, Measurement, Observable, Sense, Snapshot, World, has_supply,
     met_running,
@@ -375,16 +375,16 @@ impl Entry {
     /// Runs a vehicle with a fault through the settings, loose contacts as they fall.
     pub(super) fn of(
         assignment: &Assignment,
-        fault: Option<&Fault>,
+        faults: Option<Faults>,
         shaft: Angle,
     ) -> Result<Self, MarkingError> {
         let Assignment {
             sound, scenario, ..
         } = assignment;
-        let world = match fault {
-            Some(fault) => {
+        let world = match faults {
+            Some(faults) => {
                 let chance = Chance::supposed(assignment.seed);
-                world_of(sound, fault, shaft, scenario, chance)?
+                world_of(sound, faults, shaft, scenario, chance)?
             }
             None => {
                 let mut world = World::new(

@@ -23,7 +23,7 @@ mod reference;
 mod score;
 pub mod weights;
 
-pub use debrief::{Better, CheckLine, Debrief, RouteStep, Score, Suspect, VerdictLevel};
+pub use debrief::{Better, CheckLine, Debrief, RouteStep, Score, Second, Suspect, VerdictLevel};
 
 pub use observability::{FaultRow, Observability, observability};
 

@@ -138,7 +138,7 @@ fn seen(
     rounds: &[Round],
 ) -> Result<Vec<Vec<Observable>>, MarkingError> {
     let shaft = Angle::ZERO;
-    let entry = Entry::of(assignment, fault, shaft)?;
+    let entry = Entry::of(assignment, fault.map(Into::into), shaft)?;
     let mut all: Vec<Vec<Observable>> = listed.iter().map(|check| entry.predict(check)).collect();
     let come_in = match fault {
         Some(fault) => {

@@ -9,7 +9,7 @@ use super::belief::Belief;
 use super::case::{Case, Offer, repair_minutes};
 use super::debrief::RouteStep;
 use super::dictionary::{Candidate, Entry};
-use super::hypothesis::cure_of;
+use super::hypothesis::Cure;
 use super::weights::PROVEN;
 use crate::attempt::Assignment;
 use crate::quantity::Minutes;
@@ -31,33 +31,61 @@ pub(super) struct Reference {
 }
 
 /// Runs the reference on the vehicle of the case. Its par stops where no check is worth its minutes any
-/// more; the route goes on from there until the fault is proven.
+/// more; the route goes on from there until the fault is proven. Of two faults it finds one, and then begins
+/// again on the vehicle that has only the other left.
 pub(super) fn reference(case: &Case<'_>) -> Result<Reference, MarkingError> {
+    let mut bench = first_bench(case)?;
+    let mut cures = case.true_cures();
+    let mut all = search(case, &case.true_entry, &cures, &mut bench)?;
+    if let Some(second) = case.truth.faults.second {
+        let main = case.truth.faults.main;
+        let left = if all.found == cures[1] { main } else { second };
+        cures.retain(|cure| *cure != all.found);
+        let entry = Entry::of(case.assignment, Some(left.into()), case.truth.shaft)?;
+        let more = search(case, &entry, &cures, &mut bench)?;
+        all.reference.route.extend(more.reference.route);
+        all.reference.avoidable += more.reference.avoidable;
+    }
+    Ok(all.reference)
+}
+
+/// What a search came to, and the repair it ended with.
+struct Search {
+    reference: Reference,
+    found: Cure,
+}
+
+/// Searches a vehicle that shows `entry` until one of some repairs is found.
+fn search(
+    case: &Case<'_>,
+    entry: &Entry,
+    cures: &[Cure],
+    bench: &mut Bench,
+) -> Result<Search, MarkingError> {
     let Assignment {
         sound, scenario, ..
     } = case.assignment;
     let mut belief = case.start.clone();
-    let mut bench = first_bench(case)?;
     let mut used: Vec<usize> = Vec::new();
     let mut route = Vec::new();
     let mut checks = 0.0;
     let mut avoidable = None;
     for _ in 0..STEPS_MAX {
-        let Some(Next { offer, worth_it }) = next_check(case, &belief, &bench, &used)? else {
+        let Some(Next { offer, worth_it }) = next_check(case, &belief, bench, &used)? else {
             break;
         };
         if !worth_it {
-            avoidable.get_or_insert_with(|| checks + needless(case, &belief));
+            avoidable.get_or_insert_with(|| checks + needless(case, &belief, cures).0);
         }
         used.push(offer.index);
         let candidate = &case.candidates[offer.index];
-        let here = without_error(&case.true_entry, candidate);
+        let here = without_error(entry, candidate);
         let fresh = vec![true; here.len()];
         belief.update(&case.log_likelihoods(case.predictions(offer.index), &here, &fresh));
         let minutes = Minutes::from_hundredths(offer.hundredths);
         checks += minutes.as_minutes();
-        if let Some((_, after)) = candidate.cost(sound, &bench, scenario.helper) {
-            bench = after;
+        if let Some((_, after)) = candidate.cost(sound, bench, scenario.helper) {
+            *bench = after;
         }
         route.push(RouteStep {
             check: candidate.words(sound),
@@ -67,8 +95,12 @@ pub(super) fn reference(case: &Case<'_>) -> Result<Reference, MarkingError> {
             suspects: suspects(case, &belief),
         });
     }
-    let avoidable = avoidable.unwrap_or_else(|| checks + needless(case, &belief));
-    Ok(Reference { route, avoidable })
+    let (needless, found) = needless(case, &belief, cures);
+    let avoidable = avoidable.unwrap_or(checks + needless);
+    Ok(Search {
+        reference: Reference { route, avoidable },
+        found,
+    })
 }
 
 /// What a check reads on a vehicle, without error.
@@ -129,22 +161,24 @@ fn next_check(
     Ok(Offer::best(&offers).map(|&offer| Next { offer, worth_it }))
 }
 
-/// Expected order of repairs by belief over cost, until the one that cures: minutes of those before it.
-fn needless(case: &Case<'_>, belief: &Belief) -> f64 {
+/// Expected order of repairs by belief over cost, until one that cures: minutes of those before it, and which
+/// it is.
+fn needless(case: &Case<'_>, belief: &Belief, cures: &[Cure]) -> (f64, Cure) {
     let beliefs = case.class_beliefs(belief);
     let mut order: Vec<usize> = (0..case.cures.len())
         .filter(|&class| beliefs[class] > 1e-4)
         .collect();
     let rank = |class: usize| beliefs[class] / repair_minutes(case.assignment, case.cures[class]);
     order.sort_by(|a, b| rank(*b).total_cmp(&rank(*a)));
-    let fault = &case.truth.fault;
-    let cure = cure_of(&case.assignment.sound, fault.component, fault.mode);
-    order
-        .into_iter()
-        .map(|class| case.cures[class])
-        .take_while(|candidate| *candidate != cure)
-        .map(|wrong| repair_minutes(case.assignment, wrong))
-        .sum()
+    let mut minutes = 0.0;
+    for class in order {
+        let cure = case.cures[class];
+        if cures.contains(&cure) {
+            return (minutes, cure);
+        }
+        minutes += repair_minutes(case.assignment, cure);
+    }
+    (minutes, cures[0])
 }
 
 /// Observations in a few words.

@@ -2,14 +2,14 @@
 
 use super::MarkingError;
 use super::case::Case;
-use super::debrief::{Debrief, Score, Suspect, VerdictLevel};
+use super::debrief::{Debrief, Score, Second, Suspect, VerdictLevel};
 use super::hypothesis::{Cure, cure_of};
 use super::lines::Lines;
 use super::reference::Reference;
 use super::weights;
 use crate::attempt::Attempt;
 use crate::quantity::Minutes;
-use crate::vehicle::{ComponentId, Fault, ModeId};
+use crate::vehicle::{ComponentId, Fault, Region, Vehicle};
 use crate::world::{Action, Gravity, Hazard, Quantity, Signature, Verdict, WriteUp, symptom};
 
 /// Largest difference of predictions, in standard deviations, of two faults that no check tells apart.
@@ -23,12 +23,15 @@ pub(super) fn score(
     reference: Reference,
 ) -> Result<Debrief, MarkingError> {
     let sound = &case.assignment.sound;
-    let fault = case.truth.fault;
-    let written = write_up(attempt);
-    let verdict = written
-        .and_then(|w| w.cause)
-        .or_else(|| last_verdict(attempt));
-    let level = verdict.map_or(VerdictLevel::Wrong, |verdict| case.level(verdict));
+    let faults = case.truth.faults;
+    let verdicts = verdicts(attempt, faults.count());
+    let levels: Vec<VerdictLevel> = faults
+        .iter()
+        .map(|fault| case.best_level(&verdicts, fault))
+        .collect();
+    let level = levels.iter().copied().max().unwrap_or(VerdictLevel::Wrong);
+    #[expect(clippy::cast_precision_loss, reason = "one or two faults")]
+    let kinship = levels.iter().map(|level| level.kinship()).sum::<f64>() / levels.len() as f64;
     let cured = cured(case, attempt)?;
     let (coverage, not_seen) = coverage(case, attempt);
     let faults_of_write_up = write_up_faults(case, attempt, level, cured);
@@ -41,17 +44,22 @@ pub(super) fn score(
         attempt,
         &lines,
         &reference,
-        (level, cured, coverage, faults_of_write_up.len()),
+        (kinship, cured, coverage, faults_of_write_up.len()),
     );
-    let par = reference.avoidable + labour(case) + weights::VERIFY_MIN;
+    let verifying: f64 = faults.iter().map(|_| weights::VERIFY_MIN).sum();
+    let par = reference.avoidable + labour(case) + verifying;
     Ok(Debrief {
-        fault,
-        fault_name: sound.fault_name(&fault),
-        region: sound
-            .component(fault.component)
-            .region_of(&sound.mode(&fault)),
+        fault: faults.main,
+        fault_name: sound.fault_name(&faults.main),
+        region: region(sound, &faults.main),
+        second: faults.second.map(|fault| Second {
+            fault,
+            fault_name: sound.fault_name(&fault),
+            region: region(sound, &fault),
+            level: case.best_level(&verdicts, fault),
+        }),
         symptom: case.truth.symptom,
-        verdict,
+        verdict: verdicts.first().copied(),
         level,
         cured,
         needless_repairs: needless(case, attempt),
@@ -71,11 +79,16 @@ pub(super) fn score(
     })
 }
 
-/// Minutes of labour that nobody can avoid: the repair of the fault, and of a link that has melted for it.
+/// Where a fault is sought.
+fn region(sound: &Vehicle, fault: &Fault) -> Region {
+    sound
+        .component(fault.component)
+        .region_of(&sound.mode(fault))
+}
+
+/// Minutes of labour that nobody can avoid: the repair of each fault, and of a link that has melted for it.
 fn labour(case: &Case<'_>) -> f64 {
     let sound = &case.assignment.sound;
-    let fault = case.truth.fault;
-    let repair = cure_of(sound, fault.component, fault.mode);
     let link = case.melted.map(|link| Cure {
         component: link,
         way: 0,
@@ -85,7 +98,7 @@ fn labour(case: &Case<'_>) -> f64 {
             .labour
             .as_minutes()
     };
-    labour(repair) + link.map_or(0.0, labour)
+    case.true_cures().into_iter().chain(link).map(labour).sum()
 }
 
 fn write_up(attempt: &Attempt) -> Option<&WriteUp> {
@@ -95,15 +108,26 @@ fn write_up(attempt: &Attempt) -> Option<&WriteUp> {
     }
 }
 
-fn last_verdict(attempt: &Attempt) -> Option<Verdict> {
-    attempt
+/// The verdicts that stand, the last one first: as many as there are faults, on different components. The
+/// cause of the write-up is the last.
+fn verdicts(attempt: &Attempt, count: usize) -> Vec<Verdict> {
+    let concluded = attempt
         .events()
         .iter()
         .rev()
-        .find_map(|event| match event.action {
+        .filter_map(|event| match event.action {
             Action::Conclude(verdict) => Some(verdict),
             _ => None,
-        })
+        });
+    let cause = write_up(attempt).and_then(|written| written.cause);
+    let mut list: Vec<Verdict> = Vec::new();
+    for verdict in cause.into_iter().chain(concluded) {
+        let known = |other: &Verdict| other.component == verdict.component;
+        if list.len() < count && !list.iter().any(known) {
+            list.push(verdict);
+        }
+    }
+    list
 }
 
 fn repairs(attempt: &Attempt) -> impl DoubleEndedIterator<Item = ComponentId> + '_ {
@@ -135,15 +159,16 @@ fn cured(case: &Case<'_>, attempt: &Attempt) -> Result<bool, MarkingError> {
     Ok(symptom(&shown, &case.sound_signature).is_none())
 }
 
-/// Components repaired that were sound: neither the fault's own nor what it is built into, nor a link
+/// Components repaired that were sound: neither a fault's own nor what it is built into, nor a link
 /// that had melted for it.
 fn needless(case: &Case<'_>, attempt: &Attempt) -> Vec<ComponentId> {
     let sound = &case.assignment.sound;
-    let fault = case.truth.fault.component;
     let needed = |component: ComponentId| {
-        component == fault
-            || sound.component(fault).part_of == Some(component)
-            || case.melted == Some(component)
+        let of = |fault: Fault| {
+            let fault = fault.component;
+            component == fault || sound.component(fault).part_of == Some(component)
+        };
+        case.truth.faults.iter().any(of) || case.melted == Some(component)
     };
     let mut list: Vec<ComponentId> = repairs(attempt)
         .filter(|component| !needed(*component))
@@ -228,8 +253,10 @@ fn write_up_faults(
         faults.push("the cause does not fit what was wrong".to_owned());
     }
     let last = repairs(attempt).next_back();
+    let mut faulty = case.truth.faults.iter().map(|fault| fault.component);
+    let by_hand = faulty.any(|component| tightened(attempt, component));
     match written.correction.or(last) {
-        _ if tightened(attempt, case.truth.fault.component) => {}
+        _ if by_hand => {}
         None => faults.push("no correction was written down".to_owned()),
         Some(component) if !repairs(attempt).any(|repaired| repaired == component) => {
             faults.push("the correction names something that was not repaired".to_owned());
@@ -244,7 +271,7 @@ fn marks(
     attempt: &Attempt,
     lines: &Lines,
     reference: &Reference,
-    (level, cured, coverage, write_up_faults): (VerdictLevel, bool, f64, usize),
+    (kinship, cured, coverage, write_up_faults): (f64, bool, f64, usize),
 ) -> (Score, Option<&'static str>) {
     let par = reference.avoidable + weights::PAR_CONSTANT_MIN;
     let lost = (lines.lost - weights::PAR_SLACK * par).max(0.0);
@@ -267,7 +294,7 @@ fn marks(
         .copied()
         .reduce(f64::min)
         .unwrap_or(0.0);
-    let correctness = 0.5 * level.kinship() + 0.5 * founded;
+    let correctness = 0.5 * kinship + 0.5 * founded;
     let hazards: Vec<Hazard> = attempt
         .events()
         .iter()
@@ -299,7 +326,7 @@ fn marks(
     if major && total > weights::MAJOR_CAP {
         (total, cap) = (weights::MAJOR_CAP, Some("someone could have been hurt"));
     }
-    let uncured = weights::UNCURED_CAP * level.kinship();
+    let uncured = weights::UNCURED_CAP * kinship;
     if !cured && total > uncured {
         (total, cap) = (uncured, Some("the vehicle was not put right"));
     }
@@ -314,10 +341,12 @@ fn marks(
     (score, cap)
 }
 
-/// Belief in the fault that was there, at the end.
+/// Belief in what was there, at the end.
 fn belief_in_truth(case: &Case<'_>, lines: &Lines) -> f64 {
-    let fault = case.truth.fault;
-    let same = |other: &Fault| (other.component, other.mode) == (fault.component, fault.mode);
+    let same = |other: &Fault| {
+        let is = |fault: Fault| (other.component, other.mode) == (fault.component, fault.mode);
+        case.truth.faults.iter().any(is)
+    };
     let believed = case.list.iter().zip(lines.belief.probabilities());
     believed
         .filter(|(hypothesis, _)| same(&hypothesis.fault))
@@ -359,20 +388,24 @@ fn suspects(case: &Case<'_>, lines: &Lines) -> Vec<Suspect> {
 }
 
 impl Case<'_> {
-    /// How near a verdict is to the truth. Faults that no check here tells apart count as one.
-    fn level(&self, verdict: Verdict) -> VerdictLevel {
+    /// How near the nearest of some verdicts is to a fault.
+    fn best_level(&self, verdicts: &[Verdict], fault: Fault) -> VerdictLevel {
+        let levels = verdicts.iter().map(|verdict| self.level(*verdict, fault));
+        levels.max().unwrap_or(VerdictLevel::Wrong)
+    }
+
+    /// How near a verdict is to a fault. Faults that no check here tells apart count as one.
+    fn level(&self, verdict: Verdict, fault: Fault) -> VerdictLevel {
         let sound = &self.assignment.sound;
-        let fault = self.truth.fault;
-        let region = |component: ComponentId, mode: ModeId| {
-            let fault = Fault {
-                component,
-                mode,
-                severity: None,
-            };
-            sound.component(component).region_of(&sound.mode(&fault))
+        let named = Fault {
+            component: verdict.component,
+            mode: verdict.mode,
+            severity: None,
         };
         let same_component = verdict.component == fault.component;
-        if (same_component && verdict.mode == fault.mode) || self.not_told_apart(verdict) {
+        let alone = self.truth.faults.second.is_none();
+        if (same_component && verdict.mode == fault.mode) || (alone && self.not_told_apart(verdict))
+        {
             VerdictLevel::Exact
         } else if cure_of(sound, verdict.component, verdict.mode)
             == cure_of(sound, fault.component, fault.mode)
@@ -380,7 +413,7 @@ impl Case<'_> {
             VerdictLevel::RightRepair
         } else if same_component {
             VerdictLevel::RightComponent
-        } else if region(verdict.component, verdict.mode) == region(fault.component, fault.mode) {
+        } else if region(sound, &named) == region(sound, &fault) {
             VerdictLevel::RightRegion
         } else {
             VerdictLevel::Wrong

@@ -11,6 +11,9 @@ pub enum FaultError {
     /// The text is not `component.mode` or `component.mode:severity`.
     #[error("`{0}` is not COMPONENT.MODE or COMPONENT.MODE:SEVERITY")]
     Form(String),
+    /// A second fault that is put right along with the first.
+    #[error("`{0}` and `{1}` are put right together; a second fault is of another part")]
+    Together(String, String),
     /// No such component.
     #[error("no component `{given}`{}", did_you_mean(.nearest))]
     Component {

@@ -11,6 +11,7 @@ mod component;
 mod drive;
 pub mod failure;
 mod fault_name;
+mod faults;
 mod layout;
 mod loose;
 mod prior;
@@ -26,6 +27,7 @@ pub use component::{
 pub use drive::{DriveTrain, DriveTrainError, PivotLoad};
 pub use failure::{Fault, Mode, ModeId};
 pub use fault_name::FaultError;
+pub use faults::Faults;
 pub use layout::{Charges, Cover, CoverId, Layout, Place, PlaceId};
 pub use loose::Loose;
 pub use prior::PriorGroup;

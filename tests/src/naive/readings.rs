@@ -157,7 +157,7 @@ impl Story {
             sound: Arc::clone(sound),
             scenario: Arc::clone(scenario),
             seed,
-            chosen: Some(fault),
+            chosen: Some(fault.into()),
         })
         .ok()?;
         let mut choice = Choice::of(&what);

@@ -64,7 +64,7 @@ const ROUTE: &[(&str, u32)] = &[
 fn attempt() -> Attempt {
     let sound = vehicle();
     let scenario = read_scenario(SCENARIO).unwrap();
-    let chosen = Some(sound.parse_fault("motor-strap.open").unwrap());
+    let chosen = Some(sound.parse_faults("motor-strap.open").unwrap());
     Attempt::start(Assignment {
         sound,
         scenario: Arc::new(scenario),
@@ -210,7 +210,7 @@ fn faults_are_drawn_from_the_pool(ledger: &mut Ledger) {
             })
             .collect();
         for seed in (0..seeds).map(Seed) {
-            let drawn = draw(&sound, &scenario, seed).unwrap().fault;
+            let drawn = draw(&sound, &scenario, seed).unwrap().faults.main;
             let what = format_args!("{}, seed {}", scenario.id, seed.0);
             let place = faults.iter().position(|(component, mode, _)| {
                 (*component, *mode) == (drawn.component, drawn.mode)
