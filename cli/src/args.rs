@@ -114,6 +114,9 @@ pub(crate) enum List {
     /// The shipped scenarios.
     #[command(after_help = "Example: groundside list scenarios --format json")]
     Scenarios(Listing),
+    /// The cautions that come before what can hurt, and what going on does.
+    #[command(after_help = "Example: groundside list hazards --format json")]
+    Hazards(Listing),
     /// The faults a vehicle can have.
     #[command(after_help = "Example: groundside list faults van-case-ground")]
     Faults {

@@ -17,7 +17,7 @@ use crate::files::{self, SCENARIOS, VEHICLES};
 use crate::opening::play_again;
 use crate::problem::Failure;
 use crate::render::{
-    debrief as debrief_page, list as lists, netlist as deck, point, show as shown,
+    cautions, debrief as debrief_page, list as lists, netlist as deck, point, show as shown,
 };
 use crate::session::marked;
 use crate::style::{Page, Tone};
@@ -50,6 +50,10 @@ pub(crate) fn list(list: &List, io: &mut Io<'_>) -> Result<Exit, Failure> {
                 Format::Json => io.print_document(&lists::scenarios_json(&all))?,
             }
         }
+        List::Hazards(listing) => match listing.format {
+            Format::Text => io.print(&cautions::list())?,
+            Format::Json => io.print_document(&cautions::list_json())?,
+        },
         List::Faults { vehicle, listing } => {
             let sound = files::vehicle(vehicle)?.vehicle;
             let complaints = complaints(&sound)?;

@@ -18,7 +18,7 @@ use crate::files::{self, Recorder};
 use crate::language::{Command, Language, Paper};
 use crate::opening::{self, Opened};
 use crate::problem::Failure;
-use crate::render::{data, debrief, diagram, event, help, question, screen, state};
+use crate::render::{cautions, data, debrief, diagram, event, help, question, screen, state};
 use crate::repl::Terminal;
 use crate::resume;
 use crate::script::Script;
@@ -358,7 +358,7 @@ impl<'a> Session<'a> {
             && !self.advised.contains(&advice)
         {
             self.advised.push(advice);
-            page.add(Tone::Caution, question::advised(advice));
+            page.add(Tone::Caution, cautions::counsel(advice).text);
         }
         let mut reply = Reply {
             command: action.words(self.vehicle),

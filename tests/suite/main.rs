@@ -6,6 +6,7 @@ mod attempts;
 mod conditions;
 mod families;
 mod figures;
+mod hazards;
 mod loose;
 mod marking;
 mod parking;

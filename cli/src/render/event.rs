@@ -4,6 +4,7 @@ use groundside_engine::attempt::Event;
 use groundside_engine::vehicle::{ComponentId, Kind, Vehicle};
 use groundside_engine::world::{Action, Bench, Hazard, Observation, Quantity, Shown};
 
+use super::cautions::caution;
 use super::trace;
 use crate::style::{Page, Tone, listed, sentence};
 
@@ -373,23 +374,8 @@ pub(crate) fn apart(bench: &Bench, vehicle: &Vehicle) -> String {
 
 /// What a hazard was, for the debrief.
 pub(crate) fn hazards_done(hazards: &[Hazard]) -> String {
-    let words: Vec<&str> = hazards
-        .iter()
-        .map(|hazard| match hazard {
-            Hazard::HandsInLiveLinkage => "hands in a linkage that could start",
-            Hazard::HandsAtRunningEngine => "hands at the running engine",
-            Hazard::OhmsOnLiveCircuit => "ohmmeter on a live circuit",
-            Hazard::AmmeterAcrossSupply => "ammeter across a supply",
-            Hazard::ConnectorUnderSupply => "plug worked under supply",
-            Hazard::RepairUnderSupply => "repair with the key on",
-            Hazard::LiveEndFirst => "jumper's live end on first",
-            Hazard::JumperOntoGround => "jumper from supply to ground",
-            Hazard::JumperOntoPark => "jumper onto a grounded park contact",
-            Hazard::UnprotectedMotor => "motor left on a supply without a breaker",
-            Hazard::ProbeInContact => "probe in an open contact again",
-            Hazard::RefitOutOfPark => "crank refitted out of park",
-        })
-        .collect();
+    let words = hazards.iter().map(|&hazard| caution(hazard).done);
+    let words: Vec<&str> = words.collect();
     listed(&words, "and")
 }
 

@@ -2,9 +2,10 @@
 //! what the person has set and opened, so it is the same whatever is wrong with the vehicle.
 
 use groundside_engine::quantity::Minutes;
-use groundside_engine::vehicle::{ComponentId, Vehicle};
-use groundside_engine::world::{Action, Advice, Bench, Hazard, Permitted};
+use groundside_engine::vehicle::{ComponentId, PlaceId, Vehicle};
+use groundside_engine::world::{Action, Bench, Hazard, Permitted};
 
+use super::cautions::caution;
 use crate::talk::Question;
 
 /// What has to be asked before an action, if anything.
@@ -55,14 +56,39 @@ fn way(permitted: &Permitted, bench: &Bench, vehicle: &Vehicle) -> String {
         others.push(format!("meter out {} min", layout.charges.meter_out));
     }
     if walked.hundredths() > 0 {
-        let from = &layout.places[bench.place.index()].title;
-        let to = permitted
-            .place()
-            .map_or(from, |place| &layout.places[place.index()].title);
+        let title = |place: PlaceId| layout.places[place.index()].title.as_str();
+        let from = title(bench.place);
+        // One end elsewhere and the other here: there and back again.
+        let to = match permitted.place() {
+            Some(place) => title(place).to_owned(),
+            None => match elsewhere(permitted.action(), bench, vehicle) {
+                Some(place) => format!("{} and back", title(place)),
+                None => "the other end and back".to_owned(),
+            },
+        };
         parts.push(format!("{from} to {to} {walked} min"));
     }
     parts.extend(others);
     parts.join(", ")
+}
+
+/// The place of an end of leads that is not where the person is.
+fn elsewhere(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Option<PlaceId> {
+    let (Action::Jumper { first, second }
+    | Action::Clip {
+        red: first,
+        black: second,
+    }
+    | Action::Measure {
+        red: first,
+        black: second,
+        ..
+    }) = action
+    else {
+        return None;
+    };
+    let places = [first, second].map(|at| vehicle.component(at.component).place);
+    places.into_iter().find(|&place| place != bench.place)
 }
 
 /// A repair as it is offered: parts, price, minutes.
@@ -82,81 +108,7 @@ fn offer(component: ComponentId, way: usize, vehicle: &Vehicle) -> String {
 
 /// What to bear in mind before something that can hurt.
 fn cautions(hazards: &[Hazard]) -> String {
-    let words: Vec<&str> = hazards.iter().map(|&hazard| caution(hazard)).collect();
+    let texts = hazards.iter().map(|&hazard| caution(hazard).text);
+    let words: Vec<&str> = texts.collect();
     words.join(" ")
-}
-
-/// What to bear in mind at work that is right to do.
-pub(crate) const fn advised(advice: Advice) -> &'static str {
-    match advice {
-        Advice::JumperLead => {
-            "Bear in mind: a lead past the breaker leaves the motor unprotected. The motor's end first, the \
-             battery's last, a few seconds at a time; fuse no larger than the maker's manual says."
-        }
-        Advice::BatteryGas => {
-            "Bear in mind: batteries gas. Eye protection, no flame, and the tester switched before its clips \
-             are moved; local rules first."
-        }
-        Advice::LiftedArm => {
-            "Bear in mind: a lifted arm that snaps back cracks the glass. Hold it, and lay something soft \
-             under it."
-        }
-        Advice::HandOnMovingArm => {
-            "Bear in mind: hand on the arm only, well clear of pivots and links, and let go when it reverses."
-        }
-        Advice::HotMotor => {
-            "Bear in mind: a motor that has stalled can burn a hand. The back of the hand first."
-        }
-    }
-}
-
-pub(crate) const fn caution(hazard: Hazard) -> &'static str {
-    match hazard {
-        Hazard::HandsInLiveLinkage => {
-            "CAUTION: the motor has supply. Linkage and arms can start by themselves, as when a breaker \
-             closes again, and crush a hand. Key off and leads off first; see the vehicle maker's manual."
-        }
-        Hazard::OhmsOnLiveCircuit => {
-            "CAUTION: by the diagram there is supply at that point as things are set. On a live circuit an \
-             ohmmeter shows nonsense and may be spoiled. Key off and battery strap off first."
-        }
-        Hazard::HandsAtRunningEngine => {
-            "CAUTION: the engine runs. Belts and fan take hands, sleeves and leads. Engine off first."
-        }
-        Hazard::AmmeterAcrossSupply => {
-            "CAUTION: by the diagram these points have supply and ground between them. An ammeter goes in \
-             series with a load; across a supply its fuse blows."
-        }
-        Hazard::LiveEndFirst => {
-            "CAUTION: that end is live, and the other would hang about bare and arc on the first metal. The \
-             motor's end goes on first, the battery's last."
-        }
-        Hazard::JumperOntoGround => {
-            "CAUTION: by the diagram that lead joins supply to ground. It sparks and its fuse blows."
-        }
-        Hazard::JumperOntoPark => {
-            "CAUTION: by the diagram the park contact grounds that terminal while the motor stands at park. \
-             The lead then joins supply to ground and its fuse blows."
-        }
-        Hazard::UnprotectedMotor => {
-            "CAUTION: leads feed the motor and no breaker protects it. If it stalls it burns within minutes. \
-             A few seconds at a time; leads off while you do something else."
-        }
-        Hazard::ProbeInContact => {
-            "CAUTION: a probe has been in that open contact before. Once more spreads it, and it will not \
-             hold its pin any more. Measure with the plug mated, from behind, or with a matching terminal."
-        }
-        Hazard::RefitOutOfPark => {
-            "CAUTION: the motor has not run to park since it was last switched on. Done up like this the \
-             wipe is out of place. Key on and wiper off first, crank free, until it stands."
-        }
-        Hazard::ConnectorUnderSupply => {
-            "CAUTION: the key is on. A plug parted or made under supply sparks and burns its pins. Key off \
-             first."
-        }
-        Hazard::RepairUnderSupply => {
-            "CAUTION: the key is on. Parts come out with the supply off; how, the vehicle maker's manual \
-             says."
-        }
-    }
 }

@@ -206,3 +206,14 @@ fn prose_keeps_to_a_narrow_screen() {
         .collect();
     assert!(long.is_empty(), "{long:#?}");
 }
+
+#[test]
+fn a_way_there_and_back_is_asked_as_that() {
+    let typist = Typist {
+        lines: ["go under dash", "drop motor 31 front-ground stud", "pause"].into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), Host::default());
+    let asked = "under the dash to engine compartment and back 1.0 min, ";
+    assert!(shown.replace('\n', " ").contains(asked), "{shown}");
+}

@@ -22,65 +22,83 @@ use crate::{faulty, vehicle};
 /// Open-circuit volts of the battery.
 const BATTERY_V: f64 = 12.6;
 
-/// A person at the shipped vehicle, blades parked, everything off, wet glass.
-#[derive(Clone)]
-struct Person {
-    world: World,
+/// A person at a vehicle, blades parked, everything off, wet glass.
+#[derive(Clone, Debug)]
+pub struct Person {
+    /// The vehicle and the person's bench.
+    pub world: World,
+}
+
+impl Default for Person {
+    fn default() -> Self {
+        Self::new()
+    }
 }
 
 impl Person {
-    /// At a sound vehicle.
-    fn new() -> Self {
+    /// At the shipped vehicle, sound.
+    #[must_use]
+    pub fn new() -> Self {
         Self::at(vehicle())
     }
 
     /// At one with a fault, as `component.mode:severity`.
-    fn with(fault: &str) -> Self {
+    #[must_use]
+    pub fn with(fault: &str) -> Self {
         Self::at(faulty(fault))
     }
 
     fn at(changed: Arc<Vehicle>) -> Self {
+        Self::of(changed, vehicle())
+    }
+
+    /// At any vehicle, and what it is when sound.
+    #[must_use]
+    pub fn of(changed: Arc<Vehicle>, sound: Arc<Vehicle>) -> Self {
         let conditions = Conditions {
             glass: Glass::Wet,
             helper: true,
         };
-        let mut world = World::new(changed, vehicle(), conditions).unwrap();
+        let mut world = World::new(changed, sound, conditions).unwrap();
         world.arrive().unwrap();
         Self { world }
     }
 
-    fn permit(&self, words: &str) -> Permitted {
+    /// Whether something can be done, in strict words, and at what cost.
+    #[must_use]
+    pub fn permit(&self, words: &str) -> Permitted {
         let action = Action::from_words(words, self.world.vehicle()).unwrap();
         self.world.permit(&action).unwrap()
     }
 
     /// Does something, in strict words.
-    fn does(&mut self, words: &str) -> Outcome {
+    pub fn does(&mut self, words: &str) -> Outcome {
         let permitted = self.permit(words);
         self.world.carry_out(&permitted).unwrap()
     }
 
     /// Does several things, one after the other.
-    fn does_all(&mut self, list: &[&str]) {
+    pub fn does_all(&mut self, list: &[&str]) {
         for words in list {
             self.does(words);
         }
     }
 
     /// What is observed of a quantity when something is done, last of all.
-    fn observes(&mut self, words: &str, quantity: Quantity) -> Observable {
+    pub fn observes(&mut self, words: &str, quantity: Quantity) -> Observable {
         let mut observables = self.does(words).observables.into_iter().rev();
         let found = observables.find(|seen| seen.quantity == quantity);
         found.unwrap_or_else(|| panic!("`{words}` tells no {quantity:?}"))
     }
 
     /// Its mean, in its unit.
-    fn finds(&mut self, words: &str, quantity: Quantity) -> f64 {
+    pub fn finds(&mut self, words: &str, quantity: Quantity) -> f64 {
         self.observes(words, quantity).value
     }
 
     /// The cautions that come before something is done.
-    fn cautions(&self, words: &str) -> Vec<Hazard> {
+    #[must_use]
+    pub fn cautions(&self, words: &str) -> Vec<Hazard> {
         self.permit(words).hazards().to_vec()
     }
 }
