@@ -213,6 +213,8 @@ fn perception(quantity: Quantity, subject: &str, word: &str) -> String {
     match quantity {
         Quantity::Pace => format!("blades: {word}"),
         Quantity::Blades => format!("blades {word}"),
+        Quantity::Temperature => format!("{subject} feels {word}"),
+        Quantity::Smell => format!("smell at {subject}: {word}"),
         Quantity::Warmth => format!("{subject} feels {word}"),
         Quantity::ArmTorque => format!("{subject} {word}"),
         Quantity::Strength | Quantity::Continuity => format!("{subject}: {word}"),

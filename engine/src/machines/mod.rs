@@ -1,4 +1,4 @@
-//! Laws of single machines, without names and without a vehicle: copper, ring winding and its coils, bimetal, worm
+//! Laws of single machines, without names and without a vehicle: copper, ring winding, its coils and its heat, bimetal, worm
 //! gear, four-bar linkage, filament, lead-acid battery; and the law of the land on wiping frequencies.
 
 mod bimetal;
@@ -6,6 +6,7 @@ mod charge;
 mod coils;
 mod filament;
 mod four_bar;
+mod heat;
 mod ripple;
 mod winding;
 mod wiping;
@@ -16,6 +17,7 @@ pub use charge::LeadAcid;
 pub use coils::{BRIDGED, Coils};
 pub use filament::Filament;
 pub use four_bar::{FourBar, FourBarError, Pose};
+pub use heat::{Kept, Rises};
 pub use ripple::Ripple;
 pub use winding::{Arc, RingWinding};
 pub use wiping::{meets_eu_rule, meets_us_rule};

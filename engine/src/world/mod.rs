@@ -15,6 +15,7 @@ mod hazard;
 mod leads;
 mod meters;
 mod motion;
+mod nose;
 mod observation;
 mod permit;
 mod point;
@@ -25,6 +26,7 @@ mod symptom;
 mod tally;
 mod trace;
 mod trial;
+mod windings;
 
 use std::sync::Arc;
 
@@ -391,6 +393,7 @@ impl World {
         handling: &Handling,
     ) -> Result<Span, SolveError> {
         let span = self.motion.run(seconds, probes, handling)?;
+        self.take_over_burnt();
         self.crank_turned += span.crank_turns.abs();
         let kept = math::exp(-span.seconds / BUSHING_TIME_S);
         for place in 0..self.bushings.len() {
@@ -666,13 +669,28 @@ impl World {
         let mut vehicle = Vehicle::clone(&self.vehicle);
         vehicle.restore(component, repair, &self.sound);
         self.take_on(vehicle);
-        self.motion.renew(component);
+        self.motion.renew(component, repair);
         if matches!(
             self.vehicle.component(component).kind,
             Kind::CrankNut { .. }
         ) {
             self.motion.align_crank();
         }
+    }
+
+    /// Takes over the values of a vehicle that burnt something as it ran.
+    fn take_over_burnt(&mut self) {
+        if !Arc::ptr_eq(&self.vehicle, self.motion.vehicle()) {
+            self.vehicle = Arc::clone(self.motion.vehicle());
+            self.drive = self.motion.drive().cloned();
+        }
+    }
+
+    /// Temperatures of the copper and the iron of a motor, degrees Celsius; `None` for what is none. Not an
+    /// observation: for checks of the model from outside.
+    #[must_use]
+    pub fn winding_temperature(&self, motor: ComponentId) -> Option<(f64, f64)> {
+        self.motion.windings().temperatures(motor)
     }
 
     /// Goes on with other values of the same vehicle.

@@ -5,8 +5,8 @@
 //! needs no network solution. The load depends on the crank angle and is taken at the middle of the
 //! step: second order, with edges met exactly. Inertia is the armature's alone (the
 //! linkage's, seen through the worm, is under a hundredth of it); winding inductance is left out (its
-//! time constant is milliseconds against 35 for the speed). Friction is Coulomb, with the same level at
-//! rest. Steps are 4 ms and depend on the state alone; what repeats (a parked motor, a steady cycle) is
+//! time constant is milliseconds against 35 for the speed). A winding's warmth does not change its
+//! resistance. Friction is Coulomb, with the same level at rest. Steps are 4 ms and depend on the state alone; what repeats (a parked motor, a steady cycle) is
 //! leapt over, with the heat carried by its own exponential.
 
 use std::collections::BTreeMap;
@@ -16,7 +16,8 @@ use super::contacts::{Chance, Contacts, Surroundings};
 use super::decay::{Decay, whole_step};
 use super::leads::{Fused, Glow, Lead};
 use super::tally::{Mark, Span, Step, Tally, Trace};
-use crate::machines::{Bimetal, Worm};
+use super::windings::{Loss, Windings};
+use crate::machines::{Bimetal, Kept, Worm};
 use crate::math;
 use crate::network::SolveError;
 use crate::quantity::{Angle, Current, Interval, Torque};
@@ -98,6 +99,7 @@ pub(crate) struct Motion {
     breakers: Vec<BreakerState>,
     arcs: Vec<ShaftArc>,
     contacts: Contacts,
+    windings: Windings,
     /// Which paths conduct.
     pub(crate) setting: Setting,
     /// Shaft speed, rad/s.
@@ -126,6 +128,8 @@ struct Regime {
     /// Share of its distance to the goal that is left after a whole step.
     kept: f64,
     breakers: Vec<Affine>,
+    /// Power in each motor's winding.
+    losses: Vec<Loss>,
     probes: Vec<Affine>,
     /// Voltage across the lamp.
     lamp: Affine,
@@ -146,6 +150,7 @@ impl Motion {
             breakers: Vec::new(),
             arcs: Vec::new(),
             contacts: Contacts::new(),
+            windings: Windings::new(),
             vehicle: Arc::clone(&vehicle),
             drive: None,
             setting,
@@ -192,6 +197,7 @@ impl Motion {
         }
         self.arcs = vehicle.shaft_arcs();
         self.setting.parted = self.contacts.rebuild(&vehicle, &self.setting.parted);
+        self.windings.rebuild(&vehicle);
         self.drive = drive;
         self.vehicle = vehicle;
         self.responses.clear();
@@ -366,6 +372,7 @@ impl Motion {
     /// Lets breakers cool right down, as over a night; what has melted stays melted.
     pub(crate) fn cool(&mut self) {
         self.contacts.settle(&mut self.setting.parted);
+        self.windings.cool();
         for breaker in &mut self.breakers {
             breaker.heat = 0.0;
             if let Protects::Component(component) = breaker.of
@@ -376,9 +383,31 @@ impl Motion {
         }
     }
 
-    /// Puts a new protection in place of one that was repaired.
-    pub(crate) fn renew(&mut self, component: ComponentId) {
+    /// Puts a new protection, or a motor that was replaced, in place of the old one.
+    pub(crate) fn renew(&mut self, component: ComponentId, repair: &str) {
         self.put_protection(component, (0.0, false));
+        if repair == "replace" {
+            self.windings.renew(component);
+        }
+    }
+
+    /// The heat of the motors' windings.
+    pub(crate) const fn windings(&self) -> &Windings {
+        &self.windings
+    }
+
+    /// The mechanics.
+    pub(crate) const fn drive(&self) -> Option<&DriveTrain> {
+        self.drive.as_ref()
+    }
+
+    /// A winding has burnt: the vehicle goes on with other values.
+    fn burn(&mut self, motor: ComponentId) {
+        let mut vehicle = Vehicle::clone(&self.vehicle);
+        vehicle.components[motor.index()].short_coil(1.0);
+        // What is done to a winding cannot break a linkage that turned before.
+        let drive = vehicle.drive_train().unwrap_or_else(|_| self.drive.clone());
+        self.rebuild(Arc::new(vehicle), drive);
     }
 
     /// Shaft speed, rad/s.
@@ -392,7 +421,7 @@ impl Motion {
     }
 
     /// The vehicle that moves.
-    pub(crate) fn vehicle(&self) -> &Vehicle {
+    pub(crate) const fn vehicle(&self) -> &Arc<Vehicle> {
         &self.vehicle
     }
 
@@ -457,6 +486,7 @@ impl Motion {
             torque,
             rate,
             kept: math::exp(-rate * STEP_S),
+            losses: self.windings.losses(&self.vehicle, &response),
             breakers: self
                 .breakers
                 .iter()
@@ -514,7 +544,7 @@ impl Motion {
         let mut left = seconds;
         let mut mark: Option<Mark> = None;
         let mut regime = self.regime(probes)?;
-        let drive = self.drive.clone();
+        let mut drive = self.drive.clone();
         while left > 0.0 && !stop(self) {
             let moving = drive
                 .as_ref()
@@ -537,16 +567,22 @@ impl Motion {
             let parted = self
                 .contacts
                 .advance(step.seconds, around, &mut self.setting.parted);
-            if moved || glows || parted || step.passed_edge {
+            let burns = self.windings.warm(&regime.losses, &step, self.speed);
+            if let Some(motor) = burns {
+                self.burn(motor);
+                drive.clone_from(&self.drive);
+            }
+            if moved || glows || parted || burns.is_some() || step.passed_edge {
                 regime = self.regime(probes)?;
             }
-            if parted {
+            if parted || burns.is_some() {
                 mark = None;
             }
             if let Some(mark) = &mut mark {
                 for (peak, breaker) in mark.peaks.iter_mut().zip(&self.breakers) {
                     *peak = peak.max(breaker.heat);
                 }
+                mark.warmths.follow(&self.windings);
             }
             if step.turned {
                 if let Some(earlier) = mark {
@@ -632,13 +668,13 @@ impl Motion {
             .is_some_and(|lamp| !lamp.settled(regime.lamp.at(self.speed)));
         let longest = if glows { left.min(STEP_S) } else { left };
         Step {
-            seconds: self.until_trip(regime, longest),
+            seconds: self.until_event(regime, longest),
             ..Step::default()
         }
     }
 
-    /// Time until a breaker opens or closes while the speed stays as it is, at most `left`.
-    fn until_trip(&self, regime: &Regime, left: f64) -> f64 {
+    /// Time until a breaker opens or closes or a winding burns while the speed stays as it is, at most `left`.
+    fn until_event(&self, regime: &Regime, left: f64) -> f64 {
         let mut seconds = left;
         for (breaker, current) in self.breakers.iter().zip(&regime.breakers) {
             let tripped = self.is_open(breaker.of);
@@ -653,7 +689,8 @@ impl Motion {
                 seconds = seconds.min(time.seconds());
             }
         }
-        seconds
+        self.windings
+            .until_burnt(&regime.losses, self.speed, seconds)
     }
 
     fn is_open(&self, of: Protects) -> bool {
@@ -676,16 +713,17 @@ impl Motion {
         if drive.gear.stripped && self.arcs.is_empty() && self.lamp.is_none() {
             let goal = self.decay(drive, regime, self.speed.signum(), 0.0).goal;
             if (self.speed - goal).abs() <= PERIODIC * goal.abs() {
-                return self.until_trip(regime, left);
+                return self.until_event(regime, left);
             }
         }
         let nearly = self
             .breakers
             .iter()
-            .any(|breaker| breaker.heat > NEARLY_TRIPPED && !self.is_open(breaker.of));
+            .any(|breaker| breaker.heat > NEARLY_TRIPPED && !self.is_open(breaker.of))
+            || self.windings.nearly_burnt();
         let step = left.min(STEP_S);
         if nearly {
-            self.until_trip(regime, step)
+            self.until_event(regime, step)
         } else {
             step
         }
@@ -860,6 +898,7 @@ impl Motion {
             speed: self.speed,
             left_s,
             peaks: heats.clone(),
+            warmths: self.windings.mark(),
             heats,
             clicks: tally.span.clicks,
             glow: self.lamp.map_or(0.0, |lamp| lamp.level_v),
@@ -882,6 +921,8 @@ impl Motion {
         }
         let mut cycles = 0.0;
         let mut heats: Vec<f64> = self.breakers.iter().map(|breaker| breaker.heat).collect();
+        let mut windings = self.windings.clone();
+        let kept_turn = Kept::after(Interval::from_seconds(period));
         while cycles < whole {
             let mut next = Vec::with_capacity(heats.len());
             let mut safe = true;
@@ -899,9 +940,12 @@ impl Motion {
                 };
                 next.push(after);
             }
-            if !safe {
+            let warmer =
+                windings.another_turn(&earlier.warmths, &self.windings, &kept_turn, period);
+            let Some(warmer) = warmer.filter(|_| safe) else {
                 break;
-            }
+            };
+            windings = warmer;
             heats = next;
             cycles += 1.0;
         }
@@ -909,6 +953,7 @@ impl Motion {
         for (breaker, heat) in self.breakers.iter_mut().zip(heats) {
             breaker.heat = heat;
         }
+        self.windings = windings;
         *left -= cycles * period;
         self.contacts
             .advance(cycles * period, around, &mut self.setting.parted);

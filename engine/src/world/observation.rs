@@ -56,6 +56,10 @@ pub enum Quantity {
     Follows,
     /// Warmth of a component, by hand.
     Warmth,
+    /// Temperature of a motor, by hand.
+    Temperature,
+    /// What a component smells of.
+    Smell,
     /// Torque needed to swing an arm, by hand.
     ArmTorque,
     /// How hard a blade lies on the glass, by hand.

@@ -187,6 +187,20 @@ pub(super) const FOLLOWS: Words = Words {
     sd: 0.1,
     share: 0.0,
 };
+/// Temperature of metal by hand, degrees Celsius: a hand leaves bare metal at some 55 (from memory).
+pub(super) const TEMPERATURE: Words = Words {
+    cuts: &[30.0, 42.0, 55.0],
+    words: &["cool", "warm", "hot", "too hot to keep a hand on"],
+    sd: 2.0,
+    share: 0.0,
+};
+/// Smell of a winding's varnish, by the highest temperature of its copper, degrees Celsius.
+pub(super) const SMELL: Words = Words {
+    cuts: &[110.0, 160.0],
+    words: &["nothing unusual", "warm varnish", "burnt varnish"],
+    sd: 4.0,
+    share: 0.0,
+};
 /// Warmth by hand, watts lost in the component.
 pub(super) const WARMTH: Words = Words {
     cuts: &[1.5, 6.0],

@@ -37,6 +37,9 @@ impl World {
                 Ok(vec![follows(&span)])
             }
             Sense::Listen => self.listen(minutes),
+            Sense::Feel(motor) if matches!(self.vehicle.component(motor).kind, Kind::Motor(_)) => {
+                Ok(vec![self.feel_motor(motor, minutes)?])
+            }
             Sense::Feel(component) => {
                 let watts = self.warmth(component, minutes)?;
                 let subject = name(self, component);
@@ -51,7 +54,8 @@ impl World {
                 self.spend(minutes, None)?;
                 Ok(self.touched(part).into_iter().collect())
             }
-            Sense::LookAt(_) | Sense::Smell(_) => {
+            Sense::Smell(component) => self.smell(component, minutes),
+            Sense::LookAt(_) => {
                 self.spend(minutes, None)?;
                 Ok(Vec::new())
             }

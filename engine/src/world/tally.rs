@@ -1,5 +1,6 @@
 //! What probes see and what turns over a span of time.
 
+use super::windings::Warmths;
 use crate::math;
 use crate::vehicle::Affine;
 
@@ -28,6 +29,7 @@ pub(super) struct Mark {
     pub(super) left_s: f64,
     pub(super) heats: Vec<f64>,
     pub(super) peaks: Vec<f64>,
+    pub(super) warmths: Warmths,
     pub(super) clicks: u32,
     /// What the lamp's filament glows as, volts.
     pub(super) glow: f64,

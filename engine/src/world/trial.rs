@@ -124,6 +124,7 @@ impl Trial {
             .collect();
         let handling = self.world.handling(self.assisted);
         let span = self.world.motion.run(span.seconds(), &probes, &handling)?;
+        self.world.take_over_burnt();
         let extent = |trace: &super::Trace| Extent {
             mean: trace.mean,
             min: trace.min,
@@ -146,6 +147,18 @@ impl Trial {
     #[must_use]
     pub const fn shaft_speed(&self) -> AngularVelocity {
         AngularVelocity::from_radians_per_second(self.world.motion.speed())
+    }
+
+    /// Temperatures of the copper and the iron of a motor, degrees Celsius; `None` for what is none.
+    #[must_use]
+    pub fn winding_temperature(&self, motor: ComponentId) -> Option<(f64, f64)> {
+        self.world.winding_temperature(motor)
+    }
+
+    /// The vehicle's values as they are now: a winding that has burnt has changed them.
+    #[must_use]
+    pub fn vehicle(&self) -> &Vehicle {
+        self.world.vehicle()
     }
 
     /// Whether the park cam stands inside its window.

@@ -1,0 +1,438 @@
+//! The heat of motors' windings in time, and what it burns.
+//!
+//! What heats is the copper of the winding, and the current in turns that are shorted; brushes and a limiting
+//! resistor give theirs to the brush plate, which is left out, as is friction. At [`BURNS_DEGC`] the varnish
+//! between the turns of a coil is gone: the motor has another value from then on.
+
+use super::decay::whole_step;
+use super::motion::STEP_S;
+use super::tally::Step;
+use crate::machines::{Kept, Rises};
+use crate::quantity::{Interval, Power};
+use crate::vehicle::{ComponentId, Emf, Kind, Response, Vehicle};
+
+/// Temperature of the copper at which a coil's turns short (judgement).
+const BURNS_DEGC: f64 = 200.0;
+/// Temperature of the copper from which that is met exactly rather than at the end of a step.
+const NEARLY_DEGC: f64 = 185.0;
+/// How long a smell hangs about, seconds (judgement).
+const SMELL_S: f64 = 600.0;
+/// For how long one highest temperature is kept, seconds.
+const PEAK_S: f64 = 30.0;
+
+/// Power in a winding while a setting stands, watts: a square in the speed.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Loss {
+    at_rest: f64,
+    per_speed: f64,
+    per_square: f64,
+}
+
+impl Loss {
+    /// The power in a motor's winding.
+    fn of(vehicle: &Vehicle, motor: ComponentId, response: &Response) -> Self {
+        let component = vehicle.component(motor);
+        let mut loss = Self::default();
+        for (path, winding) in component.paths.iter().enumerate() {
+            let Some(index) = response.element_of(motor, path) else {
+                continue;
+            };
+            if !matches!(winding.emf, Emf::PerSpeed(_)) {
+                continue;
+            }
+            let current = response.current(index);
+            let ohms = response.elements()[index].resistance.ohms();
+            loss.at_rest += ohms * current.at_rest * current.at_rest;
+            loss.per_speed += 2.0 * ohms * current.at_rest * current.per_speed;
+            loss.per_square += ohms * current.per_speed * current.per_speed;
+        }
+        if let Kind::Motor(data) = component.kind {
+            loss.per_square += data.shorted_nms;
+        }
+        loss
+    }
+
+    /// At a speed, rad/s.
+    fn at(self, speed: f64) -> f64 {
+        self.at_rest + speed * (self.per_speed + self.per_square * speed)
+    }
+
+    /// The mean over a step that ends at a speed: its square by Simpson's rule.
+    fn over(self, step: &Step, last: f64) -> Power {
+        let mean = if step.seconds > 0.0 {
+            step.travel / step.seconds
+        } else {
+            last
+        };
+        let sum = self.at(step.speed_before) + 4.0 * self.at(mean) + self.at(last);
+        Power::from_watts(sum / 6.0)
+    }
+}
+
+/// The winding of one motor.
+#[derive(Clone, Debug, PartialEq)]
+struct Winding {
+    motor: ComponentId,
+    rises: Rises,
+    /// Whether it has burnt since it was put in.
+    burnt: bool,
+    /// Highest rises of the copper, each with the time from which on it is the highest.
+    peaks: Vec<(f64, f64)>,
+}
+
+/// The windings of all motors of a vehicle.
+#[derive(Clone, Debug)]
+pub(super) struct Windings {
+    list: Vec<Winding>,
+    ambient_degc: f64,
+    /// What is kept over a whole step.
+    whole: Kept,
+    now_s: f64,
+}
+
+/// How warm windings were at one passing of the wheel's zero, and the highest since.
+#[derive(Clone, Debug)]
+pub(super) struct Warmths(Vec<(Rises, f64)>);
+
+impl Windings {
+    pub(super) fn new() -> Self {
+        Self {
+            list: Vec::new(),
+            ambient_degc: 0.0,
+            whole: Kept::after(Interval::from_seconds(STEP_S)),
+            now_s: 0.0,
+        }
+    }
+
+    /// Goes on with the motors of a vehicle; those that were there stay as warm as they are.
+    pub(super) fn rebuild(&mut self, vehicle: &Vehicle) {
+        self.ambient_degc = vehicle.ambient.degrees_celsius();
+        let motors = vehicle
+            .ids()
+            .filter(|&id| matches!(vehicle.component(id).kind, Kind::Motor(_)));
+        self.list = motors
+            .map(|motor| {
+                let same = self.list.iter().find(|winding| winding.motor == motor);
+                same.cloned().unwrap_or_else(|| Winding {
+                    motor,
+                    rises: Rises::default(),
+                    burnt: false,
+                    peaks: Vec::new(),
+                })
+            })
+            .collect();
+    }
+
+    /// Lets all cool right down, as over a night; what has burnt goes on smelling.
+    pub(super) fn cool(&mut self) {
+        for winding in &mut self.list {
+            winding.rises = Rises::default();
+            winding.peaks.clear();
+        }
+    }
+
+    /// Puts a new motor in.
+    pub(super) fn renew(&mut self, motor: ComponentId) {
+        for winding in self
+            .list
+            .iter_mut()
+            .filter(|winding| winding.motor == motor)
+        {
+            winding.rises = Rises::default();
+            winding.burnt = false;
+            winding.peaks.clear();
+        }
+    }
+
+    /// The power in each of them while a setting stands.
+    pub(super) fn losses(&self, vehicle: &Vehicle, response: &Response) -> Vec<Loss> {
+        let motors = self.list.iter().map(|winding| winding.motor);
+        motors
+            .map(|motor| Loss::of(vehicle, motor, response))
+            .collect()
+    }
+
+    /// Time until one burns at this speed, at most `longest` seconds.
+    pub(super) fn until_burnt(&self, losses: &[Loss], speed: f64, longest: f64) -> f64 {
+        let level = BURNS_DEGC - self.ambient_degc;
+        let mut seconds = longest;
+        for (winding, loss) in self.list.iter().zip(losses) {
+            if !winding.burnt {
+                let power = Power::from_watts(loss.at(speed));
+                let time = winding
+                    .rises
+                    .time_to(level, power, Interval::from_seconds(seconds));
+                seconds = time.map_or(seconds, |time| time.seconds().min(seconds));
+            }
+        }
+        seconds
+    }
+
+    /// Whether one is so hot that burning has to be met.
+    pub(super) fn nearly_burnt(&self) -> bool {
+        let level = NEARLY_DEGC - self.ambient_degc;
+        let mut all = self.list.iter();
+        all.any(|winding| !winding.burnt && winding.rises.copper > level)
+    }
+
+    /// Carries the heat over a step that ended at a speed; a motor that burns at its end.
+    pub(super) fn warm(&mut self, losses: &[Loss], step: &Step, last: f64) -> Option<ComponentId> {
+        let kept = if whole_step(step.seconds) {
+            self.whole
+        } else {
+            Kept::after(Interval::from_seconds(step.seconds))
+        };
+        self.now_s += step.seconds;
+        // The margin lets a step that ends exactly there count.
+        let level = BURNS_DEGC - self.ambient_degc - 1e-9;
+        let mut burns = None;
+        for (winding, loss) in self.list.iter_mut().zip(losses) {
+            winding.rises = winding.rises.after(loss.over(step, last), &kept);
+            winding.note(self.now_s, winding.rises.copper);
+            if !winding.burnt && winding.rises.copper >= level {
+                winding.burnt = true;
+                burns = Some(winding.motor);
+            }
+        }
+        burns
+    }
+
+    /// How warm they are, to know what a turn of the wheel adds.
+    pub(super) fn mark(&self) -> Warmths {
+        let list = self.list.iter();
+        Warmths(
+            list.map(|winding| (winding.rises, winding.rises.copper))
+                .collect(),
+        )
+    }
+
+    /// One more turn like the one since `earlier`, from which these came; `None` when one might burn in it.
+    pub(super) fn another_turn(
+        &self,
+        earlier: &Warmths,
+        first: &Self,
+        kept: &Kept,
+        period: f64,
+    ) -> Option<Self> {
+        let level = BURNS_DEGC - self.ambient_degc;
+        let mut next = self.clone();
+        next.now_s += period;
+        let before = earlier.0.iter().zip(&first.list);
+        for (winding, ((rises, peak), after)) in next.list.iter_mut().zip(before) {
+            let gained = after.rises.less(kept.of(*rises));
+            let swing = peak - rises.copper.min(after.rises.copper);
+            let hottest = winding.rises.copper + swing.max(0.0);
+            winding.rises = kept.of(winding.rises).plus(gained);
+            if !winding.burnt && hottest.max(winding.rises.copper + swing) >= level {
+                return None;
+            }
+            winding.note(next.now_s, winding.rises.copper);
+        }
+        Some(next)
+    }
+
+    /// Temperatures of a motor's copper and iron, degrees Celsius.
+    pub(super) fn temperatures(&self, motor: ComponentId) -> Option<(f64, f64)> {
+        let winding = self.list.iter().find(|winding| winding.motor == motor)?;
+        let rises = winding.rises;
+        Some((
+            self.ambient_degc + rises.copper,
+            self.ambient_degc + rises.iron,
+        ))
+    }
+
+    /// The hottest that a motor's copper was while the smell of it hangs about, degrees Celsius; what has burnt
+    /// smells until it is replaced.
+    pub(super) fn smells_of(&self, motor: ComponentId) -> Option<f64> {
+        let winding = self.list.iter().find(|winding| winding.motor == motor)?;
+        let since = self.now_s - SMELL_S;
+        let recent = winding
+            .peaks
+            .iter()
+            .filter(|(from, _)| from + PEAK_S >= since);
+        let highest = recent.fold(winding.rises.copper, |high, (_, rise)| high.max(*rise));
+        let highest = self.ambient_degc + highest;
+        Some(if winding.burnt {
+            highest.max(BURNS_DEGC)
+        } else {
+            highest
+        })
+    }
+}
+
+impl Warmths {
+    /// Takes in how warm windings are now.
+    pub(super) fn follow(&mut self, windings: &Windings) {
+        for ((_, peak), winding) in self.0.iter_mut().zip(&windings.list) {
+            *peak = peak.max(winding.rises.copper);
+        }
+    }
+}
+
+impl Winding {
+    /// Keeps the highest rise of the copper of each half minute.
+    fn note(&mut self, now_s: f64, rise: f64) {
+        match self.peaks.last_mut() {
+            Some((from, peak)) if now_s < *from + PEAK_S => *peak = peak.max(rise),
+            _ => {
+                self.peaks
+                    .retain(|(from, _)| from + PEAK_S + SMELL_S >= now_s);
+                self.peaks.push((now_s, rise));
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::file::read_vehicle;
+    use crate::quantity::Minutes;
+    use crate::scenario::Glass;
+    use crate::vehicle::Gate;
+    use crate::world::observation::{Observation, Quantity};
+    use crate::world::{Conditions, Errors, Observable, World};
+
+    /// The van with a fault, its breaker bridged if so wanted, wipers on in a position.
+    fn world(fault: Option<&str>, bridged: bool, position: usize) -> World {
+        let text = include_str!("../../../scenarios/van-case-ground.toml");
+        let sound = Arc::new(read_vehicle(text).unwrap().0);
+        let mut vehicle = fault.map_or_else(
+            || Vehicle::clone(&sound),
+            |name| sound.inject(&sound.parse_fault(name).unwrap()),
+        );
+        if bridged {
+            let breaker =
+                |part: &&mut crate::vehicle::Component| matches!(part.kind, Kind::Breaker(_));
+            let breaker = vehicle.components.iter_mut().find(breaker).unwrap();
+            breaker.paths[0].gate = Gate::Always;
+        }
+        let conditions = Conditions {
+            glass: Glass::Wet,
+            helper: false,
+        };
+        let mut world = World::new(Arc::new(vehicle), sound, conditions).unwrap();
+        let (key, wiper) = world.key_and_wiper().unwrap();
+        world.motion.setting.positions[key.index()] = world.last_position(key);
+        world.motion.setting.positions[wiper.index()] = position;
+        world
+    }
+
+    fn run(world: &mut World, seconds: f64, calls: u32) -> (f64, f64) {
+        let handling = world.handling(None);
+        for _ in 0..calls {
+            world
+                .run(seconds / f64::from(calls), &[], &handling)
+                .unwrap();
+        }
+        world.winding_temperature(world.motor().unwrap()).unwrap()
+    }
+
+    fn word(seen: &Observable) -> &'static str {
+        match seen.observe(Errors::NONE) {
+            Observation::Perception { word, .. } => word,
+            Observation::Reading { .. } => "",
+        }
+    }
+
+    fn smell(world: &mut World) -> &'static str {
+        let motor = world.motor().unwrap();
+        let seen = world.smell(motor, Minutes::from_hundredths(40)).unwrap();
+        assert_eq!(seen[0].quantity, Quantity::Smell);
+        word(&seen[0])
+    }
+
+    /// 12.6 V over 0.124 ohm of circuit, 0.26 of brushes and limiter and 0.6 of ring: 12.8 A, 98 W in the ring.
+    #[test]
+    fn a_stalled_motor_warms_by_the_square_of_its_current() {
+        let mut stalled = world(Some("left-pivot.seized"), true, 1);
+        run(&mut stalled, 2.0, 1);
+        let before = run(&mut stalled, 1e-3, 1);
+        let (copper, iron) = run(&mut stalled, 100.0, 1);
+        let amperes = 12.6 / (0.124 + 0.26 + 0.6);
+        let from = Rises {
+            copper: before.0 - 20.0,
+            iron: before.1 - 20.0,
+        };
+        let kept = Kept::after(Interval::from_seconds(100.0));
+        let expected = from.after(Power::from_watts(amperes * amperes * 0.6), &kept);
+        assert!((copper - 20.0 - expected.copper).abs() < 0.02, "{copper}");
+        assert!((iron - 20.0 - expected.iron).abs() < 0.02, "{iron}");
+    }
+
+    #[test]
+    fn it_burns_at_the_moment_its_copper_is_at_200_degrees_and_a_new_one_is_sound() {
+        let mut stalled = world(Some("left-pivot.seized"), true, 2);
+        run(&mut stalled, 2.0, 1);
+        let motor = stalled.motor().unwrap();
+        let burnt = |world: &World| match world.vehicle().component(motor).kind {
+            Kind::Motor(data) => data.shorted,
+            _ => f64::NAN,
+        };
+        let regime = stalled.motion.response().unwrap();
+        let losses = [Loss::of(stalled.vehicle(), motor, &regime)];
+        let windings = stalled.motion.windings();
+        let seconds = windings.until_burnt(&losses, 0.0, 3600.0);
+        assert!((100.0..600.0).contains(&seconds), "{seconds} s");
+        let before = run(&mut stalled, seconds - 1e-3, 1);
+        assert!(burnt(&stalled) == 0.0 && before.0 < 200.0 && before.0 > 199.99);
+        run(&mut stalled, 2e-3, 1);
+        assert!((burnt(&stalled) - 1.0).abs() < 1e-15);
+        assert_eq!(smell(&mut stalled), "burnt varnish");
+        stalled.repair(motor, "brushes");
+        assert!((burnt(&stalled) - 1.0).abs() < 1e-15);
+        stalled.repair(motor, "replace");
+        assert!(burnt(&stalled) == 0.0);
+        let (copper, _) = stalled.winding_temperature(motor).unwrap();
+        assert!((copper - 20.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_smell_hangs_about_for_ten_minutes() {
+        let mut stalled = world(Some("left-pivot.seized"), true, 1);
+        assert_eq!(smell(&mut stalled), "nothing unusual");
+        let mut hottest = 0.0;
+        while hottest < 125.0 {
+            hottest = run(&mut stalled, 5.0, 1).0;
+        }
+        assert_eq!(smell(&mut stalled), "warm varnish");
+        stalled.motion.setting.positions.fill(0);
+        run(&mut stalled, 500.0, 1);
+        assert_eq!(smell(&mut stalled), "warm varnish");
+        run(&mut stalled, 200.0, 1);
+        assert_eq!(smell(&mut stalled), "nothing unusual");
+    }
+
+    /// With the breaker at work a stalled motor gets hot and no more.
+    #[test]
+    fn the_breaker_keeps_a_stalled_motor_from_burning() {
+        for position in [1, 2] {
+            let mut stalled = world(Some("left-pivot.seized"), false, position);
+            let (copper, iron) = run(&mut stalled, 3600.0, 1);
+            assert!(copper < 190.0 && iron > 40.0, "{copper}, {iron}");
+            let motor = stalled.motor().unwrap();
+            let felt = stalled.feel_motor(motor, Minutes::from_hundredths(40));
+            assert_ne!(word(&felt.unwrap()), "cool");
+        }
+    }
+
+    #[test]
+    fn turns_that_are_leapt_over_warm_as_turns_that_are_gone_through() {
+        for fault in [None, Some("motor.coil-shorted"), Some("motor.coil-open")] {
+            for position in [1, 2] {
+                let whole = run(&mut world(fault, false, position), 300.0, 1);
+                let parts = run(&mut world(fault, false, position), 300.0, 600);
+                assert!(
+                    (whole.0 - parts.0).abs() < 5e-3,
+                    "{fault:?}: {whole:?}, {parts:?}"
+                );
+                assert!(
+                    (whole.1 - parts.1).abs() < 5e-3,
+                    "{fault:?}: {whole:?}, {parts:?}"
+                );
+            }
+        }
+    }
+}
