@@ -1,13 +1,13 @@
 //! The vehicle in time: shaft speed and angles, breaker heat, edges of the cam and of arcs of the shaft.
 //!
-//! While the setting of the circuit stands, torque and currents are affine in the shaft speed
-//! ([`Response`]), so a step of the speed under a constant load is an exponential in closed form and
-//! needs no network solution. The load depends on the crank angle and is taken at the middle of the
-//! step: second order, with edges met exactly. Inertia is the armature's alone (the
-//! linkage's, seen through the worm, is under a hundredth of it); winding inductance is left out (its
-//! time constant is milliseconds against 35 for the speed). A winding's warmth does not change its
-//! resistance. Friction is Coulomb, with the same level at rest. Steps are 4 ms and depend on the state alone; what repeats (a parked motor, a steady cycle) is
-//! leapt over, with the heat carried by its own exponential.
+//! While the setting of the circuit stands, torque and currents are affine in the shaft speed ([`Response`]),
+//! so a step of the speed under a constant load is an exponential in closed form and needs no network
+//! solution. The load depends on the crank angle and is taken at the middle of the step: second order, with
+//! edges met exactly. Inertia is the armature's alone (the linkage's, seen through the worm, is under a
+//! hundredth of it); winding inductance is left out (its time constant is milliseconds against 35 for the
+//! speed). A winding's warmth does not change its resistance. Friction is Coulomb, with the same level at
+//! rest. Steps are 4 ms and depend on the state alone; what repeats (a parked motor, a steady cycle) is leapt
+//! over, with the heat carried by its own exponential.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
