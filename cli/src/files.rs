@@ -18,7 +18,7 @@ use crate::problem::Failure;
 pub(crate) const DEFAULT_SCENARIO: &str = "rain-on-the-quay";
 
 /// The shipped scenarios, by id.
-pub(crate) const SCENARIOS: [(&str, &str); 4] = [
+pub(crate) const SCENARIOS: [(&str, &str); 5] = [
     (
         "rain-on-the-quay",
         include_str!("../../scenarios/rain-on-the-quay.toml"),
@@ -34,6 +34,10 @@ pub(crate) const SCENARIOS: [(&str, &str); 4] = [
     (
         "frost-on-the-slip",
         include_str!("../../scenarios/frost-on-the-slip.toml"),
+    ),
+    (
+        "dust-from-the-wharf",
+        include_str!("../../scenarios/dust-from-the-wharf.toml"),
     ),
 ];
 
