@@ -217,7 +217,13 @@ fn perception(quantity: Quantity, subject: &str, word: &str) -> String {
         Quantity::Smell => format!("smell at {subject}: {word}"),
         Quantity::Warmth => format!("{subject} feels {word}"),
         Quantity::ArmTorque => format!("{subject} {word}"),
-        Quantity::Strength | Quantity::Continuity => format!("{subject}: {word}"),
+        Quantity::Strength
+        | Quantity::Continuity
+        | Quantity::Crust
+        | Quantity::Chafe
+        | Quantity::Told
+        | Quantity::When => format!("{subject}: {word}"),
+        Quantity::Grip | Quantity::Melted => format!("{subject} {word}"),
         Quantity::Brightness => format!("the lamp from {subject} {word}"),
         Quantity::Caught => format!("{subject}: {word}"),
         Quantity::MeterFuse | Quantity::LeadFuse => format!("the fuse of the {subject} {word}"),

@@ -257,6 +257,9 @@ impl Attempt {
 
 /// Quantity, subject and state of a check, as one text.
 fn check_key(seen: &Observable, action: &Action, bench: &Bench) -> String {
+    if seen.quantity.is_lasting() {
+        return format!("{:?}|{}", seen.quantity, seen.subject);
+    }
     let set = |flags: &[bool]| {
         flags
             .iter()

@@ -5,14 +5,14 @@ use std::ops::Range;
 use super::finding::{Code, Findings, did_you_mean, quoted};
 use super::kind::KindWord;
 use super::section::Section;
-use super::value::{Named, Value};
+use super::value::{Limits, Named, Value};
 use super::vehicle::place;
 use super::{electrical, mechanical};
 use crate::ident::Name;
 use crate::quantity::{Resistance, Temperature};
 use crate::vehicle::{
     Component, ComponentId, CoverId, EXPLAIN, Emf, Gate, Kind, Layout, Node, Path, PlaceId, Region,
-    Repair, Terminal,
+    Repair, Signs, Terminal,
 };
 
 /// Most repairs of a component.
@@ -215,6 +215,10 @@ pub(super) fn read_component(
         terminals: entry.terminals.clone(),
         paths,
         repairs: read_repairs(&mut section),
+        signs: Signs {
+            crust: read_crust(&mut section),
+            ..Signs::default()
+        },
     };
     section.close();
     component
@@ -231,6 +235,14 @@ fn read_cover(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<CoverId>
     let named = section.may("cover")?.name()?;
     let ids = roster.layout.covers.iter().map(|cover| cover.id.as_str());
     section.position(&named, "cover", ids).map(CoverId)
+}
+
+/// Crust that is there and harmless.
+fn read_crust(section: &mut Section<'_>) -> f64 {
+    let value = section.may("crust");
+    value
+        .and_then(|value| value.number(Limits::from(0.0, 1.0)))
+        .unwrap_or_default()
 }
 
 fn read_part_of(

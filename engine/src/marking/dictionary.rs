@@ -13,7 +13,7 @@ use crate::quantity::{Angle, Minutes};
 use crate::vehicle::{ComponentId, Faults, Kind, Node, Point, Setting, Vehicle};
 use crate::world::{
     Action, Bench, Chance, FEEL_RUN_S, Measurement, Observable, Sense, Snapshot, World, has_supply,
-    met_running,
+    is_moved_with, met_running, shows_signs, touched_show,
 };
 
 /// A check and the setting it is made in.
@@ -51,6 +51,8 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
     };
     let consumers = || all(|kind| matches!(kind, Kind::Consumer(_)));
     let pivots = || all(|kind| matches!(kind, Kind::Pivot { .. }));
+    let is_connector = |kind: &Kind| matches!(kind, Kind::Connector { .. });
+    let joints = || all(|kind| matches!(kind, Kind::Connector { .. } | Kind::GroundPoint));
     for position in 0..positions {
         let on = Some(position);
         for sense in [Sense::LookBlades, Sense::Listen, Sense::Ammeter] {
@@ -60,8 +62,17 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
             add(on, Action::Sense(Sense::Count));
             add(on, Action::Sense(Sense::LookLinkage));
             pivots().for_each(|id| add(on, Action::Sense(Sense::Feel(id))));
+            joints().for_each(|id| add(on, Action::Wiggle(id)));
         } else {
             consumers().for_each(|id| add(on, Action::Sense(Sense::Try(id))));
+            let signs = vehicle
+                .ids()
+                .filter(|&id| shows_signs(vehicle.component(id)));
+            signs.for_each(|id| add(on, Action::Sense(Sense::LookAt(id))));
+            let pins = vehicle
+                .points()
+                .filter(|point| is_connector(&vehicle.component(point.component).kind));
+            pins.for_each(|point| add(on, Action::Tug(point)));
         }
         for (red, black) in point_pairs(vehicle, negative) {
             add(
@@ -356,9 +367,15 @@ impl HypothesisEntry {
             .parted
             .as_ref()
             .filter(|_| candidate.wiper.is_some_and(running));
-        let met = met.map(|(share, entry)| Met {
-            chance: met_running(*share, &candidate.check),
-            seen: entry.predict(candidate),
+        let met = met.map(|(share, entry)| {
+            if is_moved_with(entry.at_rest.vehicle(), &candidate.check) {
+                let (chance, seen) = touched_show(&self.closed.predict(candidate));
+                return Met { chance, seen };
+            }
+            Met {
+                chance: met_running(*share, &candidate.check),
+                seen: entry.predict(candidate),
+            }
         });
         (self.closed.predict(candidate), met)
     }

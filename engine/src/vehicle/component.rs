@@ -345,6 +345,15 @@ pub struct Repair {
     pub price: u32,
 }
 
+/// What an eye finds on a component, from 0 for nothing to 1 for what nobody overlooks.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Signs {
+    /// Green crust on metal that is open to water and salt. It need not be in the way of the current.
+    pub crust: f64,
+    /// Insulation rubbed through, or strands of a strap broken.
+    pub chafe: f64,
+}
+
 /// A part of a vehicle.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Component {
@@ -370,6 +379,8 @@ pub struct Component {
     pub paths: Vec<Path>,
     /// Ways to put it right.
     pub repairs: Vec<Repair>,
+    /// What an eye finds on it.
+    pub signs: Signs,
 }
 
 impl Component {
@@ -395,6 +406,15 @@ impl Component {
     #[must_use]
     pub fn path(&self, name: &str) -> Option<&Path> {
         self.paths.iter().find(|path| path.name.as_str() == name)
+    }
+
+    /// Whether its joints lie open to water and salt.
+    #[must_use]
+    pub const fn crusts(&self) -> bool {
+        matches!(
+            self.kind,
+            Kind::Connector { .. } | Kind::GroundPoint | Kind::Strap(_)
+        )
     }
 
     /// Whether it is wire or strap, whose ends are other components' terminals.

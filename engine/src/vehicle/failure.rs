@@ -130,6 +130,10 @@ const ICE_PRIOR: f64 = 30.0;
 const DRY_PRIOR: f64 = 20.0;
 const BLADE_PRIOR: f64 = 10.0;
 
+/// How plainly a fault that leaves a sign shows it: more often seen than not, but under tape or from the
+/// wrong side it is overlooked (judgement).
+const TELLING: f64 = 0.6;
+
 impl Component {
     /// Where a mode of this component is sought: the component's region, except for what is no fault.
     #[must_use]
@@ -503,13 +507,24 @@ impl Vehicle {
         let severity = fault.severity.unwrap_or(0.0);
         let component = &mut vehicle.components[fault.component.0];
         match self.mode(fault).effect {
-            Effect::Open { path } => component.paths[path].resistance = OPEN,
+            Effect::Open { path } => {
+                component.paths[path].resistance = OPEN;
+                if matches!(component.kind, Kind::Strap(_)) {
+                    component.signs.chafe = TELLING;
+                }
+            }
             Effect::Added { path } => {
                 let path = &mut component.paths[path];
                 path.resistance = path.resistance + Resistance::from_ohms(severity);
+                if component.crusts() {
+                    component.signs.crust = component.signs.crust.max(TELLING);
+                }
             }
             Effect::ToBody { path } => {
-                component.paths[path].to_body = Some(Resistance::from_ohms(severity))
+                component.paths[path].to_body = Some(Resistance::from_ohms(severity));
+                if matches!(component.kind, Kind::Wire { .. }) {
+                    component.signs.chafe = TELLING;
+                }
             }
             Effect::Lifts { path } => {
                 let to = Angle::from_radians(severity * std::f64::consts::TAU);

@@ -21,7 +21,7 @@ mod winding;
 pub use circuit::{Affine, Circuit, Element, Instrument, Response, Setting, SourceResistance};
 pub use component::{
     AlternatorData, ArmData, CamData, Component, ConsumerData, Emf, Gate, GearData, Kind,
-    LinkageData, MotorData, Path, Point, Region, Repair, ShaftArc, Surface, Terminal, TripData,
+    LinkageData, MotorData, Path, Point, Region, Repair, ShaftArc, Signs, Surface, Terminal, TripData,
     WireData,
 };
 pub use drive::{DriveTrain, DriveTrainError, PivotLoad};

@@ -2,14 +2,12 @@
 //! vehicle with it held closed or parted.
 
 use super::contacts::{Chance, chance_to_show};
+use super::handle::TOUCHED;
 use super::{Action, COUNT_WINDOW_S, SENSE_WINDOW_S, Sense, World};
 use crate::vehicle::Loose;
 
 /// Chance to meet a bout where nothing shakes the contact: one that began before goes on (judgement).
 const UNSHAKEN: f64 = 0.02;
-
-/// Chance that a loose contact parts when hands move it, as far as a person can tell (judgement).
-const TOUCHED: f64 = 0.98;
 
 impl World {
     /// Lets loose contacts part at other moments.

@@ -3,10 +3,16 @@
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{FALTERS, GRIP};
 use super::tally::Span;
-use super::{SENSE_WINDOW_S, World, seconds};
+use super::{Action, SENSE_WINDOW_S, World, seconds};
 use crate::network::SolveError;
 use crate::quantity::Minutes;
-use crate::vehicle::{ComponentId, Loose, Node, Point};
+use crate::vehicle::{ComponentId, Loose, Node, Path, Point, Vehicle};
+
+/// Chance that a loose contact parts when hands move it, as far as a person can tell (judgement).
+pub(super) const TOUCHED: f64 = 0.98;
+
+/// Paths of a vehicle: component and position in its paths.
+type Paths = Vec<(ComponentId, usize)>;
 
 impl World {
     /// Pulls at what ends on a terminal: how far it gives, and what the motor makes of it.
@@ -15,17 +21,11 @@ impl World {
         point: Point,
         minutes: Minutes,
     ) -> Result<Vec<Observable>, SolveError> {
-        let moved = self.ends_on(point.component, &[self.vehicle.node(point)]);
-        let give = moved
-            .iter()
-            .filter_map(|&(id, path)| self.play_mm(id, path))
-            .fold(0.0, f64::max);
-        let subject = self.vehicle.point_name(point);
+        let grip = grip(&self.vehicle, point);
+        let moved = pulled_at(&self.vehicle, point);
         let span = self.shake(&moved, minutes)?;
-        Ok(vec![
-            Observable::steady(Quantity::Grip, subject.clone(), give, Scale::Words(GRIP)),
-            falters(&span, subject),
-        ])
+        let subject = grip.subject.clone();
+        Ok(vec![grip, falters(&span, subject)])
     }
 
     /// Moves a component to and fro with all that ends on it, or a wire with what it ends on.
@@ -34,71 +34,15 @@ impl World {
         component: ComponentId,
         minutes: Minutes,
     ) -> Result<Vec<Observable>, SolveError> {
-        let part = self.vehicle.component(component);
-        let subject = part.id.to_string();
-        let ends: Vec<Node> = if part.is_conductor() {
-            part.paths
-                .iter()
-                .flat_map(|path| [path.p, path.n])
-                .collect()
-        } else {
-            part.terminals
-                .iter()
-                .map(|terminal| terminal.node)
-                .collect()
-        };
-        let mut moved = self.ends_on(component, &ends);
-        if part.is_conductor() {
-            moved.extend(self.pins_on(&ends));
-        }
+        let subject = self.vehicle.component(component).id.to_string();
+        let moved = moved_with(&self.vehicle, component);
         let span = self.shake(&moved, minutes)?;
         Ok(vec![falters(&span, subject)])
     }
 
-    /// Paths of a component, and wires and straps, with an end on one of these nodes.
-    fn ends_on(&self, component: ComponentId, nodes: &[Node]) -> Vec<(ComponentId, usize)> {
-        self.paths_on(nodes, |id| {
-            id == component || self.vehicle.component(id).is_conductor()
-        })
-    }
-
-    /// Paths of what can be moved by its wires, with an end on one of these nodes.
-    fn pins_on(&self, nodes: &[Node]) -> Vec<(ComponentId, usize)> {
-        self.paths_on(nodes, |id| !self.vehicle.component(id).is_conductor())
-    }
-
-    fn paths_on(
-        &self,
-        nodes: &[Node],
-        wanted: impl Fn(ComponentId) -> bool,
-    ) -> Vec<(ComponentId, usize)> {
-        let ids = self.vehicle.ids().filter(|&id| wanted(id));
-        ids.flat_map(|id| {
-            let paths = self.vehicle.component(id).paths.iter().enumerate();
-            paths
-                .filter(|(_, path)| nodes.contains(&path.p) || nodes.contains(&path.n))
-                .map(move |(path, _)| (id, path))
-        })
-        .collect()
-    }
-
-    /// How far a path gives when it is pulled, millimetres; `None` when it is not loose.
-    fn play_mm(&self, id: ComponentId, path: usize) -> Option<f64> {
-        match self.vehicle.component(id).paths[path].loose {
-            Some(Loose::Shaken { play, .. }) => Some(play.metres() * 1000.0),
-            _ => None,
-        }
-    }
-
     /// Moves these paths for the end of the minutes.
-    fn shake(
-        &mut self,
-        moved: &[(ComponentId, usize)],
-        minutes: Minutes,
-    ) -> Result<Span, SolveError> {
-        self.touched = moved
-            .iter()
-            .any(|&(id, path)| self.play_mm(id, path).is_some());
+    fn shake(&mut self, moved: &Paths, minutes: Minutes) -> Result<Span, SolveError> {
+        self.touched = gives(&self.vehicle, moved).is_some();
         let total = seconds(minutes);
         let window = SENSE_WINDOW_S.min(total);
         self.pass(total - window, None)?;
@@ -111,7 +55,79 @@ impl World {
     }
 }
 
-fn falters(span: &Span, subject: String) -> Observable {
+/// Whether moving what an action moves parts something loose.
+pub(crate) fn is_moved_with(vehicle: &Vehicle, action: &Action) -> bool {
+    let moved = match action {
+        Action::Tug(point) => pulled_at(vehicle, *point),
+        Action::Wiggle(component) => moved_with(vehicle, *component),
+        _ => return false,
+    };
+    gives(vehicle, &moved).is_some()
+}
+
+/// What is seen when hands part a contact that feeds a running motor, and the chance of that.
+pub(crate) fn touched_show(seen: &[Observable]) -> (f64, Vec<Observable>) {
+    let parted = |seen: &Observable| {
+        let mut seen = seen.clone();
+        if seen.quantity == Quantity::Falters {
+            (seen.value, seen.min, seen.max) = (2.0, 2.0, 2.0);
+        }
+        seen
+    };
+    (TOUCHED, seen.iter().map(parted).collect())
+}
+
+/// How far what ends on a terminal gives.
+pub(super) fn grip(vehicle: &Vehicle, point: Point) -> Observable {
+    let give = gives(vehicle, &pulled_at(vehicle, point)).unwrap_or(0.0);
+    let subject = vehicle.point_name(point);
+    Observable::steady(Quantity::Grip, subject, give, Scale::Words(GRIP))
+}
+
+fn pulled_at(vehicle: &Vehicle, point: Point) -> Paths {
+    let node = vehicle.node(point);
+    paths_on(vehicle, &[node], |id| {
+        id == point.component || vehicle.component(id).is_conductor()
+    })
+}
+
+fn moved_with(vehicle: &Vehicle, component: ComponentId) -> Paths {
+    let part = vehicle.component(component);
+    // A wire has no terminals of its own: what it ends on moves along.
+    let conductor = part.is_conductor();
+    let ends: Vec<Node> = if conductor {
+        let both = |path: &Path| [path.p, path.n];
+        part.paths.iter().flat_map(both).collect()
+    } else {
+        let nodes = part.terminals.iter().map(|terminal| terminal.node);
+        nodes.collect()
+    };
+    paths_on(vehicle, &ends, |id| {
+        id == component || conductor != vehicle.component(id).is_conductor()
+    })
+}
+
+fn paths_on(vehicle: &Vehicle, nodes: &[Node], wanted: impl Fn(ComponentId) -> bool) -> Paths {
+    let ids = vehicle.ids().filter(|&id| wanted(id));
+    ids.flat_map(|id| {
+        let paths = vehicle.component(id).paths.iter().enumerate();
+        paths
+            .filter(|(_, path)| nodes.contains(&path.p) || nodes.contains(&path.n))
+            .map(move |(path, _)| (id, path))
+    })
+    .collect()
+}
+
+/// How far the loosest of some paths gives when it is pulled, millimetres; `None` when none is loose.
+fn gives(vehicle: &Vehicle, paths: &Paths) -> Option<f64> {
+    let play = |&(id, path): &(ComponentId, usize)| match vehicle.component(id).paths[path].loose {
+        Some(Loose::Shaken { play, .. }) => Some(play.metres() * 1000.0),
+        _ => None,
+    };
+    paths.iter().filter_map(play).reduce(f64::max)
+}
+
+pub(super) fn falters(span: &Span, subject: String) -> Observable {
     let times = f64::from(span.falters);
     Observable::steady(Quantity::Falters, subject, times, Scale::Words(FALTERS))
 }

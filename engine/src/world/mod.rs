@@ -6,6 +6,7 @@
 //! vehicle's values and a sound vehicle's for repairs; it knows of no faults.
 
 mod action;
+mod ask;
 mod bout;
 mod contacts;
 mod decay;
@@ -21,6 +22,7 @@ mod permit;
 mod point;
 mod scales;
 mod senses;
+mod signs;
 mod snapshot;
 mod symptom;
 mod tally;
@@ -35,11 +37,13 @@ pub use action::{
 };
 pub(crate) use bout::met_running;
 pub use contacts::Chance;
+pub(crate) use handle::{is_moved_with, touched_show};
 pub(crate) use hazard::has_supply;
 pub use hazard::{Advice, Gravity, Hazard};
 pub use observation::{Display, Errors, Observable, Observation, Quantity, Scale, Shown, Words};
 pub use permit::{Permitted, Refusal};
 pub use point::{OperatingPoint, PointQuery, Shaft};
+pub(crate) use signs::shows_signs;
 pub use snapshot::{FEEL_RUN_S, Snapshot};
 pub use symptom::{Signature, symptom};
 pub use trial::{Extent, Followed, Stretch, Trial};
@@ -112,6 +116,8 @@ pub struct World {
     meter_blown: bool,
     /// Old parts, and the state of their protection, that known good ones stand in for.
     set_aside: Vec<SetAside>,
+    /// The vehicle as it came in, for what its driver has to tell.
+    arrived: Option<Arc<Self>>,
     /// Whether the last action moved something loose.
     touched: bool,
     bench: Bench,
@@ -220,6 +226,7 @@ impl World {
             crank_turned: 0.0,
             meter_blown: false,
             set_aside: Vec::new(),
+            arrived: None,
             touched: false,
             bench,
         })
@@ -283,6 +290,9 @@ impl World {
         self.run(6.0, &[], &handling)?;
         self.motion.cool();
         self.bushings.fill(0.0);
+        if self.arrived.is_none() {
+            self.arrived = Some(Arc::new(self.clone()));
+        }
         Ok(())
     }
 
@@ -517,6 +527,7 @@ impl World {
                 self.spend(minutes, None)?;
                 Ok(vec![self.arm_torque(*arm)])
             }
+            Action::Ask => self.ask(minutes),
             Action::Tug(point) => self.tug(*point, minutes),
             Action::Wiggle(component) => self.wiggle(*component, minutes),
             Action::Assist(arm) => {

@@ -72,9 +72,29 @@ pub enum Quantity {
     Grip,
     /// Whether the motor falters while something is moved.
     Falters,
+    /// Green crust on a joint, by eye.
+    Crust,
+    /// Insulation rubbed through or strands broken, by eye.
+    Chafe,
+    /// Whether a link or fuse has melted, by eye.
+    Melted,
+    /// How a position of the wiper switch did on the road, by the driver's word.
+    Told,
+    /// Whether something makes it worse, by the driver's word.
+    When,
 }
 
 impl Quantity {
+    /// Whether one look, or one answer, is like any other whatever is switched on meanwhile: its error is then
+    /// that of the thing and stays for good.
+    #[must_use]
+    pub const fn is_lasting(self) -> bool {
+        matches!(
+            self,
+            Self::Grip | Self::Crust | Self::Chafe | Self::Melted | Self::Told | Self::When
+        )
+    }
+
     /// How far values of this quantity may lie apart at all, in its unit.
     fn span(self) -> f64 {
         match self {

@@ -262,5 +262,57 @@ pub(super) const FALTERS: Words = Words {
     share: 0.0,
 };
 
+/// Crust and chafing by eye, from 0 to 1. Dirt passes for crust, and crust and chafing hide under tape and behind
+/// things: one look in three misses what a fault leaves, one in forty finds what is not there.
+pub(super) const CRUST: Words = Words {
+    cuts: &[0.5],
+    words: &["clean", "a green crust"],
+    sd: 0.25,
+    share: 0.0,
+};
+pub(super) const CHAFE: Words = Words {
+    cuts: &[0.5],
+    words: &["nothing rubbed through", "rubbed through to the strands"],
+    sd: 0.25,
+    share: 0.0,
+};
+/// A link or fuse by eye: 0 whole, 1 melted.
+pub(super) const MELTED: Words = Words {
+    cuts: &[0.5],
+    words: &["looks whole", "has melted"],
+    sd: 0.2,
+    share: 0.0,
+};
+/// A driver's word on a running position: 0 not at all, 1 now and then, 2 slowly, 3 well.
+pub(super) const TOLD_RUNNING: Words = Words {
+    cuts: &[0.5, 1.5, 2.5],
+    words: &[
+        "did not go",
+        "went now and then",
+        "went slowly",
+        "went well",
+    ],
+    sd: 0.33,
+    share: 0.0,
+};
+/// And on OFF: 0 they went on, 1 they stopped anywhere, 2 they went to their rest.
+pub(super) const TOLD_OFF: Words = Words {
+    cuts: &[0.5, 1.5],
+    words: &[
+        "they went on by themselves",
+        "they stopped anywhere",
+        "they went to their rest",
+    ],
+    sd: 0.33,
+    share: 0.0,
+};
+/// And on whether something makes it worse: 0 no, 1 yes.
+pub(super) const TOLD_WHEN: Words = Words {
+    cuts: &[0.5],
+    words: &["not that I noticed", "yes, then above all"],
+    sd: 0.42,
+    share: 0.0,
+};
+
 /// What an arm that the worm holds is felt as, newton metres: beyond any hand.
 pub(super) const HELD_NM: f64 = 1000.0;

@@ -55,10 +55,7 @@ impl World {
                 Ok(self.touched(part).into_iter().collect())
             }
             Sense::Smell(component) => self.smell(component, minutes),
-            Sense::LookAt(_) => {
-                self.spend(minutes, None)?;
-                Ok(Vec::new())
-            }
+            Sense::LookAt(component) => self.look_at(component, minutes),
             Sense::Ammeter => {
                 let Some(ammeter) = self.ammeter() else {
                     return Ok(Vec::new());

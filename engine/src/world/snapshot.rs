@@ -1,9 +1,11 @@
 //! All that could be observed in one setting of the controls, from a single run.
 
+use super::handle::{falters, grip};
 use super::motion::Probe;
 use super::observation::Scale;
 use super::scales::{CLAMP, VOLTS};
 use super::senses::{count, follows};
+use super::signs::looked_at;
 use super::tally::{Span, Trace};
 use super::{Action, Measurement, Observable, Quantity, Sense, VOLTMETER, World, observable};
 use crate::network::SolveError;
@@ -174,6 +176,16 @@ impl Snapshot {
                     observable(Quantity::Current, name, *trace, Scale::Display(CLAMP))
                 })
                 .collect(),
+            Action::Sense(Sense::LookAt(id)) => looked_at(&self.vehicle, *id, false),
+            Action::Tug(point) => {
+                let grip = grip(&self.vehicle, *point);
+                let subject = grip.subject.clone();
+                vec![grip, falters(&self.span, subject)]
+            }
+            Action::Wiggle(id) => {
+                let subject = self.vehicle.component(*id).id.to_string();
+                vec![falters(&self.span, subject)]
+            }
             Action::Sense(sense) => {
                 let known = self.senses.iter().find(|(kind, _)| kind == sense);
                 known.map_or_else(Vec::new, |(_, seen)| seen.clone())

@@ -9,7 +9,7 @@ use crate::scenario::{Glass, Symptom};
 /// Cycles a minute below which blades are said not to wipe.
 const STILL_PER_MIN: f64 = 3.0;
 /// Share of the sound pace below which wiping is called slow (judgement).
-const SLOW_SHARE: f64 = 0.85;
+pub(super) const SLOW_SHARE: f64 = 0.85;
 /// Shaft turns in ten seconds from which a motor is heard to run; a stalled one may creep a few.
 const HEARD_TURNS: f64 = 60.0;
 /// Seconds a driver wipes in one position.
@@ -113,6 +113,11 @@ fn widened([least, most]: [f64; 2], span: &Span) -> [f64; 2] {
     [least.min(pace), most.max(pace)]
 }
 
+/// Whether a pace is called wiping.
+pub(super) fn wipes(pace: f64) -> bool {
+    pace >= STILL_PER_MIN
+}
+
 fn per_minute(span: &Span) -> f64 {
     span.crank_turns * 60.0 / span.seconds
 }
@@ -129,7 +134,6 @@ impl World {
 /// The most striking symptom of a vehicle beside a sound one; `None` when a driver would not come.
 #[must_use]
 pub fn symptom(of: &Signature, sound: &Signature) -> Option<Symptom> {
-    let wipes = |pace: f64| pace >= STILL_PER_MIN;
     let [low, high] = of.pace.map(wipes);
     let slow = of
         .pace

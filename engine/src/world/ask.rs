@@ -1,0 +1,211 @@
+//! What the driver tells when asked again: how each position did on the road, and what made it worse.
+//!
+//! It is worked out by running the vehicle as it came in, on its own, over bumps, in the rain and for a long
+//! time; nothing of it is told that a driver could not have noticed.
+
+use super::observation::{Observable, Quantity, Scale};
+use super::scales::{REST, TOLD_OFF, TOLD_RUNNING, TOLD_WHEN};
+use super::symptom::{SLOW_SHARE, Signature, wipes};
+use super::{World, seconds};
+use crate::network::SolveError;
+use crate::quantity::Minutes;
+use crate::vehicle::Vehicle;
+
+/// Shaking by a bad road, in terms of the motor's own (judgement).
+const BUMPS: f64 = 5.0;
+/// Seconds that a driver has wiped in one circumstance, and after which the vehicle counts as warm.
+const SPELL_S: f64 = 600.0;
+const WARM_S: f64 = 60.0;
+/// Difference in the share of time that a driver notices (judgement).
+const NOTICED: f64 = 0.1;
+
+/// What a driver wipes in.
+#[derive(Clone, Copy, Default)]
+struct Road {
+    shaking: f64,
+    water: bool,
+}
+
+impl World {
+    /// Asks the driver; the vehicle goes on meanwhile as it stands.
+    pub(super) fn ask(&mut self, minutes: Minutes) -> Result<Vec<Observable>, SolveError> {
+        let told = match self.arrived.as_deref() {
+            Some(arrived) => arrived.told()?,
+            None => Vec::new(),
+        };
+        self.pass(seconds(minutes), None)?;
+        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        Ok(told)
+    }
+
+    /// What there is to tell of a vehicle that has just come in.
+    fn told(&self) -> Result<Vec<Observable>, SolveError> {
+        let Some((_, wiper)) = self.key_and_wiper() else {
+            return Ok(Vec::new());
+        };
+        let signature = Signature::of(self.clone())?;
+        let healthy = Signature::of(self.clone().as_sound())?;
+        let positions = self.vehicle.component(wiper).positions();
+        let mut told = Vec::new();
+        let mut tell = |quantity, subject: &str, value, words| {
+            let subject = subject.to_owned();
+            told.push(Observable::steady(
+                quantity,
+                subject,
+                value,
+                Scale::Words(words),
+            ));
+        };
+        let again = [signature.again, signature.again_high];
+        for (place, position) in positions.iter().skip(1).take(2).enumerate() {
+            let pace = signature.pace[place];
+            let how = running(pace, again[place], healthy.pace[place]);
+            tell(Quantity::Told, position, how, TOLD_RUNNING);
+        }
+        if let Some(off) = positions.first() {
+            let how = if signature.runs_on {
+                0.0
+            } else if signature.off_rest_mm > REST.cuts[0] {
+                1.0
+            } else {
+                2.0
+            };
+            tell(Quantity::Told, off, how, TOLD_OFF);
+        }
+        for (circumstance, worse) in self.worse_when()? {
+            let worse = f64::from(u8::from(worse));
+            tell(Quantity::When, circumstance, worse, TOLD_WHEN);
+        }
+        Ok(told)
+    }
+
+    /// A copy that runs its sound vehicle.
+    fn as_sound(mut self) -> Self {
+        let sound = Vehicle::clone(&self.sound);
+        self.take_on(sound);
+        self
+    }
+
+    /// Whether bumps, a long run and rain make it worse.
+    fn worse_when(&self) -> Result<[(&'static str, bool); 3], SolveError> {
+        let calm = Road::default();
+        let bumpy = Road {
+            shaking: BUMPS,
+            ..calm
+        };
+        let rainy = Road {
+            water: true,
+            ..calm
+        };
+        let (mut bumps, mut warm, mut wet) = (false, false, false);
+        for position in [1, 2] {
+            let still = self.still_share(position, calm, 0.0)?;
+            bumps |= self.still_share(position, bumpy, 0.0)? > still + NOTICED;
+            wet |= self.still_share(position, rainy, 0.0)? > still + NOTICED;
+            // Beside a vehicle whose loose contacts hold: bouts come at any time.
+            let held = self.clone().held(false);
+            let at_first = held.still_share_of(position, calm, 0.0, WARM_S)?;
+            warm |= held.still_share(position, calm, WARM_S)? > at_first + NOTICED;
+        }
+        Ok([
+            ("over bumps", bumps),
+            ("after some minutes", warm),
+            ("in the rain", wet),
+        ])
+    }
+
+    /// Share of ten minutes for which the motor stands in a position, after so many seconds there.
+    fn still_share(&self, position: usize, road: Road, after_s: f64) -> Result<f64, SolveError> {
+        self.still_share_of(position, road, after_s, SPELL_S)
+    }
+
+    fn still_share_of(
+        &self,
+        position: usize,
+        road: Road,
+        after_s: f64,
+        spell_s: f64,
+    ) -> Result<f64, SolveError> {
+        let mut world = self.clone();
+        let Some((key, wiper)) = world.key_and_wiper() else {
+            return Ok(0.0);
+        };
+        world.motion.setting.positions[key.index()] = world.last_position(key);
+        world.motion.setting.positions[wiper.index()] = position;
+        let mut handling = world.handling(None);
+        handling.shaking += road.shaking;
+        handling.water |= road.water;
+        world.run(after_s, &[], &handling)?;
+        let span = world.run(spell_s, &[], &handling)?;
+        Ok(1.0 - span.turning_s / spell_s)
+    }
+}
+
+/// How a running position did: 0 not at all, 1 now and then, 2 slowly, 3 well.
+fn running(pace: f64, again: [f64; 2], sound: f64) -> f64 {
+    if wipes(pace) != wipes(again[0]) || wipes(pace) != wipes(again[1]) {
+        1.0
+    } else if !wipes(pace) {
+        0.0
+    } else if pace < SLOW_SHARE * sound {
+        2.0
+    } else {
+        3.0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::file::read_vehicle;
+    use crate::scenario::Glass;
+    use crate::world::{Conditions, Errors, Observation};
+
+    /// What a driver without error tells of the van with a fault: low, high, off, bumps, minutes, rain.
+    fn told(fault: &str) -> Vec<&'static str> {
+        let text = include_str!("../../../scenarios/van-case-ground.toml");
+        let sound = Arc::new(read_vehicle(text).unwrap().0);
+        let faulty = match fault {
+            "sound" => Arc::clone(&sound),
+            _ => Arc::new(sound.inject(&sound.parse_fault(fault).unwrap())),
+        };
+        let conditions = Conditions {
+            glass: Glass::Wet,
+            helper: false,
+        };
+        let mut world = World::new(faulty, sound, conditions).unwrap();
+        world.arrive().unwrap();
+        let told = world.ask(Minutes::from_hundredths(40)).unwrap();
+        let word = |told: &Observable| match told.observe(Errors::NONE) {
+            Observation::Perception { word, .. } => word,
+            Observation::Reading { .. } => "",
+        };
+        told.iter().map(word).collect()
+    }
+
+    #[test]
+    fn a_driver_tells_of_each_position_and_of_bumps_minutes_and_rain() {
+        let (no, yes) = ("not that I noticed", "yes, then above all");
+        let (well, rest) = ("went well", "they went to their rest");
+        for (fault, expected) in [
+            ("sound", [well, well, rest, no, no, no]),
+            (
+                "motor-plug.53b-open",
+                [well, "did not go", rest, no, no, no],
+            ),
+            (
+                "motor-plug.53b-loose:0.3",
+                [well, "went now and then", rest, yes, no, no],
+            ),
+            (
+                "motor-plug.53b-opens-warm:3",
+                [well, "went now and then", rest, no, yes, no],
+            ),
+        ] {
+            assert_eq!(told(fault), expected, "{fault}");
+        }
+        assert_eq!(told("motor-plug.53a-leaks-wet:0.8")[5], yes);
+    }
+}
