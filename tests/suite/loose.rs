@@ -3,13 +3,14 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use groundside_engine::attempt::{sound_signature, world_of};
+use groundside_engine::attempt::{Assignment, Attempt, sound_signature, world_of};
 use groundside_engine::file::{read_scenario, read_vehicle};
+use groundside_engine::marking::{Debrief, debrief};
 use groundside_engine::quantity::{Angle, Interval};
 use groundside_engine::random::Seed;
 use groundside_engine::scenario::{Glass, Symptom};
 use groundside_engine::vehicle::{Fault, Vehicle};
-use groundside_engine::world::{Chance, Signature, Trial, symptom};
+use groundside_engine::world::{Action, Chance, Signature, Trial, symptom};
 
 fn van() -> Vehicle {
     read_vehicle(include_str!("../../scenarios/van-case-ground.toml"))
@@ -106,4 +107,38 @@ fn whatever_gives_way_on_the_way_to_the_motor_brings_a_complaint() {
         *told.entry(word.to_owned()).or_default() += 1;
     }
     assert!(told["now-and-then"] >= 12 && told["none"] <= 9, "{told:?}");
+}
+
+/// The van with a fault, played in strict words.
+fn played(fault: &str, words: &[&str]) -> Debrief {
+    let sound = Arc::new(van());
+    let chosen = Some(sound.parse_fault(fault).unwrap());
+    let text = include_str!("../../scenarios/rain-on-the-quay.toml");
+    let mut attempt = Attempt::start(Assignment {
+        sound,
+        scenario: Arc::new(read_scenario(text).unwrap()),
+        seed: Seed(7),
+        chosen,
+    })
+    .unwrap();
+    for words in words {
+        let action = Action::from_words(words, &attempt.assignment().sound).unwrap();
+        attempt.act(&action).unwrap();
+    }
+    debrief(&attempt).unwrap()
+}
+
+#[test]
+fn the_belief_keeps_an_intermittent_in_sight_and_finds_it_by_hand() {
+    let fault = "motor-plug.53-loose:0.2";
+    let on = ["set ignition-switch on", "set wiper-switch low"];
+    let with = |more: &[&str]| {
+        let words: Vec<&str> = on.iter().chain(more).chain(&["give-up"]).copied().collect();
+        played(fault, &words)
+    };
+    // Looks alone, whatever they find, neither kill it nor tell it from its neighbours.
+    let looked = with(&["look blades", "listen", "look blades", "listen", "ammeter"]);
+    let found = with(&["look blades", "wiggle motor-plug", "tug motor-plug.53"]);
+    assert!(looked.belief_in_truth > 0.01, "{:?}", looked.suspects);
+    assert!(found.belief_in_truth > 0.9, "{:?}", found.suspects);
 }

@@ -13,8 +13,8 @@ use crate::math;
 use crate::scenario::Symptom;
 use crate::vehicle::{Component, ComponentId, Region};
 use crate::world::{
-    Action, Bench, Chance, Errors, Observable, Observation, Permitted, Sense, Signature, World,
-    symptom,
+    Action, Bench, Chance, Errors, Observable, Observation, Permitted, Quantity, Sense, Signature,
+    World, symptom,
 };
 
 /// Probability that a driver reports the symptom the vehicle has, rather than one of the others.
@@ -28,6 +28,8 @@ const NOT_RUN: f64 = 2e-5;
 const NEIGHBOUR: f64 = 0.1;
 /// Share of bouts that begin or end in the window of a reading, which then lies anywhere (judgement).
 const BETWEEN: f64 = 0.2;
+/// Farthest that blades are from their rest where a bout stops them, millimetres at the tip (judgement).
+const ANYWHERE_MM: f64 = 700.0;
 /// Logarithmic penalty of a reading where a vehicle would have given none.
 const NOTHING_THERE: f64 = 6.0;
 
@@ -490,8 +492,14 @@ pub(super) fn repair_minutes(assignment: &Assignment, cure: Cure) -> f64 {
         + VERIFY_MIN
 }
 
-/// A bout's prediction without a spread of severities.
-fn bout(met: Met) -> Bout {
+/// A bout's prediction without a spread of severities. Blades that it stops stand anywhere.
+fn bout(mut met: Met) -> Bout {
+    for rest in &mut met.seen {
+        if rest.quantity == Quantity::Rest {
+            (rest.min, rest.max) = (0.0, ANYWHERE_MM);
+            rest.value = 0.5 * ANYWHERE_MM;
+        }
+    }
     let tolerance = |of: &Observable| of.quantity.tolerance(of.value);
     Bout {
         chance: met.chance,

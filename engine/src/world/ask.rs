@@ -44,7 +44,7 @@ impl World {
             return Ok(Vec::new());
         };
         let signature = Signature::of(self.clone())?;
-        let healthy = Signature::of(self.clone().as_sound())?;
+        let healthy = Signature::of(self.clone().with_sound_parts())?;
         let positions = self.vehicle.component(wiper).positions();
         let mut told = Vec::new();
         let mut tell = |quantity, subject: &str, value, words| {
@@ -80,7 +80,7 @@ impl World {
     }
 
     /// A copy that runs its sound vehicle.
-    fn as_sound(mut self) -> Self {
+    fn with_sound_parts(mut self) -> Self {
         let sound = Vehicle::clone(&self.sound);
         self.take_on(sound);
         self
