@@ -14,9 +14,12 @@ pub(super) const SLOW_SHARE: f64 = 0.85;
 const HEARD_TURNS: f64 = 60.0;
 /// Seconds a driver wipes in one position.
 const DRIVE_S: f64 = 150.0;
-/// Rounds of a long drive, and how often in each LOW and HIGH are tried for ten seconds.
+/// Rounds of a long drive, how often in each LOW and HIGH are used, how often the driver glances at them
+/// meanwhile, and seconds from one glance to the next: blades that stand for so long are noticed.
 const ROUNDS: u32 = 6;
 const WIPES: u32 = 5;
+const GLANCES: u32 = 4;
+const GLANCE_S: f64 = 2.5;
 /// Shaking by engine and road, in terms of the motor's own (judgement).
 const ROAD_SHAKING: f64 = 1.0;
 
@@ -93,8 +96,12 @@ impl Signature {
     fn long_drive(&mut self, world: &mut World, wiper: usize) -> Result<(), SolveError> {
         for round in 0..ROUNDS {
             for _ in 0..WIPES {
-                self.again = widened(self.again, &world.drive(wiper, 1, 10.0)?);
-                self.again_high = widened(self.again_high, &world.drive(wiper, 2, 10.0)?);
+                for _ in 0..GLANCES {
+                    self.again = widened(self.again, &world.drive(wiper, 1, GLANCE_S)?);
+                }
+                for _ in 0..GLANCES {
+                    self.again_high = widened(self.again_high, &world.drive(wiper, 2, GLANCE_S)?);
+                }
             }
             self.stop(world, wiper, 9.0 + 0.2 * f64::from(round))?;
         }
