@@ -3,14 +3,14 @@
 
 use std::sync::Arc;
 
-use groundside_engine::quantity::{Angle, Current, Resistance, Torque};
+use groundside_engine::quantity::{Angle, Current, Interval, Length, Resistance, Torque};
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{
-    Component, Emf, Fault, Gate, Kind, Path, ShaftArc, Surface, Vehicle,
+    Component, Emf, Fault, Gate, Kind, Loose, Path, ShaftArc, Surface, Vehicle,
 };
 use groundside_engine::world::{Action, Conditions, World};
 
-use crate::fleet::{Variant, variants, vehicles};
+use crate::fleet::{Variant, loose_variants, variants, vehicles};
 use crate::ledger::{Known, Ledger};
 
 crate::checks![
@@ -32,7 +32,9 @@ fn faulty() -> Vec<(Arc<Vehicle>, Variant, Fault)> {
             let fault = variant.fault?;
             Some((Arc::clone(&sound), variant, fault))
         };
-        let list = variants(&sound).into_iter().filter_map(with_fault);
+        let now_and_then = loose_variants(&sound);
+        let list = variants(&sound).into_iter().chain(now_and_then);
+        let list = list.filter_map(with_fault);
         list.collect::<Vec<_>>()
     };
     vehicles().into_iter().flat_map(of).collect()
@@ -53,8 +55,47 @@ fn path<'c>(part: &'c mut Component, mode: &str, ending: &str) -> Option<&'c mut
     }
 }
 
+/// What a path gives way to by the words at the end of a mode, and how many characters they are.
+fn loose(mode: &str, severity: f64) -> Option<(Loose, usize)> {
+    let shaken = |millimetres: f64| Loose::Shaken {
+        share: severity,
+        play: Length::from_metres(millimetres / 1000.0),
+    };
+    let warm = Loose::Warm {
+        after: Interval::from_seconds(60.0 * severity),
+    };
+    let wet = Loose::Wet {
+        leak: Resistance::from_ohms(severity),
+    };
+    // A terminal gives by its length, a wire by its insulation, a screw by its slack.
+    let all = [
+        ("-loose", "loose", shaken(15.0)),
+        ("loose", "loose", shaken(2.0)),
+        ("broken-inside", "broken-inside", shaken(6.0)),
+        ("-opens-warm", "opens-warm", warm),
+        ("-leaks-wet", "leaks-wet", wet),
+    ];
+    let found = all.into_iter().find(|(ending, ..)| mode.ends_with(ending));
+    found.map(|(_, words, loose)| (loose, words.len()))
+}
+
+/// What a fault leaves to be seen.
+fn mark(part: &mut Component, mode: &str) {
+    match part.kind {
+        Kind::Connector { .. } | Kind::GroundPoint | Kind::Strap(_)
+            if mode.ends_with("high-resistance") =>
+        {
+            part.signs.crust = part.signs.crust.max(0.6);
+        }
+        Kind::Strap(_) if mode == "open" => part.signs.chafe = 0.6,
+        Kind::Wire { .. } if mode == "short-to-ground" => part.signs.chafe = 0.6,
+        _ => {}
+    }
+}
+
 /// Puts a fault into a part by the words of its mode; `None` for words that are not known here.
 fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
+    mark(part, mode);
     let ohms = Resistance::from_ohms(severity);
     match &mut part.kind {
         Kind::Breaker(data) if mode == "weak" => data.ultimate = Current::from_amperes(severity),
@@ -91,7 +132,10 @@ fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
             named(part, "feed")?.gate = Gate::Always;
         }
         _ => {
-            if let Some(path) = path(part, mode, "open") {
+            if let Some(loose) = loose(mode, severity) {
+                let ending = mode.len() - loose.1;
+                path(part, mode, &mode[ending..])?.loose = Some(loose.0);
+            } else if let Some(path) = path(part, mode, "open") {
                 path.resistance = OPEN;
             } else if let Some(path) = path(part, mode, "high-resistance") {
                 path.resistance = path.resistance + ohms;

@@ -112,7 +112,7 @@ fn whatever_gives_way_on_the_way_to_the_motor_brings_a_complaint() {
 /// The van with a fault, played in strict words.
 fn played(fault: &str, words: &[&str]) -> Debrief {
     let sound = Arc::new(van());
-    let chosen = Some(sound.parse_fault(fault).unwrap());
+    let chosen = Some(sound.parse_faults(fault).unwrap());
     let text = include_str!("../../scenarios/rain-on-the-quay.toml");
     let mut attempt = Attempt::start(Assignment {
         sound,

@@ -21,8 +21,8 @@ mod winding;
 pub use circuit::{Affine, Circuit, Element, Instrument, Response, Setting, SourceResistance};
 pub use component::{
     AlternatorData, ArmData, CamData, Component, ConsumerData, Emf, Gate, GearData, Kind,
-    LinkageData, MotorData, Path, Point, Region, Repair, ShaftArc, Signs, Surface, Terminal, TripData,
-    WireData,
+    LinkageData, MotorData, Path, Point, Region, Repair, ShaftArc, Signs, Surface, Terminal,
+    TripData, WireData,
 };
 pub use drive::{DriveTrain, DriveTrainError, PivotLoad};
 pub use failure::{Fault, Mode, ModeId};
