@@ -155,7 +155,7 @@ mod tests {
         // Half way between the neutral brushes it is short of a whole sine, π/12 of the half's mean, a little
         // more for the brushes' width; its mean loss is a twelfth.
         let bridge = 13.5_f64.to_radians();
-        let peak = std::f64::consts::PI / 12.0 * bridge / bridge.sin();
+        let peak = std::f64::consts::PI / 12.0 * bridge / math::sin(bridge);
         let lost = off(0.0, 90.0, 60.0, 180.0) - off(1.0, 90.0, 60.0, 180.0);
         assert!((lost - (peak - 0.75 / 12.0)).abs() < 1e-9, "{lost}");
         // And it is not missed on the other side.

@@ -18,6 +18,7 @@ mod meters;
 mod motion;
 mod nose;
 mod observation;
+mod observed;
 mod permit;
 mod point;
 mod scales;

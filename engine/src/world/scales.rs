@@ -92,7 +92,7 @@ pub(super) const RIPPLE: Display = Display {
     ranges: &[(40.0, -2), (400.0, -1)],
     step: 1,
     share: 0.02,
-    counts: 2.0,
+    counts: 3.0,
 };
 /// The dash ammeter: marked in twos, read to about half a mark (judgement).
 pub(super) const DASH: Display = Display {

@@ -326,7 +326,7 @@ mod tests {
     use super::*;
     use crate::file::read_vehicle;
     use crate::scenario::Glass;
-    use crate::world::Conditions;
+    use crate::world::{Conditions, Errors, Observation};
 
     /// The van with a fault, on wet glass, some seconds after its wipers were switched to a position.
     fn wiping(fault: Option<&str>, position: usize, seconds: f64) -> World {
@@ -360,7 +360,10 @@ mod tests {
     fn words(fault: Option<&str>, position: usize, wire: &str) -> Vec<&'static str> {
         let word = |seconds| {
             let dips = &seen(&wiping(fault, position, seconds), wire)[2];
-            DIPS.words[dips.value as usize]
+            match dips.observe(Errors::NONE) {
+                Observation::Perception { word, .. } => word,
+                Observation::Reading { .. } => "",
+            }
         };
         MOMENTS.into_iter().map(word).collect()
     }

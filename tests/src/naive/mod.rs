@@ -9,7 +9,7 @@
 //!   volt of each EMF by itself, and added up at every step (a check solves whole steps afresh, without adding up);
 //! * the shaft by explicit Euler in fixed steps of a tenth of a millisecond, friction by its definition;
 //! * the linkage by two triangles and the law of cosines, and numerical differences;
-//! * breakers by the rate of their heat.
+//! * breakers by the rate of their heat, and the winding's two masses by theirs (that it burns, no run here gets to).
 //!
 //! Nothing is eliminated without subtraction, no step is taken in closed form, no edge is met exactly, no cycle is
 //! leapt over. A shaft that stands is looked at every millisecond, unless a breaker heats faster than that.

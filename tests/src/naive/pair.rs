@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use groundside_engine::quantity::{Angle, Interval, Voltage};
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{ComponentId, Gate, Instrument, Node, Vehicle};
+use groundside_engine::vehicle::{ComponentId, Gate, Instrument, Kind, Node, Vehicle};
 use groundside_engine::world::{Followed, Trial, VOLTMETER};
 
 use super::friction;
@@ -70,6 +70,15 @@ pub(super) fn voltmeter((red, black): (Node, Node)) -> Option<Instrument> {
     })
 }
 
+/// How much hotter than the air copper and iron of the motor are.
+fn rises(trial: &Trial, vehicle: &Vehicle) -> [f64; 2] {
+    let motor = |id: &ComponentId| matches!(vehicle.component(*id).kind, Kind::Motor(_));
+    let found = vehicle.ids().find(motor);
+    let air = vehicle.ambient.degrees_celsius();
+    let at = found.and_then(|motor| trial.winding_temperature(motor));
+    at.map_or([0.0; 2], |(copper, iron)| [copper - air, iron - air])
+}
+
 impl Run {
     fn currents(&self) -> usize {
         let is_current = |followed: &&Followed| matches!(followed, Followed::Current(..));
@@ -113,6 +122,7 @@ impl Run {
                             time,
                             speed: trial.shaft_speed().radians_per_second(),
                             turned,
+                            rises: rises(&trial, &self.vehicle),
                             means: stretch.followed.iter().map(|seen| seen.mean).collect(),
                             edge: trial.cam_inside() != inside || stretch.clicks > 0,
                             clicks: stretch.clicks,
@@ -154,6 +164,7 @@ impl Run {
                             time,
                             speed: naive.speed,
                             turned: (naive.crank - base).to_degrees(),
+                            rises: naive.rises,
                             means: seen.iter().map(|seen| seen.mean).collect(),
                             edge: naive.edges != edges,
                             clicks: naive.clicks - clicks,

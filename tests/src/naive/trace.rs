@@ -31,6 +31,9 @@ const AFTER_CLICK_S: f64 = 0.5;
 /// Volts below which a difference is no matter: a meter on a floating wire shows less.
 const VOLTS: f64 = 1e-3;
 
+/// Kelvins below which a difference is no matter: a hundredth of what a hand tells.
+const KELVINS: f64 = 0.02;
+
 /// A stretch of a run: what stands at its end, and means over it.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Row {
@@ -40,6 +43,8 @@ pub(super) struct Row {
     pub(super) speed: f64,
     /// Degrees that the crank has turned since the start.
     pub(super) turned: f64,
+    /// How much hotter than the air the winding's copper and the motor's iron are, kelvins.
+    pub(super) rises: [f64; 2],
     /// Mean of each quantity that was followed: amperes first, then volts.
     pub(super) means: Vec<f64>,
     /// Whether a contact moved by itself.
@@ -97,6 +102,7 @@ impl Trace {
         let most = |of: &dyn Fn(&Row) -> f64| self.largest(of).max(naive.largest(of));
         let speed = SHARE * most(&|row| row.speed);
         let turned = SHARE * most(&|row| row.turned);
+        let rises = SHARE * most(&|row| row.rises[0]) + KELVINS;
         let followed = self.rows.first().map_or(0, |row| row.means.len());
         let most_of = |from: usize, to: usize| {
             (from..to)
@@ -119,6 +125,8 @@ impl Trace {
                 ledger.near(what, of(engine), of(other), bound + moves + 1e-9);
             };
             held("angle", &|row| row.turned, turned);
+            held("copper", &|row| row.rises[0], rises);
+            held("iron", &|row| row.rises[1], rises);
             let after = |click: &f64| (-0.1..AFTER_CLICK_S).contains(&(engine.time - click));
             if !clicks.iter().any(after) {
                 held("speed", &|row| row.speed, speed);

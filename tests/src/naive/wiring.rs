@@ -228,6 +228,11 @@ impl Wiring {
 }
 
 impl Solved {
+    /// What a branch resists with as it stands, ohms.
+    pub(super) fn ohms(&self, branch: usize) -> f64 {
+        self.ohms[branch]
+    }
+
     /// Potentials of all nodes at a shaft speed: those of all EMFs added up.
     pub(super) fn potentials(&self, speed: f64) -> Vec<f64> {
         let nodes = self.per_volt.first().map_or(0, |(_, volts)| volts.len());

@@ -11,7 +11,7 @@
 //!   conductor; plated stranded aircraft wire beyond its worked drops; the older automotive row of metric maxima,
 //!   which lies between the two rows that are checked; temperature of a loaded wire, which is not modelled;
 //! - protection: blade and glass fuses, since no vehicle has one; manual and modified-reset breakers, ambient and
-//!   battery of breaker tests; how long a stalled system must last, since windings have no heat yet;
+//!   battery of breaker tests; how long a stalled system must last;
 //! - batteries: hydrometer and its correction, cranking power, cells that differ; supply ranges of components, since
 //!   no vehicle is declared for one; the cranking circuit's 0.2 V in 100 A, since there is no starter;
 //! - motors: saturation, field lag, compound excitation and a brush drop with a knee; brush lengths and springs; a
@@ -28,6 +28,7 @@
 mod bench;
 pub mod circuits;
 pub mod codes;
+pub mod coils;
 pub mod copper;
 pub mod frequencies;
 pub mod heat;
@@ -49,6 +50,7 @@ pub const CHECKS: &[&[Check]] = &[
     circuits::CHECKS,
     meters::CHECKS,
     permanent_magnet::CHECKS,
+    coils::CHECKS,
     wound_field::CHECKS,
     copper::CHECKS,
     linkage::CHECKS,
