@@ -65,7 +65,7 @@ fn a_pin_that_opens_when_warm_lets_go_after_its_minutes_and_holds_again_when_coo
     let mut trial = wiping("motor-plug.53-opens-warm:3", 1, Glass::Wet);
     assert!(turns(&mut trial, 179.9) > 100.0 && trial.shaft_speed().radians_per_second() > 0.0);
     turns(&mut trial, 1.0);
-    assert_eq!(turns(&mut trial, 60.0), 0.0);
+    assert!(turns(&mut trial, 60.0) < 1e-9);
     // It cools to .7 of that warmth in 300 s times ln(1 / .7), 107 s, less 61.
     assert!(turns(&mut trial, 60.0) > 5.0);
 }
@@ -101,7 +101,7 @@ fn whatever_gives_way_on_the_way_to_the_motor_brings_a_complaint() {
             continue;
         }
         let chance = Chance::of_the_truth(Seed(1));
-        let world = world_of(&sound, &fault, Angle::from_degrees(40.0), &scenario, chance).unwrap();
+        let world = world_of(&sound, fault, Angle::from_degrees(40.0), &scenario, chance).unwrap();
         let brought = symptom(&Signature::of(world).unwrap(), &healthy);
         let word = brought.map_or("none", Symptom::word);
         *told.entry(word.to_owned()).or_default() += 1;

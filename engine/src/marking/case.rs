@@ -82,7 +82,7 @@ impl<'a> Case<'a> {
         let sound_signature = sound_signature(sound, scenario)?;
         let faults = list.iter().map(|hypothesis| hypothesis.fault).collect();
         let come_in = parallel::each(faults, |fault| -> Result<_, MarkingError> {
-            let world = world_of(sound, &fault, truth.shaft, scenario, chance)?;
+            let world = world_of(sound, fault, truth.shaft, scenario, chance)?;
             let shown = symptom(&Signature::of(world.clone())?, &sound_signature);
             Ok((world, shown))
         })?;
@@ -236,7 +236,7 @@ impl<'a> Case<'a> {
             let component = hypothesis.fault.component;
             let put_right = run.world.vehicle().component(component) == sound.component(component);
             let condition = sound.mode(&hypothesis.fault).is_condition();
-            if !put_right && !(condition && run.world.explained(component)) {
+            if !(put_right || condition && run.world.explained(component)) {
                 continue;
             }
             let link = run.world.melted().map(|link| Cure {
