@@ -218,20 +218,15 @@ impl Language<'_> {
         let (from, to) = trimmed(words.list(), at);
         let text = words.text(from);
         let one = to <= from + 1;
-        if from == to
-            || one
-                && [
-                    "blades",
-                    "blade",
-                    "wipers",
-                    "glass",
-                    "screen",
-                    "windscreen",
-                    "arms",
-                ]
-                .contains(&text)
-        {
+        if from == to || one && ["blades", "blade", "wipers", "arms"].contains(&text) {
             return Ok(Sense::LookBlades);
+        }
+        if one && ["glass", "screen", "windscreen"].contains(&text) {
+            let windscreen = self
+                .vehicle
+                .ids()
+                .find(|&id| matches!(self.vehicle.component(id).kind, Kind::Windscreen(_)));
+            return Ok(windscreen.map_or(Sense::LookBlades, Sense::LookAt));
         }
         if one && ["crank", "links", "linkage", "pivots"].contains(&text) {
             return Ok(Sense::LookLinkage);

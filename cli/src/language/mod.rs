@@ -10,6 +10,7 @@
 mod acts;
 mod asking;
 mod complete;
+mod conditions;
 mod controls;
 mod names;
 mod points;

@@ -8,6 +8,11 @@ use super::token::Words;
 use super::words::is_filler;
 use super::{Language, Problem, listed};
 
+/// Verbs that say how something is put right.
+const SAYING: [&str; 7] = [
+    "replace", "renew", "mend", "free", "explain", "charge", "clear",
+];
+
 impl Language<'_> {
     /// Reads a component and how it is put right; the verb may say how (`replace motor`).
     pub(super) fn repair(
@@ -16,9 +21,10 @@ impl Language<'_> {
         at: usize,
         verb: &str,
     ) -> Result<Action, Problem> {
+        let at = self.after_no_fault(words, at)?;
         let (from, to) = trimmed(words.list(), at);
         let list = &words.list()[..to];
-        let said = Some(verb).filter(|verb| ["replace", "renew", "mend", "free"].contains(verb));
+        let said = Some(verb).filter(|verb| SAYING.contains(verb));
         let said = said.map(|verb| if verb == "renew" { "replace" } else { verb });
         let mut best = Best::new();
         let mut alone = Best::new();
@@ -44,7 +50,14 @@ impl Language<'_> {
                 alone.offer(component, found.rank);
             }
         }
-        let component = match (best.named(), alone.named()) {
+        let best = best.named();
+        if let (Named::None, [condition]) = (&best, self.conditions(words, from).as_slice())
+            && let Some(way) = self.way(condition.component, said)
+        {
+            let component = condition.component;
+            return Ok(Action::Repair { component, way });
+        }
+        let component = match (best, alone.named()) {
             (Named::One((component, way)), _) => return Ok(Action::Repair { component, way }),
             (Named::Several(all), _) => {
                 let all: Vec<ComponentId> = all.into_iter().map(|(id, _)| id).collect();
@@ -63,6 +76,14 @@ impl Language<'_> {
             },
         };
         Err(self.which_way(words, component, (from, to), said))
+    }
+
+    /// Position of the repair by this name.
+    fn way(&self, component: ComponentId, name: Option<&str>) -> Option<usize> {
+        let repairs = &self.vehicle.component(component).repairs;
+        repairs
+            .iter()
+            .position(|repair| Some(repair.name.as_str()) == name)
     }
 
     fn several_repairs(

@@ -113,6 +113,7 @@ impl Language<'_> {
 
     /// Reads the words from `at` on as a component and one of its failures, in either order.
     pub(super) fn verdict(&self, words: &Words<'_>, at: usize) -> Result<Verdict, Problem> {
+        let at = self.after_no_fault(words, at)?;
         let (from, to) = trimmed(words.list(), at);
         let list = &words.list()[..to];
         let mut best = Best::new();
@@ -135,8 +136,13 @@ impl Language<'_> {
                 alone.offer((component, found.next), rank + hopeless + unread * 4);
             }
         }
+        let conditions = self.conditions(words, from);
         match (best.named(), alone.named()) {
             (Named::One(verdict), _) => Ok(verdict),
+            (Named::None, _) if !conditions.is_empty() => match conditions.as_slice() {
+                [verdict] => Ok(*verdict),
+                all => Err(self.several_verdicts(words, from..to, all)),
+            },
             (Named::Several(all), _) => Err(self.several_verdicts(words, from..to, &all)),
             (Named::None, Named::One((component, next))) => {
                 Err(self.which_mode(words, from, to, component, next))

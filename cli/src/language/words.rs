@@ -527,7 +527,9 @@ pub(super) const VERBS: [Verb; 54] = [
     row(
         Does::Repair,
         ("repair", "rep"),
-        &["fix", "replace", "renew", "mend", "free"],
+        &[
+            "fix", "replace", "renew", "mend", "free", "explain", "charge", "clear",
+        ],
         "COMPONENT [WAY]",
         "Puts a component right; the way may be left out when there is only one",
         "repair motor brushes",

@@ -290,10 +290,23 @@ fn done(action: &Action, vehicle: &Vehicle) -> String {
             let component = vehicle.component(verdict.component);
             let words = action.words(vehicle);
             let mode = words.split_once('.').map_or("", |(_, mode)| mode);
+            let condition = component
+                .modes()
+                .iter()
+                .any(|known| known.name.as_str() == mode && known.is_condition());
+            let what = if condition {
+                "no fault found"
+            } else {
+                "the fault"
+            };
             format!(
-                "Noted as the fault: {} {mode}. It can be changed.",
+                "Noted as {what}: {} {mode}. It can be changed.",
                 component.id
             )
+        }
+        Action::Repair { component, way } if vehicle.explains(*component, *way) => {
+            let title = &vehicle.component(*component).title;
+            format!("Explained to the driver: no fault, but {title}. It stays as it is.")
         }
         Action::Repair { component, way } => {
             let component = vehicle.component(*component);
@@ -303,6 +316,8 @@ fn done(action: &Action, vehicle: &Vehicle) -> String {
                 "brushes" => "new brushes fitted",
                 "free" => "freed",
                 "tighten" => "tightened",
+                "charge" => "charged",
+                "clear" => "cleared",
                 other => other,
             };
             format!(

@@ -439,3 +439,35 @@ fn a_second_terminal_of_the_same_component_may_stand_alone() {
 fn points_have_a_page_of_help() {
     check(&[("help points", "[Points]"), ("? point", "[Points]")]);
 }
+
+#[test]
+fn what_is_no_fault_is_named_by_its_words() {
+    check(&[
+        ("conclude flat battery", "conclude battery.flat"),
+        ("conclude battery flat", "conclude battery.flat"),
+        ("conclude ice", "conclude windscreen.iced"),
+        ("con frozen blades", "conclude windscreen.iced"),
+        ("conclude dry glass", "conclude windscreen.dry"),
+        (
+            "conclude no fault found: flat battery",
+            "conclude battery.flat",
+        ),
+        ("conclude no fault, ice", "conclude windscreen.iced"),
+        ("conclude no fault found dry", "conclude windscreen.dry"),
+        ("conclude wrong left blade", "conclude left-arm.wrong-blade"),
+        (
+            "conclude left arm wrong blade",
+            "conclude left-arm.wrong-blade",
+        ),
+        ("explain ice", "repair windscreen explain"),
+        ("explain flat battery", "repair battery explain"),
+        ("explain battery", "repair battery explain"),
+        ("explain no fault found: ice", "repair windscreen explain"),
+        ("charge battery", "repair battery charge"),
+        ("charge the battery", "repair battery charge"),
+        ("clear windscreen", "repair windscreen clear"),
+        ("replace left arm", "repair left-arm replace"),
+        ("look at windscreen", "look-at windscreen"),
+        ("feel windscreen", "feel windscreen"),
+    ]);
+}

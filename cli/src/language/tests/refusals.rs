@@ -163,6 +163,16 @@ fn verdicts_name_a_failure_of_a_component() {
             "`motor plug 53` could be motor-plug 53-open, motor-plug 53-high-resistance or motor-plug 53-short-to-ground.",
         ),
         (
+            "conclude no fault found",
+            24,
+            "No fault found; what was it instead: battery flat, left-arm wrong-blade, right-arm wrong-blade, windscreen iced or windscreen dry?",
+        ),
+        (
+            "conclude wrong blades",
+            10,
+            "`wrong blades` could be left-arm wrong-blade or right-arm wrong-blade.",
+        ),
+        (
             "conclude left pivot banana",
             21,
             "No failure of left-pivot is `banana`; there is stiff and seized.",
