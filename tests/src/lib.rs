@@ -11,6 +11,7 @@
 )]
 
 pub mod actions;
+pub mod bare;
 pub mod determinism;
 pub mod faults;
 pub mod fleet;

@@ -7,6 +7,8 @@ mod conditions;
 mod families;
 mod figures;
 mod hazards;
+mod in_place;
+mod instruments;
 mod loose;
 mod marking;
 mod parking;

@@ -653,13 +653,14 @@ pub(super) const COMMON_WORDS: [(&str, &[&str]); 15] = [
 ];
 
 /// Topics of the workshop's book that every vehicle has; its file may add others.
-pub const TOPICS: [&str; 12] = [
+pub const TOPICS: [&str; 13] = [
     "speeds and currents",
     "voltages",
     "winding",
     "protection",
     "wires",
     "terminals",
+    "in-place tests",
     "repairs and prices",
     "failures",
     "symptoms",

@@ -8,7 +8,7 @@ use groundside_engine::vehicle::{Kind, Vehicle};
 
 use super::screen::one_line;
 use super::show::short;
-use super::{failures, healthy};
+use super::{failures, healthy, in_place, instruments};
 use crate::language::TOPICS;
 use crate::style::{Page, Tone, columns, listed};
 
@@ -59,11 +59,12 @@ pub(crate) fn page(assignment: &Assignment, topic: Option<&str>) -> Page {
     };
     let wanted: Vec<String> = topic
         .to_lowercase()
+        .replace('-', " ")
         .split_whitespace()
         .map(str::to_owned)
         .collect();
     let fits = |chapter: &&Chapter<'_>| {
-        let words: Vec<&str> = chapter.topic.split(' ').collect();
+        let words: Vec<&str> = chapter.topic.split([' ', '-']).collect();
         wanted
             .iter()
             .all(|want| words.iter().any(|word| word.starts_with(want.as_str())))
@@ -107,10 +108,11 @@ fn chapters(assignment: &Assignment) -> Vec<Chapter<'_>> {
         Box::new(move || protection(vehicle)),
         Box::new(move || wires(vehicle)),
         Box::new(move || terminals(vehicle)),
+        Box::new(move || in_place::tests(vehicle, glass)),
         Box::new(move || repairs(vehicle)),
         Box::new(move || failures::failures(vehicle)),
         Box::new(failures::symptoms),
-        Box::new(move || healthy::meter(vehicle)),
+        Box::new(move || instruments::instruments(vehicle)),
         Box::new(move || places(vehicle)),
         Box::new(history),
     ];

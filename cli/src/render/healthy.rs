@@ -6,19 +6,24 @@ use groundside_engine::machines::{meets_eu_rule, meets_us_rule};
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{ComponentId, Kind, Point, Vehicle};
 use groundside_engine::world::{
-    Action, Conditions, Display, Measurement, Observation, Quantity, Scale, Sense, World,
+    Action, Conditions, Measurement, Observation, Quantity, Sense, World,
 };
 
 use super::data::table;
 use crate::style::{Page, Tone, listed};
 
-/// A sound vehicle with the key on and the wiper switch at a position.
-fn running(vehicle: &Arc<Vehicle>, glass: Glass, position: usize) -> Option<World> {
+/// A sound vehicle at rest, everything off.
+pub(super) fn standing(vehicle: &Arc<Vehicle>, glass: Glass) -> Option<World> {
     let conditions = Conditions {
         glass,
         helper: false,
     };
-    let mut world = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions).ok()?;
+    World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions).ok()
+}
+
+/// A sound vehicle with the key on and the wiper switch at a position.
+fn running(vehicle: &Arc<Vehicle>, glass: Glass, position: usize) -> Option<World> {
+    let mut world = standing(vehicle, glass)?;
     let (key, wiper) = (vehicle.control("key")?, vehicle.control("wiper")?);
     let on = vehicle.component(key).positions().len().checked_sub(1)?;
     for (component, position) in [(key, on), (wiper, position)] {
@@ -34,7 +39,10 @@ fn running(vehicle: &Arc<Vehicle>, glass: Glass, position: usize) -> Option<Worl
 }
 
 /// What a sound vehicle shows to an action, without any error of reading.
-fn seen(world: &mut World, action: &Action) -> Option<Vec<(Quantity, [f64; 3], Observation)>> {
+pub(super) fn seen(
+    world: &mut World,
+    action: &Action,
+) -> Option<Vec<(Quantity, [f64; 3], Observation)>> {
     let permitted = world.permit(action).ok()?;
     let outcome = world.carry_out(&permitted).ok()?;
     let observables = outcome.observables.into_iter();
@@ -51,7 +59,7 @@ fn seen(world: &mut World, action: &Action) -> Option<Vec<(Quantity, [f64; 3], O
     )
 }
 
-fn value(world: &mut World, action: &Action) -> Option<[f64; 3]> {
+pub(super) fn value(world: &mut World, action: &Action) -> Option<[f64; 3]> {
     seen(world, action)?.first().map(|(_, values, _)| *values)
 }
 
@@ -128,13 +136,13 @@ fn rules_met(cycles: &[f64]) -> String {
     }
 }
 
-fn motor_of(vehicle: &Vehicle) -> Option<ComponentId> {
+pub(super) fn motor_of(vehicle: &Vehicle) -> Option<ComponentId> {
     vehicle
         .ids()
         .find(|&id| matches!(vehicle.component(id).kind, Kind::Motor(_)))
 }
 
-const fn point_of(component: ComponentId, terminal: usize) -> Point {
+pub(super) const fn point_of(component: ComponentId, terminal: usize) -> Point {
     Point {
         component,
         terminal,
@@ -185,7 +193,7 @@ fn swing([mean, min, max]: [f64; 3]) -> String {
     }
 }
 
-fn battery_neg(vehicle: &Vehicle) -> Option<Point> {
+pub(super) fn battery_neg(vehicle: &Vehicle) -> Option<Point> {
     vehicle
         .points()
         .find(|&point| vehicle.node(point).index() == 0)
@@ -245,113 +253,6 @@ pub(super) fn winding(vehicle: &Arc<Vehicle>) -> Page {
         "  At rest and parked, plug off, as the meter shows it, its leads included.",
     );
     page
-}
-
-/// The chapter on the meter, from the displays that readings come on.
-pub(super) fn meter(vehicle: &Arc<Vehicle>) -> Page {
-    let Some((motor, ground)) = motor_of(vehicle).zip(battery_neg(vehicle)) else {
-        return Page::of(Tone::Plain, "  No motor.");
-    };
-    let measure = |what| Action::Measure {
-        what,
-        red: point_of(motor, 0),
-        black: ground,
-    };
-    let wire = vehicle
-        .ids()
-        .find(|&id| vehicle.component(id).is_conductor());
-    let clamp = wire.map(Action::Clamp);
-    let actions = [
-        ("volts", Some(measure(Measurement::Volts))),
-        ("ohms", Some(measure(Measurement::Ohms))),
-        ("clamp", clamp),
-        ("dash ammeter", Some(Action::Sense(Sense::Ammeter))),
-    ];
-    let mut page = Page::default();
-    for (name, action) in actions {
-        let display = action.and_then(|action| display(vehicle, &action));
-        if let Some(display) = display {
-            page.hanging(
-                Tone::Plain,
-                format!("  {name}: {}", accuracy(&display)),
-                "    ",
-            );
-        }
-    }
-    page.hanging(
-        Tone::Plain,
-        "  count: whole cycles, against a watch",
-        "    ",
-    );
-    page.hanging(
-        Tone::Quiet,
-        "  Where a range ends, the display jumps to the next one and shows a digit less. The share in % is \
-         the instrument's own, alike in all its readings; a check repeated with nothing changed shows the \
-         same again, so it cannot be averaged away.",
-        "  ",
-    );
-    page
-}
-
-/// The display that an action is read on.
-fn display(vehicle: &Arc<Vehicle>, action: &Action) -> Option<Display> {
-    let conditions = Conditions {
-        glass: Glass::Wet,
-        helper: false,
-    };
-    let mut world = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions).ok()?;
-    let permitted = world.permit(action).ok()?;
-    let outcome = world.carry_out(&permitted).ok()?;
-    match outcome.observables.first()?.scale {
-        Scale::Display(display) => Some(display),
-        Scale::Words(_) => None,
-    }
-}
-
-fn accuracy(display: &Display) -> String {
-    let share = format!("{} %", rounded(display.share * 100.0));
-    if display.step > 1 {
-        let step = if display.step == 2 {
-            "marked in twos".to_owned()
-        } else {
-            format!("marked in steps of {}", display.step)
-        };
-        let marks = rounded(display.counts);
-        return format!(
-            "+/- ({share} + {marks} of a mark); {step}, {}",
-            display.unit
-        );
-    }
-    let error = format!("+/- ({share} + {} counts)", rounded(display.counts));
-    let count = |exponent: i8| large(10_f64.powi(i32::from(exponent)));
-    let mut ranges = Vec::new();
-    for (n, (limit, exponent)) in display.ranges.iter().enumerate() {
-        let unit = if n == 0 {
-            format!(" {}", display.unit)
-        } else {
-            String::new()
-        };
-        let below = format!(" below {}", large(*limit));
-        ranges.push(format!("{}{unit}{below}", count(*exponent)));
-    }
-    format!("{error}; one count is {}", ranges.join(", "))
-}
-
-/// At most four decimals, none that are not needed.
-fn rounded(value: f64) -> String {
-    let text = format!("{value:.4}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
-
-/// A number with k or M for thousands and millions.
-fn large(value: f64) -> String {
-    if value >= 1e6 {
-        format!("{} M", rounded(value / 1e6))
-    } else if value >= 1e3 {
-        format!("{} k", rounded(value / 1e3))
-    } else {
-        rounded(value)
-    }
 }
 
 #[cfg(test)]

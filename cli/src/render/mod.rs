@@ -9,6 +9,8 @@ pub(crate) mod event;
 pub(crate) mod failures;
 mod healthy;
 pub(crate) mod help;
+mod in_place;
+mod instruments;
 pub(crate) mod list;
 pub mod netlist;
 pub(crate) mod observability;

@@ -16,11 +16,11 @@ const SETTLED: f64 = 1e-12;
 
 /// Shunt, fuse and heavy leads of the amps range together (data sheets: a shunt of 0.01 ohm; the rest
 /// judgement).
-const AMPS_OHM: Resistance = Resistance::from_ohms(0.05);
+pub(super) const AMPS_OHM: Resistance = Resistance::from_ohms(0.05);
 /// Rating of the fuse in the amps range (data sheets: 10 to 12 A).
 pub(super) const METER_FUSE: Current = Current::from_amperes(10.0);
 /// A jumper lead with its clips and fuse (judgement).
-const JUMPER_OHM: Resistance = Resistance::from_ohms(0.02);
+pub(super) const JUMPER_OHM: Resistance = Resistance::from_ohms(0.02);
 /// Rating of the fuse in a jumper lead: no larger than the circuit's own protection, or 15 A (shop practice).
 pub(super) const JUMPER_FUSE: Current = Current::from_amperes(15.0);
 

@@ -1,6 +1,7 @@
 //! Meter, clamp, lamps and leads: what they show of a running vehicle.
 
 use super::action::Measurement;
+use super::kit::Kit;
 use super::leads::{Fused, Glow, METER_FUSE, blade_fuse, jumpers, shunt};
 use super::motion::Probe;
 use super::observation::{Observable, Quantity, Scale};
@@ -10,25 +11,25 @@ use super::{METER_WINDOW_S, VOLTMETER, World, observable, seconds};
 use crate::machines::Filament;
 use crate::network::SolveError;
 use crate::quantity::{Current, Minutes, Resistance, Voltage};
-use crate::vehicle::{Circuit, ComponentId, Emf, Instrument, Kind, OPEN, Point};
+use crate::vehicle::{Circuit, ComponentId, Instrument, Kind, OPEN, Point};
 
 /// The ohmmeter's source: open-circuit EMF (meter manuals: at most 1.5 V).
-const OHMMETER_EMF: Voltage = Voltage::from_volts(1.0);
+pub(super) const OHMMETER_EMF: Voltage = Voltage::from_volts(1.0);
 /// The ohmmeter's own series resistance, leads apart (1 mA into a short; judgement).
-const OHMMETER_OHM: f64 = 1000.0;
+pub(super) const OHMMETER_OHM: f64 = 1000.0;
 /// The diode range's source and series resistance: 1 mA into a drop of 1 V, 3 V into an open (judgement).
-const DIODE_EMF: Voltage = Voltage::from_volts(3.0);
-const DIODE_OHM: f64 = 2000.0;
+pub(super) const DIODE_EMF: Voltage = Voltage::from_volts(3.0);
+pub(super) const DIODE_OHM: f64 = 2000.0;
 /// Both test leads together (meter manuals: 0.1 to 0.2 ohm).
-const LEADS_OHM: f64 = 0.2;
+pub(super) const LEADS_OHM: f64 = 0.2;
 /// Powers of the test lamp and of the load lamp, a headlamp bulb (judgement).
-const TEST_LAMP_W: f64 = 3.0;
-const LOAD_LAMP_W: f64 = 55.0;
+pub(super) const TEST_LAMP_W: f64 = 3.0;
+pub(super) const LOAD_LAMP_W: f64 = 55.0;
 /// Resistance of a cold filament as a share of its hot one (12 V bulbs: 1/8 to 1/15; from memory).
 const COLD_SHARE: f64 = 0.1;
 /// The battery tester's load and how long it is on: some 90 A on a battery of 12 V (judgement).
-const TEST_LOAD: Resistance = Resistance::from_ohms(0.12);
-const TEST_LOAD_S: f64 = 10.0;
+pub(super) const TEST_LOAD: Resistance = Resistance::from_ohms(0.12);
+pub(super) const TEST_LOAD_S: f64 = 10.0;
 /// Ohms beyond which the continuity range makes no difference.
 const BEEP_END_OHM: f64 = 1e3;
 
@@ -249,25 +250,13 @@ impl World {
     }
 
     /// A lamp of some watts, made for the vehicle's battery.
-    fn lamp(&self, watts: f64) -> Filament {
-        let rated_voltage = self.system_voltage();
+    pub(super) fn lamp(&self, watts: f64) -> Filament {
+        let rated_voltage = Kit::lamp_volts(&self.sound);
         Filament {
             rated_voltage,
             rated_current: Current::from_amperes(watts / rated_voltage.volts()),
             cold_share: COLD_SHARE,
         }
-    }
-
-    /// 12 V or 24 V, by the sound vehicle's battery.
-    fn system_voltage(&self) -> Voltage {
-        let twice = self.sound.components.iter().any(|component| {
-            matches!(component.kind, Kind::Battery { .. })
-                && component.paths.iter().any(|path| match path.emf {
-                    Emf::Constant(emf) => emf.volts() > 18.0,
-                    Emf::None | Emf::PerSpeed(_) => false,
-                })
-        });
-        Voltage::from_volts(if twice { 24.0 } else { 12.0 })
     }
 
     /// What the ohmmeter makes of the volts at its sockets; set to zero with its leads together it leaves

@@ -3,10 +3,11 @@
 
 use std::sync::Arc;
 
+use super::leads::Glow;
 use super::motion::Probe;
 use super::{Conditions, World, WorldError};
 use crate::network::SolveError;
-use crate::quantity::{Angle, AngularVelocity, Interval};
+use crate::quantity::{Angle, AngularVelocity, Interval, Power};
 use crate::scenario::Glass;
 use crate::vehicle::{ComponentId, Instrument, Node, Vehicle};
 
@@ -93,6 +94,13 @@ impl Trial {
     /// Puts instruments on the circuit, in place of those that were on it.
     pub fn connect(&mut self, instruments: Vec<Instrument>) {
         self.world.motion.connect(instruments);
+    }
+
+    /// Holds a cold lamp of some power, made for the vehicle's battery, on two nodes, or takes it off.
+    pub fn hold_lamp(&mut self, at: Option<(Node, Node, Power)>) {
+        let lamp =
+            at.map(|(red, black, power)| Glow::cold(red, black, self.world.lamp(power.watts())));
+        self.world.motion.connect_lamp(lamp);
     }
 
     /// Helps an arm along by hand from now on, or lets go.
