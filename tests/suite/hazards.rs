@@ -544,21 +544,45 @@ fn hands_in_a_linkage_that_moves_are_caught() {
 }
 
 #[test]
-fn a_motor_on_a_lead_that_stalls_has_nothing_to_stop_it() {
+fn a_motor_on_a_lead_that_stalls_burns_and_one_on_its_breaker_does_not() {
     // Held by a seized pivot it takes 12.6 V over battery, lead, winding and strap, 0.015 + 0.02 + 0.86 + 0.004 =
     // 0.899 ohm: 14.0 A, under what the lead's 15 A fuse carries for ever. On the switch the breaker of 8.5 A opens.
-    let mut person = Person::with("left-pivot.seized");
-    person.does_all(&[APART, "jumper motor.53 battery.pos"]);
-    assert_eq!(person.cautions("wait 300"), [Hazard::UnprotectedMotor]);
-    person.does("wait 300");
+    let seized = || Person::with("left-pivot.seized");
+    let lead = [APART, "jumper motor.53 battery.pos"];
+    let mut person = seized();
+    person.does_all(&lead);
+    assert_eq!(person.cautions("wait 120"), [Hazard::UnprotectedMotor]);
     let amps = person.finds("clamp motor-strap", Quantity::Current);
-    near("after five minutes", amps, 12.6 / 0.899, 0.05);
-    let mut person = Person::with("left-pivot.seized");
+    near("after a minute or so", amps, 12.6 / 0.899, 0.05);
+    let minutes = (1..=20).find(|_| {
+        person.does("wait 60");
+        person.clone().finds("smell motor", Quantity::Smell) >= 200.0
+    });
+    assert!(minutes.is_some_and(|minutes| minutes > 1), "{minutes:?}");
+    // What is left of it, once the pivot is free: more current, fewer cycles than a sound one on the same lead.
+    let figures = |mut person: Person| {
+        person.does_all(&["repair left-pivot replace", "wait 30"]);
+        let amps = person.finds("clamp motor-strap", Quantity::Current);
+        (amps, person.finds("count", Quantity::CyclesPerMinute))
+    };
+    let (sound, burnt) = (
+        {
+            let mut sound = Person::new();
+            sound.does_all(&lead);
+            figures(sound)
+        },
+        figures(person),
+    );
+    assert!(burnt.0 > 1.5 * sound.0, "{burnt:?} A, sound {sound:?}");
+    assert!(burnt.1 < 0.97 * sound.1, "{burnt:?} /min, sound {sound:?}");
+    let mut person = seized();
     person.does_all(&[KEY, "set wiper-switch low"]);
     person.does("clip wiper-breaker.in wiper-breaker.out");
-    let over = person.observes("wait 300", Quantity::Voltage);
+    let over = person.observes("wait 1200", Quantity::Voltage);
     let opens_and_closes = over.min < 0.5 && over.max > 12.0;
     assert!(opens_and_closes, "over the breaker: {over:?}");
+    let smells = person.finds("smell motor", Quantity::Smell);
+    assert!(smells < 200.0, "{smells} degrees");
 }
 
 #[test]

@@ -115,7 +115,8 @@ pub(crate) const fn caution(hazard: Hazard) -> Caution {
             when: "that takes 2 min or more, while leads feed the motor past its breaker",
             text: "CAUTION: leads feed the motor and no breaker protects it. If it stalls it burns within \
                    minutes. A few seconds at a time; leads off while you do something else.",
-            does: "A motor that stalls carries its stall current for as long as that takes: nothing opens.",
+            does: "A winding that stalls on it reaches 200 degrees within minutes: the turns of a coil short, \
+                   until the motor is replaced.",
             done: "motor left on a supply without a breaker",
         },
         Hazard::ProbeInContact => Caution {
