@@ -385,14 +385,14 @@ impl<'a> Case<'a> {
             sum(seen, spreads, false),
             sum(&bout.seen, &bout.spreads, false),
         );
-        let chance_of = read.iter().zip(fresh).filter(|(_, fresh)| **fresh);
-        let anything = chance_of.map(|(read, _)| read.log_chance()).sum();
+        let news = read.iter().zip(fresh).filter(|(_, fresh)| **fresh);
+        let between = news.map(|(read, _)| between(seen, &bout.seen, read)).sum();
         let likelier = repeat.0.max(repeat.1);
         mixed(
             bout.chance,
             own + repeat.0 - likelier,
             parted + repeat.1 - likelier,
-            anything,
+            between,
         )
     }
 
@@ -508,15 +508,35 @@ fn bout(mut met: Met) -> Bout {
     }
 }
 
+/// Logarithm of the likelihood of what is read while a contact closes and parts: its mean lies anywhere
+/// between those of the two, and it swings from the one to the other. What the contact has no part in is read
+/// as ever.
+fn between(closed: &[Observable], parted: &[Observable], read: &Observation) -> f64 {
+    let of = |list: &[Observable]| list.iter().find(|seen| seen.is_of(read)).cloned();
+    let (Some(closed), Some(parted)) = (of(closed), of(parted)) else {
+        return read.log_chance();
+    };
+    let apart = parted.value - closed.value;
+    let both = Observable {
+        value: 0.5 * (closed.value + parted.value),
+        min: closed.min.min(parted.min),
+        max: closed.max.max(parted.max),
+        ..closed
+    };
+    let tolerance = both.quantity.tolerance(both.value);
+    let spread = math::sqrt(math::square(apart) / 12.0 + math::square(tolerance));
+    both.log_likelihood(read, spread)
+}
+
 /// Logarithm of the likelihood of a reading that meets a contact parted with a chance: from those of the
-/// reading with it closed and parted, and of anything at all, for bouts that begin or end meanwhile.
-fn mixed(chance: f64, closed: f64, parted: f64, anything: f64) -> f64 {
+/// reading with it closed and parted, and of one between them, for bouts that begin or end meanwhile.
+fn mixed(chance: f64, closed: f64, parted: f64, between: f64) -> f64 {
     let terms = [
         (1.0 - chance, closed),
         (chance * (1.0 - BETWEEN), parted),
-        (chance * BETWEEN, anything),
+        (chance * BETWEEN, between),
     ];
-    let best = closed.max(parted).max(anything);
+    let best = closed.max(parted).max(between);
     let sum: f64 = terms
         .iter()
         .map(|(weight, log)| weight * math::exp(log - best))
