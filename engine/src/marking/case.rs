@@ -212,10 +212,12 @@ impl<'a> Case<'a> {
             let in_a_bout = run.share.map(|_| run.world.clone().held(true));
             let outcome = run.world.carry_out(permitted)?;
             let met = match (in_a_bout, run.share) {
-                (Some(mut world), Some(share)) => Some(Met {
-                    seen: world.carry_out(permitted)?.observables,
-                    chance: run.world.chance_of_a_bout(share, permitted.action()),
-                }),
+                (Some(mut world), Some(share)) => {
+                    let mut seen = world.carry_out(permitted)?.observables;
+                    run.world.tell_of_faltering(&world, &mut seen);
+                    let chance = run.world.chance_of_a_bout(share, permitted.action());
+                    Some(Met { chance, seen })
+                }
                 _ => None,
             };
             Ok((Some(run), Some((outcome.observables, met))))

@@ -3,11 +3,14 @@
 
 use super::contacts::{Chance, chance_to_show};
 use super::handle::TOUCHED;
-use super::{Action, COUNT_WINDOW_S, SENSE_WINDOW_S, Sense, World};
+use super::{Action, COUNT_WINDOW_S, Observable, Quantity, SENSE_WINDOW_S, Sense, World};
 use crate::vehicle::Loose;
 
 /// Chance to meet a bout where nothing shakes the contact: one that began before goes on (judgement).
 const UNSHAKEN: f64 = 0.02;
+
+/// Stops and starts of a motor whose feed hands part and close in a few seconds (judgement).
+pub(super) const FALTERS_AGAIN: f64 = 2.0;
 
 impl World {
     /// Lets loose contacts part at other moments.
@@ -29,6 +32,19 @@ impl World {
     pub(crate) fn held(mut self, parted: bool) -> Self {
         self.motion.hold_contacts(Some(parted));
         self
+    }
+
+    /// What is seen of an action on this vehicle, with its contacts held closed, where hands have parted and
+    /// closed one again and again: a motor that runs with it closed and stands with it parted falters.
+    pub(crate) fn tell_of_faltering(&self, parted: &Self, seen: &mut [Observable]) {
+        let runs = |world: &Self| world.motion.speed() != 0.0;
+        if self.touched && runs(self) && !runs(parted) {
+            for of in seen.iter_mut() {
+                if of.quantity == Quantity::Falters {
+                    (of.value, of.min, of.max) = (FALTERS_AGAIN, FALTERS_AGAIN, FALTERS_AGAIN);
+                }
+            }
+        }
     }
 
     /// Chance that an action just carried out met such a contact parted, had it not been held closed.

@@ -1,5 +1,6 @@
 //! Pulling at a terminal and moving a loom by hand, to find what is loose.
 
+use super::bout::FALTERS_AGAIN;
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{FALTERS, GRIP};
 use super::tally::Span;
@@ -70,7 +71,7 @@ pub(crate) fn touched_show(seen: &[Observable]) -> (f64, Vec<Observable>) {
     let parted = |seen: &Observable| {
         let mut seen = seen.clone();
         if seen.quantity == Quantity::Falters {
-            (seen.value, seen.min, seen.max) = (2.0, 2.0, 2.0);
+            (seen.value, seen.min, seen.max) = (FALTERS_AGAIN, FALTERS_AGAIN, FALTERS_AGAIN);
         }
         seen
     };
