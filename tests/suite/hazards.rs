@@ -407,7 +407,7 @@ fn an_ammeter_across_a_supply_loses_its_fuse_and_reads_nothing_from_then_on() {
     let mut sound = running();
     let amps = sound.finds(series, Quantity::SeriesCurrent);
     assert!((2.0..3.0).contains(&amps), "{amps} A in LOW");
-    assert_eq!(sound.finds(series, Quantity::MeterFuse), 0.0);
+    near("fuse", sound.finds(series, Quantity::MeterFuse), 0.0, 0.0);
     let mut person = running();
     let across = "amps battery.pos battery.neg";
     let outcome = person.does(across);
@@ -454,14 +454,17 @@ fn a_plug_worked_under_supply_has_burnt_pins() {
         let all = paths.iter().map(|path| path.resistance.ohms());
         all.collect::<Vec<_>>()
     };
-    let [_, others @ ..] = ohms(&person).try_into().unwrap_or([0.0; 4]);
-    assert_eq!(others, [0.005; 3]);
+    for ohms in &ohms(&person)[1..] {
+        near("another pin", *ohms, 0.005, 0.0);
+    }
     person.does("repair motor-plug mend");
     near("mended", pin(&mut person), 0.005, 0.0002);
     // With the key off nothing arcs.
     let mut person = Person::new();
     person.does_all(&[APART, "plug motor-plug"]);
-    assert_eq!(ohms(&person), [0.005; 4]);
+    for ohms in ohms(&person) {
+        near("a pin without current", ohms, 0.005, 0.0);
+    }
 }
 
 #[test]
@@ -511,8 +514,8 @@ fn a_lead_onto_the_park_contact_blows_at_park_and_only_there() {
     let outcome = person.does("jumper motor.53 battery.pos");
     let blown = outcome.observables.iter();
     let blown = blown.filter(|seen| seen.quantity == Quantity::LeadFuse);
-    let blown: Vec<f64> = blown.map(|seen| seen.value).collect();
-    assert_eq!(blown, [1.0, 0.0], "the first lead's and the second's");
+    let blown: Vec<bool> = blown.map(|seen| seen.value > 0.5).collect();
+    assert_eq!(blown, [true, false], "the first lead's and the second's");
 }
 
 #[test]

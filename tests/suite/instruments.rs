@@ -78,6 +78,11 @@ fn between<'t>(text: &'t str, from: &str, to: &str) -> &'t str {
     rest.split_once(to).map_or(rest, |(found, _)| found)
 }
 
+/// The last part of a statement.
+fn last(statement: &str) -> &str {
+    statement.rsplit("; ").next().unwrap()
+}
+
 impl Stated {
     fn read(statement: &str) -> Self {
         if statement.contains("whole cycles") {
@@ -218,17 +223,14 @@ fn readings_are_within_what_the_book_states() {
                 };
                 // Who reads a mark or counts whole cycles is off by half of one before any error.
                 let half = 0.5 * stated.count(value);
-                let (error, stated) = ((reading - value).abs(), stated.error(value));
-                let eye = if Stated::read(&book[name]).by_eye {
-                    half
-                } else {
-                    0.0
-                };
+                let error = (reading - value).abs();
+                let allowed = stated.error(value);
+                let eye = if stated.by_eye { half } else { 0.0 };
                 all += 1;
-                within += u32::from(error <= stated + eye + 1e-9);
-                beyond += u32::from(error > 1.5 * stated + half);
+                within += u32::from(error <= allowed + eye + 1e-9);
+                beyond += u32::from(error > 1.5 * allowed + half);
                 assert!(
-                    error <= 2.5 * stated + half + 1e-9,
+                    error <= 2.5 * allowed + half + 1e-9,
                     "{name}: {reading} shown of {value}"
                 );
             }
@@ -385,13 +387,7 @@ fn at(ohms: f64) -> Person {
 fn instruments_load_a_circuit_as_the_book_says() {
     let book = book();
     // Behind 1 Mohm the volts ranges are a part of a divider.
-    let input = 1e6
-        * number(
-            between(&book["volts"], "; ", " Mohm")
-                .rsplit("; ")
-                .next()
-                .unwrap(),
-        );
+    let input = 1e6 * number(last(&book["volts"]));
     let volts = at(1e6).finds("volts load.feed battery.neg", Quantity::Voltage);
     // The load, when off, leaks as much as 10 Gohm let by.
     let parallel = input * 1e10 / (input + 1e10);
@@ -409,27 +405,16 @@ fn instruments_load_a_circuit_as_the_book_says() {
     near("ohms with leads", ohms, 100.0 - 0.001 + leads, 1e-4);
     let milliamps = number(between(&book["diode"], "apart, ", " mA"));
     let diode = person.finds(&format!("diode {pair}"), Quantity::DiodeVoltage);
-    let open = number(
-        &book["diode"][book["diode"].find("; ").unwrap() + 2..]
-            .rsplit("; ")
-            .next()
-            .unwrap()
-            .to_owned(),
-    );
+    let open = number(last(&book["diode"]));
     let behind = (open - 1.0) / (1e-3 * milliamps) + leads;
     near("diode", diode, open * 99.999 / (99.999 + behind), 1e-4);
     person.does("zero");
     let ohms = person.finds(&format!("ohms {pair}"), Quantity::Resistance);
     near("ohms without leads", ohms, 100.0 - 0.001, 1e-4);
 
-    // In series: what the circuit lets through with the shunt in it, 0.0003 ohm of straps and ground besides.
+    // In series: what the circuit lets through with the shunt in it.
     let shunt_words = &book["amps"];
-    let shunt = number(
-        between(shunt_words, "; ", " ohm in series")
-            .rsplit("; ")
-            .next()
-            .unwrap(),
-    );
+    let shunt = number(last(shunt_words));
     let fuse = number(between(shunt_words, "fuse of ", " A"));
     for ohms in [10.0, 2.0] {
         let amps = at(ohms).finds("amps load.feed battery.neg", Quantity::SeriesCurrent);
@@ -452,10 +437,7 @@ fn instruments_load_a_circuit_as_the_book_says() {
     let leading = |ohms: f64| {
         let mut person = at(ohms);
         person.does("jumper battery.neg load.feed");
-        let amps = person.finds("clamp feed", Quantity::Current);
-        let blown = person.world.clone();
-        drop(blown);
-        amps
+        person.finds("clamp feed", Quantity::Current)
     };
     let amps = leading(2.0);
     near("jumper", amps, BATTERY_V / (2.0 + lead_ohms), 1e-3);

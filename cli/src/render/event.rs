@@ -28,9 +28,11 @@ pub(crate) fn reply(event: &Event, vehicle: &Vehicle) -> Page {
         .filter(|seen| quantity(seen) != Quantity::Blades)
         .collect();
     let parts = observations(&told, event);
-    if parts.is_empty() {
+    // Whether a hand was caught is told with what was done, not in its place.
+    if told.iter().all(|seen| quantity(seen) == Quantity::Caught) {
         page.add(Tone::Plain, done(&event.action, vehicle));
-    } else {
+    }
+    if !parts.is_empty() {
         page.add(Tone::Strong, sentence(&parts.join("; ")) + ".");
     }
     if let Some(clipped) = clipped {

@@ -39,7 +39,7 @@ fn terminals(vehicle: &Vehicle) -> Option<Terminals> {
     // The feed of the low speed comes first, then that of the high one; the last brush is the common one.
     let brush = |path: &&Path| path.name.as_str().ends_with("-brush");
     let mut brushes = vehicle.component(motor).paths.iter().filter(brush);
-    let (low, high, common) = (brushes.next()?, brushes.next()?, brushes.last()?);
+    let (low, high, common) = (brushes.next()?, brushes.next()?, brushes.next_back()?);
     let at = |node: Node| -> Option<Point> {
         let mut points = vehicle.points();
         points.find(|point| point.component == motor && vehicle.node(*point) == node)
