@@ -214,6 +214,8 @@ fn a_loose_nut_done_up_by_hand_counts_as_put_right() {
             "set wiper-switch low",
             "look blades",
             "look linkage",
+            "set wiper-switch off",
+            "wait 5",
             "set ignition-switch off",
             "loosen crank-nut",
             "tighten crank-nut",

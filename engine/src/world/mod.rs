@@ -7,9 +7,11 @@
 
 mod action;
 mod ask;
+mod bench;
 mod bout;
 mod contacts;
 mod decay;
+mod deeds;
 mod explained;
 mod handle;
 mod hazard;
@@ -22,6 +24,7 @@ mod observation;
 mod observed;
 mod permit;
 mod point;
+mod refusal;
 mod scales;
 mod senses;
 mod signs;
@@ -37,6 +40,7 @@ use std::sync::Arc;
 pub use action::{
     Action, BadWords, Cost, Measurement, Sense, TEXT_MAX, Verdict, WAIT_MAX_S, WriteUp,
 };
+pub use bench::Bench;
 pub(crate) use bout::met_running;
 pub use contacts::Chance;
 pub(crate) use handle::{is_moved_with, touched_show};
@@ -44,8 +48,9 @@ pub(crate) use hazard::has_supply;
 pub use hazard::{Advice, Gravity, Hazard};
 pub use kit::{KIT, Kit};
 pub use observation::{Display, Errors, Observable, Observation, Quantity, Scale, Shown, Words};
-pub use permit::{Permitted, Refusal};
+pub use permit::Permitted;
 pub use point::{OperatingPoint, PointQuery, Shaft};
+pub use refusal::Refusal;
 pub(crate) use signs::shows_signs;
 pub use snapshot::{FEEL_RUN_S, Snapshot};
 pub use symptom::{Signature, symptom};
@@ -53,25 +58,19 @@ pub use trial::{Extent, Followed, Stretch, Trial};
 
 use crate::math;
 use crate::network::SolveError;
-use crate::quantity::{Angle, AngularVelocity, Minutes, Resistance, SimTime, Torque};
+use crate::quantity::{Angle, AngularVelocity, Minutes, Resistance, Torque};
 use crate::scenario::Glass;
-use crate::vehicle::{
-    Component, ComponentId, DriveTrain, DriveTrainError, Kind, PlaceId, Point, Vehicle,
-};
+use crate::vehicle::{ComponentId, DriveTrain, DriveTrainError, Kind, Vehicle};
+use deeds::SetAside;
 use motion::{Handling, Motion, Probe};
-use scales::CAUGHT;
 use tally::{Span, Trace};
 
 /// Input resistance of the voltmeter. (Data sheets of handheld meters: 10 Mohm.)
 pub const VOLTMETER: Resistance = Resistance::from_ohms(10e6);
 /// Torque that a hand adds to an arm, newton metres (judgement).
 const ASSIST_NM: f64 = 6.0;
-/// Current from which a contact that parts or closes draws an arc, amperes (judgement).
-const ARC_A: f64 = 0.5;
 /// Shaking by the running engine, in terms of the motor's own (judgement).
 const ENGINE_SHAKING: f64 = 0.5;
-/// Times that a probe goes into an open contact until it is spread (judgement).
-const SPREADS_AFTER: u32 = 3;
 /// Time constant of a pivot's bushing in its bracket, seconds (judgement).
 const BUSHING_TIME_S: f64 = 120.0;
 /// How long water stays on dry glass, seconds (judgement).
@@ -126,49 +125,6 @@ pub struct World {
     bench: Bench,
 }
 
-/// An old part that a known good one stands in for.
-#[derive(Clone, Debug)]
-struct SetAside {
-    id: ComponentId,
-    part: Component,
-    protection: (f64, bool),
-}
-
-/// What the person has done to the vehicle's surroundings: all that permission may depend on.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Bench {
-    /// Where the person is.
-    pub place: PlaceId,
-    /// Which covers are off, by cover index.
-    pub covers_off: Vec<bool>,
-    /// Position of each control, by component index.
-    pub positions: Vec<usize>,
-    /// Which connectors are unplugged, by component index.
-    pub unplugged: Vec<bool>,
-    /// Which nuts and links are undone, by component index.
-    pub undone: Vec<bool>,
-    /// Whether the meter is out.
-    pub meter_out: bool,
-    /// Where the voltmeter is left connected.
-    pub clip: Option<(Point, Point)>,
-    /// Jumper leads that are on, in the order they were put on, each with the end that went on first.
-    pub jumpers: Vec<(Point, Point)>,
-    /// Whether the ohms range is set to zero with the leads together.
-    pub zeroed: bool,
-    /// Which components have a known good part in their place, by component index.
-    pub substituted: Vec<bool>,
-    /// Whether a sound motor would stand parked after what the person did with the controls.
-    pub run_to_park: bool,
-    /// How often a probe went into each terminal of an unplugged connector.
-    pub probed: Vec<(Point, u32)>,
-    /// What has been repaired, in order.
-    pub repairs: Vec<(ComponentId, usize)>,
-    /// Until when the glass is wet from the can.
-    pub wet_until: SimTime,
-    /// Simulated time.
-    pub now: SimTime,
-}
-
 /// What carrying out an action gave.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Outcome {
@@ -178,31 +134,6 @@ pub struct Outcome {
     pub observables: Vec<Observable>,
     /// What could have hurt and was done all the same.
     pub hazards: Vec<Hazard>,
-}
-
-impl Bench {
-    /// A bench at which nothing was done yet.
-    #[must_use]
-    pub fn untouched(vehicle: &Vehicle) -> Self {
-        let count = vehicle.components.len();
-        Self {
-            place: PlaceId(0),
-            covers_off: vec![false; vehicle.layout.covers.len()],
-            positions: vec![0; count],
-            unplugged: vec![false; count],
-            undone: vec![false; count],
-            meter_out: false,
-            clip: None,
-            jumpers: Vec::new(),
-            zeroed: false,
-            substituted: vec![false; count],
-            run_to_park: true,
-            probed: Vec::new(),
-            repairs: Vec::new(),
-            wet_until: SimTime::START,
-            now: SimTime::START,
-        }
-    }
 }
 
 impl World {
@@ -582,101 +513,6 @@ impl World {
             self.repair(*part, "tighten");
             self.motion.refit_crank(parked);
         }
-    }
-
-    /// A contact that is parted or made while it carries current draws an arc, which leaves it burnt.
-    fn burn_pins(&mut self, connector: ComponentId) -> Result<(), SolveError> {
-        let response = self.motion.response()?;
-        let mut vehicle = None;
-        for path in 0..self.vehicle.component(connector).paths.len() {
-            let index = response.element_of(connector, path);
-            let current = index.map(|index| response.current(index).at(self.motion.speed()));
-            if current.is_some_and(|amperes| amperes.abs() > ARC_A) {
-                vehicle
-                    .get_or_insert_with(|| Vehicle::clone(&self.vehicle))
-                    .burn(connector, path);
-            }
-        }
-        if let Some(vehicle) = vehicle {
-            self.take_on(vehicle);
-        }
-        Ok(())
-    }
-
-    /// A contact that a probe has gone into once too often is spread: it does not hold its pin any more.
-    fn spread(&mut self, leads: [Point; 2]) {
-        for at in leads {
-            if self.bench.times_probed(at) == SPREADS_AFTER {
-                let mut vehicle = Vehicle::clone(&self.vehicle);
-                vehicle.spread(at);
-                self.take_on(vehicle);
-            }
-        }
-    }
-
-    /// Whether the linkage moved while hands were in it.
-    fn caught(&self, turns: f64) -> Observable {
-        let subject = self
-            .vehicle
-            .components
-            .iter()
-            .find(|part| matches!(part.kind, Kind::Linkage(_)))
-            .map_or_else(String::new, |part| part.id.to_string());
-        let moved = f64::from(u8::from(turns > 0.0));
-        Observable::steady(Quantity::Caught, subject, moved, Scale::Words(CAUGHT))
-    }
-
-    /// Puts a known good part in a component's place and lays the old one aside.
-    fn substitute(&mut self, id: ComponentId) {
-        self.set_aside.push(SetAside {
-            id,
-            part: self.vehicle.component(id).clone(),
-            protection: self.motion.protection(id),
-        });
-        self.repair(id, "replace");
-    }
-
-    /// Puts an old part back as it was.
-    fn put_back(&mut self, id: ComponentId) {
-        let Some(place) = self.set_aside.iter().position(|old| old.id == id) else {
-            return;
-        };
-        let old = self.set_aside.remove(place);
-        let mut vehicle = Vehicle::clone(&self.vehicle);
-        vehicle.components[id.index()] = old.part;
-        self.take_on(vehicle);
-        self.motion.put_protection(id, old.protection);
-    }
-
-    fn control(
-        &mut self,
-        control: ComponentId,
-        position: usize,
-        at_mid_glass: bool,
-        minutes: Minutes,
-    ) -> Result<(), SolveError> {
-        let mut left = seconds(minutes);
-        if at_mid_glass && let Some(drive) = self.drive.clone() {
-            let handling = self.handling(None);
-            let middle =
-                drive.linkage.extended_dead_centre().radians() + 0.5 * std::f64::consts::PI;
-            let near = |motion: &Motion| {
-                math::wrap_half_turn(motion.crank().radians() - middle).abs() < 0.05
-            };
-            left -= self
-                .motion
-                .run_until(left - 1.0, &[], &handling, near)?
-                .seconds;
-        }
-        self.bench.set(control, position, &self.sound);
-        self.motion
-            .setting
-            .positions
-            .clone_from(&self.bench.positions);
-        let handling = self.handling(None);
-        self.run(left, &[], &handling)?;
-        self.bench.now = self.bench.now.plus_micros(minutes.micros());
-        Ok(())
     }
 
     fn repair(&mut self, component: ComponentId, repair: &str) {

@@ -215,7 +215,8 @@ fn more_resistance_moves_every_voltage_one_way(ledger: &mut Ledger) {
                 let whole = rows[rows.len() - 1][node] - rows[0][node];
                 for pair in rows.windows(2) {
                     let step = pair[1][node] - pair[0][node];
-                    let back = step * whole.signum() < -1e-12;
+                    // Rounding where a running alternator floats on insulation comes to some 1e-12 V.
+                    let back = step * whole.signum() < -1e-11;
                     ledger.holds(format_args!("{name} moves one way: {step:e}"), !back);
                 }
             }
@@ -289,5 +290,6 @@ fn more_resistance_in_the_trunk_weakens_all_behind_it(ledger: &mut Ledger) {
             of_the_trunk(drawn, index, ledger);
         },
     );
-    ledger.holds("one path in ten is a trunk", tried.get() >= POINTS / 5);
+    // With the engine running there are two sources and no trunk.
+    ledger.holds("one path in twenty is a trunk", tried.get() >= POINTS / 10);
 }

@@ -8,10 +8,12 @@
 use std::io;
 
 use groundside_engine::quantity::Angle;
+use groundside_engine::vehicle::Node;
 use groundside_engine::world::{OperatingPoint, Shaft};
 
 use super::analogue::{Mechanics, Standing, Turn};
 use super::kept::{Table, digest};
+use super::sweep::adrift;
 use super::{Answers, Ngspice, installed};
 use crate::fleet::vehicles;
 use crate::ledger::{Known, Ledger, Scope};
@@ -184,6 +186,21 @@ fn compare(asked: &Asked, judged: &Judged, rounding: f64, ledger: &mut Ledger) {
         *speed,
         (SPEED_SHARE + rounding) * sum * speed.abs(),
     );
+    // A vehicle that floats with its engine running is compared over its body, and as a whole more loosely.
+    let body = asked.vehicle.body;
+    let ours_of = |node: Node| point.response.potential_at(node, point.speed).volts();
+    let whole = match body.index() {
+        0 => 0.0,
+        body_node => ours_of(body) - volts[body_node - 1],
+    };
+    let floats = whole.abs() > VOLTS_APART && adrift(&point) > VOLTS_APART;
+    let whole = if floats { whole } else { 0.0 };
+    ledger.near(
+        format_args!("V of a floating vehicle, {label}"),
+        whole,
+        0.0,
+        VOLTS_APART + adrift(&point),
+    );
     for (node, volts) in (1..).zip(volts) {
         let element = point
             .response
@@ -191,9 +208,7 @@ fn compare(asked: &Asked, judged: &Judged, rounding: f64, ledger: &mut Ledger) {
             .iter()
             .flat_map(|e| [e.p, e.n])
             .find(|n| n.index() == node);
-        let ours = element.map_or(f64::NAN, |node| {
-            point.response.potential_at(node, point.speed).volts()
-        });
+        let ours = element.map_or(f64::NAN, ours_of) - whole;
         ledger.near(
             format_args!("V {}, {label}", asked.vehicle.node_names[node]),
             ours,

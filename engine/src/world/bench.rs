@@ -1,0 +1,170 @@
+//! What the person has done to the vehicle and around it: all that permission may depend on.
+
+use super::WET_S;
+use super::action::Action;
+use super::permit::Permitted;
+use super::refusal::key_is_on;
+use crate::quantity::SimTime;
+use crate::vehicle::{ComponentId, Kind, PlaceId, Point, Vehicle};
+
+/// What the person has done to the vehicle's surroundings: all that permission may depend on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bench {
+    /// Where the person is.
+    pub place: PlaceId,
+    /// Which covers are off, by cover index.
+    pub covers_off: Vec<bool>,
+    /// Position of each control, by component index.
+    pub positions: Vec<usize>,
+    /// Which connectors are unplugged, by component index.
+    pub unplugged: Vec<bool>,
+    /// Which nuts and links are undone, by component index.
+    pub undone: Vec<bool>,
+    /// Whether the meter is out.
+    pub meter_out: bool,
+    /// Where the voltmeter is left connected.
+    pub clip: Option<(Point, Point)>,
+    /// Jumper leads that are on, in the order they were put on, each with the end that went on first.
+    pub jumpers: Vec<(Point, Point)>,
+    /// Whether the ohms range is set to zero with the leads together.
+    pub zeroed: bool,
+    /// Which components have a known good part in their place, by component index.
+    pub substituted: Vec<bool>,
+    /// Whether a sound motor would stand parked after what the person did with the controls.
+    pub run_to_park: bool,
+    /// How often a probe went into each terminal of an unplugged connector.
+    pub probed: Vec<(Point, u32)>,
+    /// What has been repaired, in order.
+    pub repairs: Vec<(ComponentId, usize)>,
+    /// Until when the glass is wet from the can.
+    pub wet_until: SimTime,
+    /// Simulated time.
+    pub now: SimTime,
+}
+
+impl Bench {
+    /// A bench at which nothing was done yet.
+    #[must_use]
+    pub fn untouched(vehicle: &Vehicle) -> Self {
+        let count = vehicle.components.len();
+        Self {
+            place: PlaceId(0),
+            covers_off: vec![false; vehicle.layout.covers.len()],
+            positions: vec![0; count],
+            unplugged: vec![false; count],
+            undone: vec![false; count],
+            meter_out: false,
+            clip: None,
+            jumpers: Vec::new(),
+            zeroed: false,
+            substituted: vec![false; count],
+            run_to_park: true,
+            probed: Vec::new(),
+            repairs: Vec::new(),
+            wet_until: SimTime::START,
+            now: SimTime::START,
+        }
+    }
+
+    /// Puts the person where an action is done, with the covers off.
+    pub(super) fn reach(&mut self, permitted: &Permitted) {
+        if let Some(place) = permitted.place {
+            self.place = place;
+        }
+        for cover in &permitted.covers {
+            self.covers_off[cover.index()] = true;
+        }
+        self.meter_out |= permitted.takes_meter;
+    }
+
+    /// Writes down what an action changes.
+    pub(super) fn note(&mut self, action: &Action, vehicle: &Vehicle) {
+        match action {
+            Action::Go(place) => self.place = *place,
+            Action::Remove(cover) => self.covers_off[cover.index()] = true,
+            Action::Fit(cover) => self.covers_off[cover.index()] = false,
+            Action::Control {
+                component,
+                position,
+                ..
+            } => self.set(*component, *position, vehicle),
+            Action::Measure { red, black, .. } => self.probe([*red, *black], vehicle),
+            Action::Zero => self.zeroed = true,
+            Action::Jumper { first, second } => self.jumpers.push((*first, *second)),
+            Action::RemoveJumper => drop(self.jumpers.pop()),
+            Action::Substitute(part) => self.substituted[part.index()] = true,
+            Action::PutBack(part) => self.substituted[part.index()] = false,
+            Action::Clip { red, black } => {
+                self.probe([*red, *black], vehicle);
+                self.clip = Some((*red, *black));
+            }
+            Action::Unclip => self.clip = None,
+            Action::Unplug(connector) => self.unplugged[connector.index()] = true,
+            Action::Plug(connector) => self.unplugged[connector.index()] = false,
+            Action::Loosen(part) => self.undone[part.index()] = true,
+            Action::Tighten(part) => self.undone[part.index()] = false,
+            Action::WetGlass => self.wet_until = self.now.plus_micros(WET_S * 1_000_000),
+            Action::Repair { component, way } => {
+                self.repairs.push((*component, *way));
+                self.substituted[component.index()] = false;
+                self.probed.retain(|(at, _)| at.component != *component);
+            }
+            Action::HandOver(_) => {
+                self.substituted.fill(false);
+                self.jumpers.clear();
+                self.clip = None;
+            }
+            _ => {}
+        }
+    }
+
+    /// Writes down that probes went into terminals of connectors that are apart.
+    fn probe(&mut self, leads: [Point; 2], vehicle: &Vehicle) {
+        for at in leads {
+            if !self.is_bare(at, vehicle) {
+                continue;
+            }
+            match self.probed.iter_mut().find(|(known, _)| *known == at) {
+                Some((_, times)) => *times += 1,
+                None => self.probed.push((at, 1)),
+            }
+        }
+    }
+
+    /// Whether a point is the open contact of a connector that is apart.
+    pub(super) fn is_bare(&self, at: Point, vehicle: &Vehicle) -> bool {
+        let connector = matches!(vehicle.component(at.component).kind, Kind::Connector { .. });
+        connector && self.unplugged[at.component.index()]
+    }
+
+    /// How often a probe has gone into a contact.
+    pub(super) fn times_probed(&self, at: Point) -> u32 {
+        let known = self.probed.iter().find(|(known, _)| *known == at);
+        known.map_or(0, |(_, times)| *times)
+    }
+
+    /// The bench after an action, as far as the person's own doing goes; for reckoning costs ahead.
+    #[must_use]
+    pub fn after(&self, permitted: &Permitted, vehicle: &Vehicle) -> Self {
+        let mut bench = self.clone();
+        bench.reach(permitted);
+        bench.note(&permitted.action, vehicle);
+        bench
+    }
+
+    /// Puts a control in a position; an engine stops when the key goes off.
+    pub(super) fn set(&mut self, control: ComponentId, position: usize, vehicle: &Vehicle) {
+        self.positions[control.index()] = position;
+        if key_is_on(self, vehicle) {
+            if let Some(wiper) = vehicle.control("wiper") {
+                self.run_to_park = self.positions[wiper.index()] == 0;
+            }
+        } else {
+            for id in vehicle.ids() {
+                if matches!(vehicle.component(id).kind, Kind::Alternator(_)) {
+                    self.positions[id.index()] = 0;
+                }
+            }
+        }
+    }
+}
