@@ -19,6 +19,7 @@ mod repairs;
 mod start;
 mod things;
 mod token;
+mod verbs;
 mod verdicts;
 mod wires;
 mod words;
@@ -36,7 +37,8 @@ use problem::listed;
 use start::{Start, exact_verb, near_verbs, verb_words};
 pub use token::LINE_MAX;
 use token::Words;
-pub use words::{Does, TOPICS, Verb};
+pub use verbs::{Does, Verb};
+pub use words::TOPICS;
 
 /// Most commands on one line.
 pub const COMMANDS_MAX: usize = 40;
@@ -74,7 +76,7 @@ pub enum Paper {
 /// The table of verbs, in the order of the help page.
 #[must_use]
 pub const fn verbs() -> &'static [Verb] {
-    &words::VERBS
+    &verbs::VERBS
 }
 
 /// Reads lines against a vehicle and a scenario.
