@@ -8,7 +8,7 @@ use std::sync::Arc;
 use groundside_engine::quantity::{Angle, Resistance, Voltage};
 use groundside_engine::random::{Purpose, Seed, Stream};
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{ComponentId, Gate, Instrument, Kind, Point, Vehicle};
+use groundside_engine::vehicle::{ComponentId, Emf, Gate, Instrument, Kind, OPEN, Point, Vehicle};
 use groundside_engine::world::{OperatingPoint, PointQuery, Shaft, VOLTMETER, WorldError};
 
 use crate::fleet::{Variant, loose_variants, variants};
@@ -39,6 +39,19 @@ impl Asked {
 
 /// Meter placements gone through for each fault, control position and shaft at full scope.
 const PLACEMENTS: usize = 5;
+
+/// What rounding may leave, volts, of a part that floats as a whole with a source in it: the engine injects the
+/// source's short-circuit current at one end and takes it out at the other, and what is left of the two in the
+/// last digits goes through insulation (`engine/src/network/mod.rs` says so).
+pub(crate) fn adrift(point: &OperatingPoint) -> f64 {
+    let apart = point.response.elements().iter();
+    let floating = apart.filter(|element| element.p.index() != 0 && element.n.index() != 0);
+    let amperes = floating.map(|element| match element.emf {
+        Emf::Constant(emf) => (emf.volts() / element.resistance.ohms()).abs(),
+        Emf::None | Emf::PerSpeed(_) => 0.0,
+    });
+    4.0 * f64::EPSILON * amperes.sum::<f64>() * OPEN.ohms()
+}
 
 /// A choice that hangs on the label of a point alone.
 pub(crate) struct Choice(Stream);

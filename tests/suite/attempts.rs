@@ -93,6 +93,8 @@ fn replies_are_at_most_four_lines() {
             let lines = reply
                 .lines()
                 .skip(1)
+                // What is told once to bear in mind, like a caution, is beside the count.
+                .take_while(|line| !line.starts_with("Bear in mind"))
                 .filter(|line| !line.is_empty() && !line.contains("go on?"))
                 // A drawing below them is beside the count.
                 .filter(|line| !line.contains(" |"));

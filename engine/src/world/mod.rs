@@ -398,6 +398,12 @@ impl World {
                 self.spread([*red, *black]);
                 self.measure(*what, *red, *black, minutes)
             }
+            Action::Loosen(_) => {
+                // Until the work is done the nut holds, and what moves goes on moving.
+                self.spend(minutes, None)?;
+                self.note_change(action);
+                Ok(Vec::new())
+            }
             Action::Unplug(connector) => {
                 self.burn_pins(*connector)?;
                 self.note_change(action);

@@ -203,7 +203,12 @@ impl Naive {
             Kind::CrankNut { .. } => {
                 self.handled.crank_off = false;
                 self.mechanics.slip = None;
-                self.crank = self.wheel;
+                // By its mark at park; elsewhere with the blades put to where they rest.
+                self.crank = if self.stand.cam_inside {
+                    self.wheel
+                } else {
+                    self.mechanics.dead_centre()
+                };
             }
             Kind::ConnectingLink => self.handled.link_off = false,
             _ => {}

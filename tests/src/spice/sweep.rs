@@ -10,13 +10,13 @@ use std::io;
 use std::path::PathBuf;
 
 use groundside::netlist;
-use groundside_engine::vehicle::{Emf, OPEN};
+use groundside_engine::vehicle::Emf;
 use groundside_engine::world::OperatingPoint;
 
 use super::{Answers, Ngspice, installed, version};
 use crate::fleet::{folder, vehicles};
 use crate::ledger::{Known, Ledger, Scope};
-use crate::space::{Asked, points};
+use crate::space::{Asked, adrift, points};
 
 crate::checks![
     the_engine_agrees_with_the_kept_answers_of_ngspice,
@@ -31,19 +31,6 @@ const VOLTS_APART: f64 = 1e-9;
 /// rational arithmetic on one of its decks gave the engine's potentials to the last digits. The laws hold
 /// these potentials closer, against dense elimination in numbers of twice the length.
 const FLOATING_APART: f64 = 2e-5;
-/// What rounding may leave, volts, of a part that floats as a whole with a source in it: the engine injects the
-/// source's short-circuit current at one end and takes it out at the other, and what is left of the two in the
-/// last digits goes through insulation (`engine/src/network/mod.rs` says so).
-pub(super) fn adrift(point: &OperatingPoint) -> f64 {
-    let apart = point.response.elements().iter();
-    let floating = apart.filter(|element| element.p.index() != 0 && element.n.index() != 0);
-    let amperes = floating.map(|element| match element.emf {
-        Emf::Constant(emf) => (emf.volts() / element.resistance.ohms()).abs(),
-        Emf::None | Emf::PerSpeed(_) => 0.0,
-    });
-    4.0 * f64::EPSILON * amperes.sum::<f64>() * OPEN.ohms()
-}
-
 /// How far a current may be off, amperes: the potentials' rounding over the smallest joint, half a milliohm.
 const AMPERES_APART: f64 = 1e-9;
 /// Half a unit of the last decimal in the table.

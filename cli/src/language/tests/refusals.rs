@@ -160,7 +160,7 @@ fn verdicts_name_a_failure_of_a_component() {
         (
             "conclude motor plug 53",
             10,
-            "`motor plug 53` could be motor-plug 53-open, motor-plug 53-high-resistance or motor-plug 53-short-to-ground.",
+            "`motor plug 53` could be motor-plug 53-open, motor-plug 53-high-resistance, motor-plug 53-short-to-ground, motor-plug 53-loose, motor-plug 53-opens-warm or motor-plug 53-leaks-wet.",
         ),
         (
             "conclude no fault found",
