@@ -32,7 +32,7 @@ fn observability(options: &Observability, io: &mut Io<'_>) -> Result<Exit, Failu
         seed: Seed(1),
         chosen: None,
     };
-    let table = marking::observability(&assignment)
+    let table = marking::observability(&assignment, &marking::SEVERITIES)
         .map_err(|error| Failure::Misuse(format!("the vehicle could not be run: {error}")))?;
     match options.format {
         Format::Text => io.print(&page(&table))?,

@@ -83,6 +83,8 @@ fn replies_are_at_most_four_lines() {
         let typed: String = typed
             .lines()
             .filter(|line| !line.contains("hand over") && !line.contains("give up"))
+            // A page of the book is as long as it is.
+            .filter(|line| !line.starts_with("data"))
             .flat_map(|line| line.split(';'))
             .map(|command| format!("{}\n", command.trim()))
             .collect();

@@ -11,6 +11,7 @@ mod in_place;
 mod instruments;
 mod loose;
 mod marking;
+mod observability;
 mod parking;
 mod refusals;
 mod silence;

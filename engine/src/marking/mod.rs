@@ -25,7 +25,7 @@ pub mod weights;
 
 pub use debrief::{Better, CheckLine, Debrief, RouteStep, Score, Second, Suspect, VerdictLevel};
 
-pub use observability::{FaultRow, Observability, observability};
+pub use observability::{FaultRow, Observability, SEVERITIES, observability};
 
 use crate::attempt::Attempt;
 use crate::network::SolveError;

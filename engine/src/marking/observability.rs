@@ -18,15 +18,15 @@ use crate::world::{Action, Bench, Chance, Measurement, Observable, Sense, World}
 const TELLS_SD: f64 = 3.0;
 /// What stands for a reading that there is on one vehicle and not on the other.
 const ON_ONE_ONLY_SD: f64 = 100.0;
-/// Where in its range a severity is tried.
-const QUANTILES: [f64; 3] = [0.1, 0.5, 0.9];
+/// Where in its range a severity is tried: a mild case, a middling one and a bad one.
+pub const SEVERITIES: [f64; 3] = [0.1, 0.5, 0.9];
 
 /// A table of faults and checks.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Observability {
     /// The checks, each in words with the setting it is made in.
     pub checks: Vec<String>,
-    /// The faults, those with a severity at three of them.
+    /// The faults, those with a severity at each of several.
     pub faults: Vec<FaultRow>,
 }
 
@@ -52,11 +52,14 @@ struct Round {
     checks: Vec<Action>,
 }
 
-/// Tries every check on every fault.
+/// Tries every check on every fault, those with a severity at these quantiles of it.
 ///
 /// # Errors
 /// [`MarkingError`] when a vehicle with one of the faults cannot be run.
-pub fn observability(assignment: &Assignment) -> Result<Observability, MarkingError> {
+pub fn observability(
+    assignment: &Assignment,
+    quantiles: &[f64],
+) -> Result<Observability, MarkingError> {
     let sound = &assignment.sound;
     let listed = candidates(sound);
     let rounds = rounds(sound);
@@ -76,7 +79,7 @@ pub fn observability(assignment: &Assignment) -> Result<Observability, MarkingEr
         seen(assignment, fault, &listed, &rounds)
     };
     let healthy = tried(None)?;
-    let faults = parallel::each(at_severities(sound), |fault| {
+    let faults = parallel::each(at_severities(sound, quantiles), |fault| {
         let apart = apart(&tried(Some(&fault))?, &healthy);
         let nearest = apart.first().copied();
         let told_by = apart.into_iter().filter(|(_, sd)| *sd > TELLS_SD).collect();
@@ -111,14 +114,14 @@ impl Observability {
 }
 
 /// Every fault, those with a severity at several.
-fn at_severities(sound: &Vehicle) -> Vec<Fault> {
+fn at_severities(sound: &Vehicle, quantiles: &[f64]) -> Vec<Fault> {
     let mut list = Vec::new();
     for (component, mode, data) in sound.faults() {
         let severities = match data.severity {
             None => vec![None],
-            Some(law) => QUANTILES
-                .into_iter()
-                .map(|quantile| Some(law.at(quantile)))
+            Some(law) => quantiles
+                .iter()
+                .map(|&quantile| Some(law.at(quantile)))
                 .collect(),
         };
         list.extend(severities.into_iter().map(|severity| Fault {
@@ -235,9 +238,16 @@ fn rounds(vehicle: &Vehicle) -> Vec<Round> {
             checks.extend(assisted.iter().cloned());
             checks.push(Action::Wait { seconds: 60 });
         }
+        let setup = vec![on.clone(), set(wiper, position)];
+        // Water from the can finds what leaks.
+        let mut wet = setup.clone();
+        wet.push(Action::WetGlass);
+        list.push(Round { setup, checks });
         list.push(Round {
-            setup: vec![on.clone(), set(wiper, position)],
-            checks,
+            setup: wet,
+            checks: [Sense::LookBlades, Sense::Listen, Sense::Ammeter]
+                .map(Action::Sense)
+                .to_vec(),
         });
     }
     list.extend(other_keys(vehicle, key, wiper));
