@@ -87,6 +87,8 @@ fn replies_are_at_most_four_lines() {
             .filter(|line| !line.starts_with("data"))
             .flat_map(|line| line.split(';'))
             .map(|command| format!("{}\n", command.trim()))
+            // Nothing is marked here.
+            .chain(["pause\n".to_owned()])
             .collect();
         let (_, text) = screen(&arguments, &typed);
         let played = text.split("\n> ").skip(1);

@@ -35,7 +35,7 @@ fn every_fault_is_told_by_some_check() {
         ("wiper-switch.feed-high-resistance", "load motor.53a"),
         ("motor-strap.high-resistance", "volts motor.31"),
         ("battery.flat", "battery-test"),
-        ("left-pivot.stiff", "assist left-arm"),
+        ("left-pivot.stiff", "count"),
         ("left-arm.wrong-blade", "feel left-arm"),
         ("ignition-switch.30-15-stuck-closed", "look blades after"),
         ("alternator-ammeter.high-resistance", "volts alternator.pos"),
