@@ -270,8 +270,10 @@ pub(super) fn is_connector(component: &Component) -> bool {
 
 /// Whether a known good part can stand in for it.
 pub(super) fn has_replacement(component: &Component) -> bool {
-    let replaced = |repair: &groundside_engine::vehicle::Repair| repair.name.as_str() == "replace";
-    !component.paths.is_empty() && component.repairs.iter().any(replaced)
+    matches!(
+        component.kind,
+        Kind::Breaker(_) | Kind::FusibleLink(_) | Kind::Switch { .. } | Kind::Ammeter
+    )
 }
 
 pub(super) fn is_linkage(component: &Component) -> bool {

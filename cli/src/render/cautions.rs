@@ -82,10 +82,10 @@ pub(crate) const fn caution(hazard: Hazard) -> Caution {
         Hazard::RepairUnderSupply => Caution {
             commands: &["repair", "substitute", "swap back"],
             when: "on a component that has supply",
-            text: "CAUTION: the key is on. Parts come out with the supply off; how, the vehicle maker's manual \
-                   says.",
+            text: "CAUTION: that part has supply. Parts come out with the supply off: key off, and the battery \
+                   strap for what is live without the key; how, the vehicle maker's manual says.",
             does: "Nothing that is read: a spanner across a live post is not modelled.",
-            done: "repair with the key on",
+            done: "repair under supply",
         },
         Hazard::LiveEndFirst => Caution {
             commands: &["jumper"],

@@ -28,8 +28,13 @@ pub(crate) fn reply(event: &Event, vehicle: &Vehicle) -> Page {
         .filter(|seen| quantity(seen) != Quantity::Blades)
         .collect();
     let parts = observations(&told, event);
-    // Whether a hand was caught is told with what was done, not in its place.
-    if told.iter().all(|seen| quantity(seen) == Quantity::Caught) {
+    // A caught hand or a blown fuse is told with what was done, not in its place.
+    let beside = |seen: &&Observation| match quantity(seen) {
+        Quantity::Caught => true,
+        Quantity::LeadFuse => !matches!(event.action, Action::Jumper { .. } | Action::NewFuse),
+        _ => false,
+    };
+    if told.iter().all(beside) {
         page.add(Tone::Plain, done(&event.action, vehicle));
     }
     if !parts.is_empty() {
@@ -204,7 +209,7 @@ fn reading(
             format!("{mean} cycles a minute{swing}, counted for {seconds:.0} s")
         }
         Quantity::Current => format!("clamp on {subject}: {mean} {unit}{swing}"),
-        Quantity::SeriesCurrent => format!("{subject}, in series: {mean} {unit}{swing}"),
+        Quantity::SeriesCurrent => format!("{subject}, through the meter: {mean} {unit}{swing}"),
         Quantity::DiodeVoltage => format!("{subject}, diode range: {mean} {unit}{swing}"),
         Quantity::Ripple => format!("{mean} {unit} from top to bottom over two turns of the shaft"),
         _ => format!("{subject}: {mean} {unit}{swing}"),

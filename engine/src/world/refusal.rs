@@ -77,6 +77,9 @@ pub enum Refusal {
     /// No battery to test.
     #[error("this vehicle has no battery")]
     NoBattery,
+    /// A battery test while the alternator holds the volts up: its load would go through the feed.
+    #[error("the engine runs: off with it, or the tester loads the alternator and what is between")]
+    EngineRuns,
     /// An engine without its key.
     #[error("the engine does not run with the key off: put it to its last position first")]
     KeyOff,
@@ -184,13 +187,18 @@ pub(super) fn refuse(
         }
         Action::Jumper { .. } => Err(Refusal::NoMoreJumpers),
         Action::RemoveJumper => unless(!bench.jumpers.is_empty(), Refusal::NoJumper),
-        Action::BatteryTest => unless(
-            vehicle
-                .components
-                .iter()
-                .any(|c| matches!(c.kind, Kind::Battery { .. })),
-            Refusal::NoBattery,
-        ),
+        Action::BatteryTest => {
+            let of = |wanted: fn(&Kind) -> bool| {
+                vehicle
+                    .ids()
+                    .filter(move |&id| wanted(&vehicle.component(id).kind))
+            };
+            let batteries = of(|kind| matches!(kind, Kind::Battery { .. })).count();
+            unless(batteries > 0, Refusal::NoBattery)?;
+            let mut engines = of(|kind| matches!(kind, Kind::Alternator(_)));
+            let runs = engines.any(|id| bench.positions[id.index()] > 0);
+            unless(!runs, Refusal::EngineRuns)
+        }
         Action::Tug(point) => {
             unless(exists(*point), Refusal::NotOnThisVehicle)?;
             unless(ends_at(vehicle, *point), Refusal::NothingToTug)

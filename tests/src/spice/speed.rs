@@ -190,7 +190,10 @@ fn compare(asked: &Asked, judged: &Judged, rounding: f64, ledger: &mut Ledger) {
     let ours_of = |node: Node| point.response.potential_at(node, point.speed).volts();
     let whole = match body.index() {
         0 => 0.0,
-        body_node => ours_of(body) - volts[body_node - 1],
+        // Kept answers are of the speed alone.
+        body_node => volts
+            .get(body_node - 1)
+            .map_or(0.0, |volts| ours_of(body) - volts),
     };
     let floats = whole.abs() > VOLTS_APART && adrift(&point) > VOLTS_APART;
     let whole = if floats { whole } else { 0.0 };
