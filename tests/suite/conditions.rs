@@ -180,7 +180,7 @@ fn explaining_needs_no_way_and_no_key_off() {
 fn the_frosty_morning_brings_conditions_and_faults_and_the_rain_neither_ice_nor_dry_glass() {
     let mut conditions = BTreeSet::new();
     let mut faults = 0;
-    for seed in 0..40 {
+    for seed in 0..20 {
         let mut attempt = attempt(FROST, seed, None);
         attempt.act(&Action::GiveUp).unwrap();
         let fault = attempt.revealed().unwrap().faults.main;
