@@ -268,7 +268,7 @@ fn cheap_check(vehicle: &Vehicle, number: f64) -> Action {
 
 #[test]
 fn the_belief_keeps_the_truth_in_sight() {
-    // Random checks in both running positions on ten draws: the fault that is there stays among those
+    // Random checks in both running positions on five draws: the fault that is there stays among those
     // believed at over one in a hundred.
     let mut lost = Vec::new();
     for seed in 100..105 {
