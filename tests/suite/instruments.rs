@@ -389,8 +389,8 @@ fn instruments_load_a_circuit_as_the_book_says() {
     // Behind 1 Mohm the volts ranges are a part of a divider.
     let input = 1e6 * number(last(&book["volts"]));
     let volts = at(1e6).finds("volts load.feed battery.neg", Quantity::Voltage);
-    // The load, when off, leaks as much as 10 Gohm let by.
-    let parallel = input * 1e10 / (input + 1e10);
+    // The load, when off, leaks as much as 1 Tohm lets by.
+    let parallel = input * 1e12 / (input + 1e12);
     near(
         "volts",
         volts,

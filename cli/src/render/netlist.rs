@@ -4,8 +4,8 @@
 //! A branch below [`SERIES_OHM_MAX`] is a voltage source (the battery's EMF, the armature's k times
 //! omega, or nothing but a current sensor) in series with a current-controlled voltage source whose
 //! transresistance is the branch's resistance: `v = e + R i` with the current as an unknown of its own.
-//! A plain resistor there would put its conductance on the diagonal beside that of 10 Gohm of
-//! insulation, and in double precision nothing would be left of the latter: tried with ngspice 39, nodes
+//! A plain resistor there would put its conductance on the diagonal beside that of
+//! insulation, and in double precision nothing would be left of the latter: tried with ngspice 39 and 10 Gohm, nodes
 //! that float on insulation were then off by up to 1 mV, and with this form by less than 1e-12 V. Where
 //! a whole part of the vehicle floats (no link, no strap) that takes a strict choice of pivots as well
 //! (`pivrel`): with the usual one such a part was off by up to 0.8 mV as a whole, with it by some 1e-6 V.
@@ -26,8 +26,8 @@ const PREFACE: &str = "\
 * Node 0 is battery neg. Run: ngspice -b deck.cir
 * A branch is a V source (EMF, or 0 V to sense the current) in series with an
 * H source of the branch's resistance; open contacts, leaks and meters are R.
-* Written as R, milliohms would swamp 10 Gohm leaks on the matrix diagonal and
-* nodes that float on insulation would be wrong in the fourth digit.
+* Written as R, milliohms would swamp 1 Tohm leaks on the matrix diagonal and
+* nodes that float on insulation would be wrong in the second digit.
 ";
 
 /// What every deck ends with.

@@ -235,14 +235,14 @@ mod tests {
     }
 
     #[test]
-    fn a_leak_of_ten_gigaohms_beside_a_milliohm_keeps_its_precision() {
-        // 12 V through 1 Gohm and then 0.1 mohm to a node with a 1 Gohm leak: half, to the last bits.
+    fn a_leak_of_a_teraohm_beside_a_milliohm_keeps_its_precision() {
+        // 12 V through 1 Tohm and then 0.1 mohm to a node with a 1 Tohm leak: half, to the last bits.
         let mut network = Network::new();
         let nodes: Vec<NodeId> = (0..3).map(|_| network.add_node()).collect();
         source(&mut network, nodes[0], NodeId::REFERENCE, 12.0, 1e-3);
-        resistor(&mut network, nodes[0], nodes[1], 1e9);
+        resistor(&mut network, nodes[0], nodes[1], 1e12);
         resistor(&mut network, nodes[1], nodes[2], 1e-4);
-        resistor(&mut network, nodes[2], NodeId::REFERENCE, 1e9);
+        resistor(&mut network, nodes[2], NodeId::REFERENCE, 1e12);
         let potentials = network.solve().unwrap();
         assert!((potentials[nodes[2].index()] - 6.0).abs() < 1e-11);
     }

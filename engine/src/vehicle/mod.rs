@@ -36,9 +36,10 @@ pub use severity::{SeverityLaw, SeverityUnit, Spread};
 use crate::ident::Name;
 use crate::quantity::{Resistance, Temperature};
 
-/// Resistance of an open circuit: insulation leakage, so that a voltmeter on a floating wire reads as a
-/// meter does (0.01 V). Engineering estimate, no published source.
-pub const OPEN: Resistance = Resistance::from_ohms(1e10);
+/// Resistance of an open circuit: leakage over clean, dry insulation, so that a meter of 10 Mohm on a floating wire
+/// reads a tenth of a millivolt for each open contact between it and 12.6 V. Judgement: a contact's plastic has a
+/// teraohm or more; 10 Gohm would be a film of dirt, and leave 13 mV for each.
+pub const OPEN: Resistance = Resistance::from_ohms(1e12);
 
 /// The repair that changes nothing of a vehicle: no fault found, explained to the customer.
 pub const EXPLAIN: &str = "explain";

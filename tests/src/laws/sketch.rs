@@ -151,7 +151,7 @@ pub(super) fn sketches(least: f64, most: f64) -> impl Strategy<Value = Sketch> {
     })
 }
 
-/// Fourteen powers of ten: from 10 Gohm of insulation to a joint of 0.1 mohm.
+/// Sixteen powers of ten: from 1 Tohm of insulation to a joint of 0.1 mohm.
 pub(super) fn wide() -> impl Strategy<Value = Sketch> {
-    sketches(-10.0, 4.0)
+    sketches(-12.0, 4.0)
 }

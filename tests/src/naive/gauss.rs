@@ -1,5 +1,5 @@
 //! Gauss elimination with partial pivoting, written down as it is taught, in ordinary numbers or in numbers of
-//! twice the length: opens of ten gigaohms beside joints of milliohms cost sixteen digits, and a floating part of
+//! twice the length: opens of a teraohm beside joints of milliohms cost sixteen digits, and a floating part of
 //! the circuit would be lost in ordinary ones.
 
 /// What elimination needs of a number.

@@ -7,7 +7,7 @@ use groundside_engine::vehicle::{Emf, Gate, Instrument, Vehicle};
 use super::gauss::{Double, Number as _, gauss};
 
 /// Resistance of an open contact, ohm: what the vehicle format says an open is.
-const OPEN_OHM: f64 = 1e10;
+const OPEN_OHM: f64 = 1e12;
 
 /// What drives current along a branch.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -27,7 +27,7 @@ const RATIO: f64 = 60.0;
 const BUSHING_NM: f64 = 0.15;
 /// Rounding of sums of a few terms.
 const ROUNDING: f64 = 1e-9;
-/// By how much hand sums may be off, as a share: opens of 10 gigaohms carry nanoamperes, and no more.
+/// By how much hand sums may be off, as a share: opens of a teraohm carry picoamperes, and no more.
 const LEAKS: f64 = 1e-6;
 
 /// Angle opposite to side `c` of a triangle, radians.

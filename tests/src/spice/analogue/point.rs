@@ -6,7 +6,7 @@ use groundside_engine::vehicle::{ComponentId, Emf, Gate, Instrument, Loose, Node
 use super::{Mechanics, line, paths};
 
 /// Resistance of a contact that is open at an operating point, ohms: the vehicle's own insulation.
-const INSULATION_OHM: f64 = 1e10;
+const INSULATION_OHM: f64 = 1e12;
 /// Resistance from which on a branch of an operating point is a plain resistor; below, it is a source whose
 /// current is an unknown of its own, so that milliohms do not swamp insulation (see `netlist`).
 const SERIES_OHM_MAX: f64 = 1e6;
