@@ -20,7 +20,7 @@ crate::checks![
 ];
 
 /// What an open is in the vehicle format.
-const OPEN: Resistance = Resistance::from_ohms(1e10);
+const OPEN: Resistance = Resistance::from_ohms(1e12);
 /// Least friction of a pivot that is seized, newton metres: beyond what a wiper motor stalls at, 30 to 40 N.m at
 /// the crank (common practice).
 const SEIZED_LEAST_NM: f64 = 50.0;
@@ -108,7 +108,8 @@ fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
             if let Emf::Constant(volts) = &mut cells.emf {
                 *volts = *volts * severity;
             }
-            cells.resistance = cells.resistance * (0.04 / 0.015);
+            // 1.7 times at 0.93, 3.5 times at 0.75.
+            cells.resistance = cells.resistance * (11.0 - 10.0 * severity);
         }
         Kind::Windscreen(surface) if mode == "iced" => {
             *surface = Surface::Iced { friction: severity };

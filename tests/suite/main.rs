@@ -13,6 +13,7 @@ mod loose;
 mod marking;
 mod observability;
 mod parking;
+mod plausible;
 mod refusals;
 mod silence;
 mod tidy;

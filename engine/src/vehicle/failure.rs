@@ -108,9 +108,10 @@ pub struct Fault {
 /// Friction of a seized pivot, newton metres: beyond any wiper motor's stall torque at the crank.
 const SEIZED_NM: f64 = 60.0;
 
-/// How many times the sound one the internal resistance of a flat battery is: 0.04 of 0.015 ohm
-/// (judgement).
-const FLAT_RESISTANCE: f64 = 0.04 / 0.015;
+/// By how many times the sound one the internal resistance of a battery grows for each share of its open-circuit
+/// voltage that is lost: a flat one that has kept 0.84 of it has 0.039 of 0.015 ohm, a hardly flat one hardly
+/// more than a sound one. (Judgement: spent acid conducts worse, and sulphate covers the plates.)
+const FLAT_RESISTANCE: f64 = 10.0;
 
 /// Shares of open, high-resistance and shorted cases within an electrical group (judgement).
 const OPEN_SHARE: f64 = 35.0;
@@ -576,7 +577,7 @@ impl Vehicle {
                     if let Emf::Constant(volts) = &mut path.emf {
                         *volts = *volts * severity;
                     }
-                    path.resistance = path.resistance * FLAT_RESISTANCE;
+                    path.resistance = path.resistance * (1.0 + FLAT_RESISTANCE * (1.0 - severity));
                 }
             }
             Effect::Iced | Effect::Dry => {
