@@ -89,14 +89,14 @@ impl World {
         self.motion.put_protection(id, old.protection);
     }
 
-    /// Works a control, waiting for the blades to be at mid-glass if that is wanted.
+    /// Works a control, waiting for the blades to be at mid-glass if that is wanted; how the engine answers its own.
     pub(super) fn control(
         &mut self,
         control: ComponentId,
         position: usize,
         at_mid_glass: bool,
         minutes: Minutes,
-    ) -> Result<(), SolveError> {
+    ) -> Result<Option<Observable>, SolveError> {
         let mut left = seconds(minutes);
         if at_mid_glass && let Some(drive) = self.drive.clone() {
             let handling = self.handling(None);
@@ -110,14 +110,12 @@ impl World {
                 .run_until(left - 1.0, &[], &handling, near)?
                 .seconds;
         }
+        let ran = self.engine_runs();
         self.bench.set(control, position, &self.sound);
-        self.motion
-            .setting
-            .positions
-            .clone_from(&self.bench.positions);
+        let answered = self.work_engine(control, position, ran)?;
         let handling = self.handling(None);
         self.run(left, &[], &handling)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
-        Ok(())
+        Ok(answered)
     }
 }

@@ -10,6 +10,7 @@ mod ask;
 mod bench;
 mod bout;
 mod contacts;
+mod cranking;
 mod decay;
 mod deeds;
 mod explained;
@@ -122,6 +123,8 @@ pub struct World {
     arrived: Option<Arc<Self>>,
     /// Whether the last action moved something loose.
     touched: bool,
+    /// Whether the engine did not start when its control was put to on, and has not been tried since.
+    engine_stalled: bool,
     bench: Bench,
 }
 
@@ -162,6 +165,7 @@ impl World {
             set_aside: Vec::new(),
             arrived: None,
             touched: false,
+            engine_stalled: false,
             bench,
         })
     }
@@ -282,6 +286,7 @@ impl World {
         self.vehicle.ids().any(|id| {
             matches!(self.vehicle.component(id).kind, Kind::Alternator(_))
                 && self.bench.positions[id.index()] > 0
+                && !self.engine_stalled
         })
     }
 
@@ -480,8 +485,8 @@ impl World {
                 at_mid_glass,
                 ..
             } => {
-                self.control(*component, *position, *at_mid_glass, minutes)?;
-                Ok(Vec::new())
+                let answered = self.control(*component, *position, *at_mid_glass, minutes)?;
+                Ok(answered.into_iter().collect())
             }
             Action::Repair { component, way } => {
                 self.spend(minutes, None)?;

@@ -62,6 +62,8 @@ pub enum Quantity {
     Glass,
     /// How well another consumer works.
     Strength,
+    /// How an engine answers its starter, by ear.
+    Starts,
     /// How far something gives when it is pulled.
     Grip,
     /// Whether the motor falters while something is moved.

@@ -78,7 +78,9 @@ pub enum Refusal {
     #[error("this vehicle has no battery")]
     NoBattery,
     /// A battery test while the alternator holds the volts up: its load would go through the feed.
-    #[error("the engine runs: off with it, or the tester loads the alternator and what is between")]
+    #[error(
+        "the engine is on: off with it, or the tester loads the alternator and what is between"
+    )]
     EngineRuns,
     /// An engine without its key.
     #[error("the engine does not run with the key off: put it to its last position first")]

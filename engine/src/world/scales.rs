@@ -239,6 +239,17 @@ pub(super) const GLASS: Words = Words {
     sd: 0.1,
     share: 0.0,
 };
+/// An engine that is started: 0 its starter does not turn it, 1 not fast enough, 2 it runs.
+pub(super) const STARTS: Words = Words {
+    cuts: &[0.5, 1.5],
+    words: &[
+        "the engine does not turn over",
+        "the engine turns over too slowly to start",
+        "the engine starts",
+    ],
+    sd: 0.02,
+    share: 0.0,
+};
 /// Strength of another consumer, as a share of its rated voltage.
 pub(super) const STRENGTH: Words = Words {
     cuts: &[0.15, 0.8],
