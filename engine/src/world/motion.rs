@@ -540,7 +540,8 @@ impl Motion {
         let probes = probes.as_slice();
         self.contacts.soak(handling.water, &mut self.setting.parted);
         let damped = |probe: &Probe| matches!(probe, Probe::Needle(_));
-        let mut tally = Tally::new(probes.iter().map(damped).collect());
+        let damped: Vec<bool> = probes.iter().map(damped).collect();
+        let mut tally = Tally::new(&damped);
         let mut left = seconds;
         let mut mark: Option<Mark> = None;
         let mut regime = self.regime(probes)?;
@@ -573,6 +574,7 @@ impl Motion {
                 drive.clone_from(&self.drive);
             }
             if moved || glows || parted || burns.is_some() || step.passed_edge {
+                tally.close(&regime.probes);
                 regime = self.regime(probes)?;
             }
             if parted || burns.is_some() {
@@ -585,12 +587,14 @@ impl Motion {
                 mark.warmths.follow(&self.windings);
             }
             if step.turned {
+                tally.close(&regime.probes);
                 if let Some(earlier) = mark {
                     self.leap(&earlier, &mut left, around, &mut tally);
                 }
                 mark = Some(self.mark(left, &tally));
             }
         }
+        tally.close(&regime.probes);
         let mut span = tally.finish(seconds - left.max(0.0));
         if let Some((_, seen)) = &mut self.recorder
             && let Some(latest) = span.traces.pop()

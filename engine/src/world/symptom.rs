@@ -14,12 +14,11 @@ pub(super) const SLOW_SHARE: f64 = 0.85;
 const HEARD_TURNS: f64 = 60.0;
 /// Seconds a driver wipes in one position.
 const DRIVE_S: f64 = 150.0;
-/// Rounds of a long drive, how often in each LOW and HIGH are used, how often the driver glances at them
-/// meanwhile, and seconds from one glance to the next: blades that stand for so long are noticed.
+/// Rounds of a long drive, and seconds in each of LOW and in HIGH.
 const ROUNDS: u32 = 6;
-const WIPES: u32 = 5;
-const GLANCES: u32 = 4;
-const GLANCE_S: f64 = 2.5;
+const ROUND_S: f64 = 50.0;
+/// Blades that stand, or go, for so many seconds on end are noticed (judgement).
+const NOTICED_S: f64 = 2.5;
 /// Shaking by engine and road, in terms of the motor's own (judgement).
 const ROAD_SHAKING: f64 = 1.0;
 
@@ -28,7 +27,8 @@ const ROAD_SHAKING: f64 = 1.0;
 pub struct Signature {
     /// Cycles a minute in each running position of the wiper switch, at first: LOW, HIGH.
     pub pace: [f64; 2],
-    /// Cycles a minute in LOW when it is tried again later, the least and the most.
+    /// Cycles a minute in LOW when it is tried again later, the least and the most: none where blades that
+    /// should go stand for long enough to be noticed.
     pub again: [f64; 2],
     /// The same of HIGH.
     pub again_high: [f64; 2],
@@ -95,14 +95,8 @@ impl Signature {
     /// Ten minutes of wiping in LOW and HIGH, at some moments OFF, and three minutes in the rain.
     fn long_drive(&mut self, world: &mut World, wiper: usize) -> Result<(), SolveError> {
         for round in 0..ROUNDS {
-            for _ in 0..WIPES {
-                for _ in 0..GLANCES {
-                    self.again = widened(self.again, &world.drive(wiper, 1, GLANCE_S)?);
-                }
-                for _ in 0..GLANCES {
-                    self.again_high = widened(self.again_high, &world.drive(wiper, 2, GLANCE_S)?);
-                }
-            }
+            self.again = widened(self.again, &world.drive(wiper, 1, ROUND_S)?);
+            self.again_high = widened(self.again_high, &world.drive(wiper, 2, ROUND_S)?);
             self.stop(world, wiper, 9.0 + 0.2 * f64::from(round))?;
         }
         world.conditions.glass = Glass::Streaming;
@@ -114,10 +108,19 @@ impl Signature {
     }
 }
 
-/// Limits of a pace, widened to that of a span.
+/// Limits of a pace, widened to that of a span, to none where blades were seen to stand, and to the pace at
+/// which they went where they were seen to go.
 fn widened([least, most]: [f64; 2], span: &Span) -> [f64; 2] {
-    let pace = per_minute(span);
-    [least.min(pace), most.max(pace)]
+    let going = span.crank_turns * 60.0 / span.turning_s.max(NOTICED_S);
+    let least = match span.longest_standing_s >= NOTICED_S {
+        true => 0.0,
+        false => least.min(going),
+    };
+    let most = match span.longest_going_s >= NOTICED_S {
+        true => most.max(going),
+        false => most,
+    };
+    [least, most]
 }
 
 /// Whether a pace is called wiping.

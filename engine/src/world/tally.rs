@@ -61,19 +61,56 @@ pub(super) struct Integral {
     standing: f64,
 }
 
-impl Integral {
+/// The shaft's speed over the steps since the circuit last changed: while it stands, everything that a probe
+/// sees is affine in the speed, so this serves all of them.
+#[derive(Clone, Copy, Debug)]
+struct Stretch {
+    seconds: f64,
+    standing_s: f64,
+    /// Angle the shaft turned, radians.
+    travel: f64,
+    /// The square of the speed added up over time, rad^2/s.
+    square: f64,
+    slowest: f64,
+    fastest: f64,
+}
+
+impl Stretch {
+    const NONE: Self = Self {
+        seconds: 0.0,
+        standing_s: 0.0,
+        travel: 0.0,
+        square: 0.0,
+        slowest: f64::INFINITY,
+        fastest: f64::NEG_INFINITY,
+    };
+
     /// Adds a step, in which the shaft went from one speed to another. The square is taken at both ends and
     /// at the mean speed, by Simpson's rule.
-    fn add(&mut self, step: &Step, first: f64, last: f64, probe: &Affine) {
-        let value = probe.at_rest * step.seconds + probe.per_speed * step.travel;
-        self.value += value;
+    fn add(&mut self, step: &Step, last: f64) {
+        let first = step.speed_before;
+        self.seconds += step.seconds;
+        self.travel += step.travel;
         if step.travel == 0.0 {
-            self.standing += value;
+            self.standing_s += step.seconds;
         }
         if step.seconds > 0.0 {
-            let mean = value / step.seconds;
+            let mean = step.travel / step.seconds;
             self.square += step.seconds * (first * first + 4.0 * mean * mean + last * last) / 6.0;
         }
+        self.slowest = self.slowest.min(first).min(last);
+        self.fastest = self.fastest.max(first).max(last);
+    }
+}
+
+impl Integral {
+    /// Adds a stretch.
+    fn add(&mut self, over: &Stretch, probe: &Affine) {
+        let Affine { at_rest, per_speed } = *probe;
+        self.value += at_rest * over.seconds + per_speed * over.travel;
+        self.standing += at_rest * over.standing_s;
+        self.square += at_rest * (at_rest * over.seconds + 2.0 * per_speed * over.travel)
+            + per_speed * per_speed * over.square;
     }
 
     /// Adds what was gained since `before` some times over.
@@ -117,6 +154,9 @@ pub(crate) struct Span {
     pub(crate) shaft_turns: f64,
     /// Seconds during which the shaft turned.
     pub(crate) turning_s: f64,
+    /// Longest time for which the crank stood, and for which it kept turning, seconds.
+    pub(crate) longest_standing_s: f64,
+    pub(crate) longest_going_s: f64,
     /// Times a breaker opened or closed.
     pub(crate) clicks: u32,
     /// Times the shaft came to rest or set off.
@@ -125,17 +165,26 @@ pub(crate) struct Span {
     pub(crate) seconds: f64,
 }
 
+/// A damped needle, and where it stands once it has been looked at.
+#[derive(Clone, Copy, Debug, Default)]
+struct Needle(Option<f64>);
+
 /// What is added up over a span.
 pub(super) struct Tally {
     pub(super) span: Span,
-    /// Which probes a damped needle follows, and where it stands once it has been looked at.
-    needles: Vec<(bool, Option<f64>)>,
+    /// The damped needles of probes that have one.
+    needles: Vec<Option<Needle>>,
     pub(super) integrals: Vec<Integral>,
+    any_needle: bool,
+    /// What has not been added to traces and integrals yet.
+    stretch: Stretch,
+    /// For how long the crank has stood or turned by now, seconds.
+    as_it_goes: (bool, f64),
 }
 
 impl Tally {
     /// A tally of probes, each with whether a damped needle follows it.
-    pub(super) fn new(damped: Vec<bool>) -> Self {
+    pub(super) fn new(damped: &[bool]) -> Self {
         let probes = damped.len();
         let empty = Trace {
             min: f64::INFINITY,
@@ -148,29 +197,32 @@ impl Tally {
                 ..Span::default()
             },
             integrals: vec![Integral::default(); probes],
-            needles: damped.into_iter().map(|damped| (damped, None)).collect(),
+            needles: damped
+                .iter()
+                .map(|damped| damped.then(Needle::default))
+                .collect(),
+            any_needle: damped.contains(&true),
+            stretch: Stretch::NONE,
+            as_it_goes: (false, 0.0),
         }
     }
 
+    /// Adds a step, within which what the probes see is affine in the speed as given.
     pub(super) fn add(&mut self, step: &Step, speed_after: f64, probes: &[Affine]) {
-        for (((trace, integral), (damped, needle)), probe) in self
-            .span
-            .traces
-            .iter_mut()
-            .zip(&mut self.integrals)
-            .zip(&mut self.needles)
-            .zip(probes)
-        {
-            let (mut first, mut last) = (probe.at(step.speed_before), probe.at(speed_after));
-            integral.add(step, first, last, probe);
-            if *damped && step.seconds > 0.0 {
+        self.stretch.add(step, speed_after);
+        if self.any_needle && step.seconds > 0.0 {
+            let traces = self.span.traces.iter_mut().zip(probes);
+            for (needle, (trace, probe)) in self.needles.iter_mut().zip(traces) {
+                let Some(Needle(stands)) = needle else {
+                    continue;
+                };
                 let mean = probe.at_rest + probe.per_speed * step.travel / step.seconds;
-                first = needle.unwrap_or(first);
-                last = mean + (first - mean) * math::exp(-step.seconds / NEEDLE_S);
-                *needle = Some(last);
+                let first = stands.unwrap_or(probe.at(step.speed_before));
+                let last = mean + (first - mean) * math::exp(-step.seconds / NEEDLE_S);
+                *stands = Some(last);
+                trace.min = trace.min.min(first).min(last);
+                trace.max = trace.max.max(first).max(last);
             }
-            trace.min = trace.min.min(first).min(last);
-            trace.max = trace.max.max(first).max(last);
         }
         self.span.falters += u32::from((step.speed_before == 0.0) != (speed_after == 0.0));
         let turns = step.travel / std::f64::consts::TAU;
@@ -179,6 +231,42 @@ impl Tally {
         self.span.wheel_turns += step.wheel_turns;
         if turns != 0.0 {
             self.span.turning_s += step.seconds;
+        }
+        if step.seconds > 0.0 {
+            self.goes_on(step.crank_turns != 0.0, step.seconds);
+        }
+    }
+
+    /// The crank goes on turning or standing, or begins to.
+    fn goes_on(&mut self, turning: bool, seconds: f64) {
+        if self.as_it_goes.0 != turning {
+            self.as_it_goes = (turning, 0.0);
+        }
+        self.as_it_goes.1 += seconds;
+        let longest = if turning {
+            &mut self.span.longest_going_s
+        } else {
+            &mut self.span.longest_standing_s
+        };
+        *longest = longest.max(self.as_it_goes.1);
+    }
+
+    /// Takes into traces and integrals what was added since the circuit last changed: to be called before
+    /// the probes see it otherwise, and before integrals are looked at.
+    pub(super) fn close(&mut self, probes: &[Affine]) {
+        let over = std::mem::replace(&mut self.stretch, Stretch::NONE);
+        if over.slowest > over.fastest {
+            return;
+        }
+        let seen = self.span.traces.iter_mut().zip(&mut self.integrals);
+        for (((trace, integral), probe), needle) in seen.zip(probes).zip(&self.needles) {
+            integral.add(&over, probe);
+            if needle.is_some() {
+                continue;
+            }
+            let (one, other) = (probe.at(over.slowest), probe.at(over.fastest));
+            trace.min = trace.min.min(one).min(other);
+            trace.max = trace.max.max(one).max(other);
         }
     }
 
@@ -191,6 +279,7 @@ impl Tally {
         span.shaft_turns += cycles * (span.shaft_turns - earlier.shaft_turns);
         span.wheel_turns += cycles;
         span.turning_s += cycles * period;
+        self.goes_on(true, cycles * period);
     }
 
     pub(super) fn finish(mut self, seconds: f64) -> Span {
@@ -216,7 +305,7 @@ mod tests {
             at_rest: 1.0,
             per_speed: 1.0,
         };
-        let mut tally = Tally::new(vec![false]);
+        let mut tally = Tally::new(&[false]);
         for &(before, after) in speeds {
             let step = Step {
                 seconds: 1.0,
@@ -226,6 +315,7 @@ mod tests {
             };
             tally.add(&step, after, &[probe]);
         }
+        tally.close(&[probe]);
         #[expect(clippy::cast_precision_loss, reason = "a handful of steps")]
         let seconds = speeds.len() as f64;
         tally.finish(seconds).traces[0]
@@ -246,7 +336,7 @@ mod tests {
             at_rest: 1.0,
             per_speed: 1.0,
         };
-        let mut tally = Tally::new(vec![false, true]);
+        let mut tally = Tally::new(&[false, true]);
         for (seconds, speed) in [(1.0, 0.0), (0.01, 30.0), (1.0, 0.0)] {
             let step = Step {
                 seconds,
@@ -256,6 +346,7 @@ mod tests {
             };
             tally.add(&step, speed, &[probe, probe]);
         }
+        tally.close(&[probe, probe]);
         let traces = tally.finish(2.01).traces;
         assert!((traces[0].max - 31.0).abs() < 1e-12);
         let kick = 30.0 * -libm::expm1(-0.01 / NEEDLE_S);
