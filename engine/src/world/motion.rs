@@ -917,7 +917,7 @@ impl Motion {
         let period = earlier.left_s - *left;
         let alike = (self.speed - earlier.speed).abs() <= PERIODIC * self.speed.abs();
         let free = left.min(self.contacts.until_change(around, &self.setting.parted));
-        let whole = (free / period).floor() - 1.0;
+        let whole = (free / period).floor();
         let glow = self.lamp.map_or(0.0, |lamp| lamp.level_v);
         let alike = alike && (glow - earlier.glow).abs() <= PERIODIC * glow;
         if !alike || earlier.clicks != tally.span.clicks || whole < 1.0 {

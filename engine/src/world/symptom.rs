@@ -14,6 +14,9 @@ pub(super) const SLOW_SHARE: f64 = 0.85;
 const HEARD_TURNS: f64 = 60.0;
 /// Seconds a driver wipes in one position.
 const DRIVE_S: f64 = 150.0;
+/// Seconds in LOW before OFF, and moments of a wipe at which that is tried, seconds from there.
+const BEFORE_OFF_S: f64 = 9.0;
+const MOMENTS_S: [f64; 3] = [0.0, 0.4, 0.8];
 /// Rounds of a long drive, and seconds in each of LOW and in HIGH.
 const ROUNDS: u32 = 6;
 const ROUND_S: f64 = 50.0;
@@ -71,8 +74,13 @@ impl Signature {
             world.drive(wiper.index(), 0, 10.0)?;
         }
         signature.again_high = [signature.pace[1]; 2];
-        for seconds in [9.0, 9.4, 9.8] {
-            signature.stop(&mut world, wiper.index(), seconds)?;
+        signature.again = widened(
+            signature.again,
+            &world.drive(wiper.index(), 1, BEFORE_OFF_S)?,
+        );
+        for later_s in MOMENTS_S {
+            let mut one = world.clone();
+            signature.stop(&mut one, wiper.index(), later_s)?;
         }
         // A vehicle with nothing that gives way shows no more on a longer drive.
         if world.vehicle.loose_paths().next().is_some() {
@@ -83,7 +91,7 @@ impl Signature {
 
     /// LOW for some seconds, then OFF.
     fn stop(&mut self, world: &mut World, wiper: usize, seconds: f64) -> Result<(), SolveError> {
-        self.again = widened(self.again, &world.drive(wiper, 1, seconds)?);
+        world.drive(wiper, 1, seconds)?;
         let stopping = world.drive(wiper, 0, 8.0)?;
         let after = world.drive(wiper, 0, 4.0)?;
         self.cut_out |= stopping.clicks + after.clicks > 0;
@@ -97,7 +105,7 @@ impl Signature {
         for round in 0..ROUNDS {
             self.again = widened(self.again, &world.drive(wiper, 1, ROUND_S)?);
             self.again_high = widened(self.again_high, &world.drive(wiper, 2, ROUND_S)?);
-            self.stop(world, wiper, 9.0 + 0.2 * f64::from(round))?;
+            self.stop(world, wiper, BEFORE_OFF_S + 0.2 * f64::from(round))?;
         }
         world.conditions.glass = Glass::Streaming;
         for position in [1, 2] {
