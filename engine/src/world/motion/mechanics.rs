@@ -1,0 +1,243 @@
+//! The shaft, the wheel and the crank: what resists, how far a step goes, and the edges that it meets.
+
+use super::super::decay::Decay;
+use super::super::tally::Step;
+use super::regime::Regime;
+use super::{Handling, Motion};
+use crate::math;
+use crate::network::SolveError;
+use crate::quantity::{Angle, Torque};
+use crate::vehicle::DriveTrain;
+
+/// Angle, radians, below which an edge counts as just passed.
+const EDGE: f64 = 1e-9;
+/// Halvings of a step in search of where a loose crank begins to slip: to a millionth of a step.
+const SLIP_HALVINGS: u32 = 20;
+/// The last angle before a whole turn.
+const TURN_END: f64 = std::f64::consts::TAU - EDGE * 0.5;
+
+/// What the shaft or the wheel turns past.
+#[derive(Clone, Copy, Debug)]
+enum Edge {
+    Cam,
+    /// The wheel's zero, met exactly so that one turn can be held against the next.
+    Turn,
+    /// Where an arc of the shaft begins or ends.
+    Arc(usize),
+}
+
+impl Motion {
+    /// Sets cam and arcs by the angles that wheel and shaft stand at.
+    pub(super) fn place_edges(&mut self) {
+        if let Some(drive) = &self.drive {
+            let off_centre = math::wrap_half_turn(self.wheel - drive.cam.centre.radians());
+            self.setting.cam_inside = off_centre.abs() < drive.cam.half_width.radians();
+        }
+        let shaft = Angle::from_radians(self.shaft);
+        self.setting.on_arcs = self.arcs.iter().map(|arc| arc.holds(shaft)).collect();
+    }
+
+    /// The speed, rad/s, at which the winding's torque meets friction and load at this crank angle.
+    pub(crate) fn balance_speed(&mut self, handling: &Handling) -> Result<f64, SolveError> {
+        let regime = self.regime(&[])?;
+        let Some(drive) = self
+            .drive
+            .clone()
+            .filter(|drive| !self.stays_at_rest(drive, &regime, handling))
+        else {
+            return Ok(0.0);
+        };
+        let (load, _) = self.crank_load(&drive, self.crank, handling);
+        Ok(self
+            .decay(&drive, &regime, regime.torque.at_rest.signum(), load)
+            .goal)
+    }
+
+    pub(super) fn stays_at_rest(
+        &self,
+        drive: &DriveTrain,
+        regime: &Regime,
+        handling: &Handling,
+    ) -> bool {
+        if self.speed != 0.0 {
+            return false;
+        }
+        let load = Torque::from_newton_metres(self.crank_load(drive, self.crank, handling).0);
+        let friction = drive.motor.coulomb + self.worm.shaft_load(load);
+        regime.torque.at_rest.abs() <= friction.newton_metres()
+    }
+
+    /// Torque that opposes the wheel, newton metres, and whether the crank turns with it.
+    fn crank_load(&self, drive: &DriveTrain, crank: f64, handling: &Handling) -> (f64, bool) {
+        if drive.gear.stripped || handling.crank_off {
+            return (0.0, false);
+        }
+        let ratio = drive.linkage.pose(Angle::from_radians(crank)).ratio.abs();
+        let moved = if handling.link_off {
+            1
+        } else {
+            drive.pivots.len()
+        };
+        let mut at_pivots = 0.0;
+        for (pivot, assist) in drive.pivots.iter().zip(&handling.assist).take(moved) {
+            let blade =
+                (pivot.data.force * pivot.data.radius).newton_metres() * handling.blade_friction;
+            at_pivots += blade + pivot.friction.newton_metres() - assist.newton_metres();
+        }
+        let load = at_pivots * ratio;
+        match drive.crank_slip {
+            Some(slip) if load > slip.newton_metres() => (slip.newton_metres(), false),
+            _ => (load, true),
+        }
+    }
+
+    /// How far the crank goes along with the wheel, radians: until its load is what a loose joint carries.
+    fn crank_travel(&self, drive: &DriveTrain, wheel: f64, handling: &Handling) -> f64 {
+        if drive.gear.stripped || handling.crank_off {
+            return 0.0;
+        }
+        if drive.crank_slip.is_none() {
+            return wheel;
+        }
+        let follows = |travel: f64| self.crank_load(drive, self.crank + travel, handling).1;
+        if !follows(0.0) {
+            return 0.0;
+        }
+        if follows(wheel) {
+            return wheel;
+        }
+        // Between where it follows and where it does not lies where it begins to slip.
+        let (mut along, mut beyond) = (0.0, wheel);
+        for _ in 0..SLIP_HALVINGS {
+            let middle = 0.5 * (along + beyond);
+            if follows(middle) {
+                along = middle;
+            } else {
+                beyond = middle;
+            }
+        }
+        along
+    }
+
+    /// One step of a shaft that turns or is about to.
+    pub(super) fn step(
+        &mut self,
+        drive: &DriveTrain,
+        regime: &Regime,
+        longest: f64,
+        handling: &Handling,
+    ) -> Step {
+        let sign = if self.speed == 0.0 {
+            regime.torque.at_rest.signum()
+        } else {
+            self.speed.signum()
+        };
+        let per_wheel = if drive.gear.stripped {
+            0.0
+        } else {
+            1.0 / self.worm.ratio
+        };
+        let middle = self.crank + 0.5 * longest * self.speed * per_wheel;
+        let (load, _) = self.crank_load(drive, middle, handling);
+        let law = self.decay(drive, regime, sign, load);
+
+        let mut seconds = longest;
+        let mut stops = false;
+        if let Some(zero) = law.time_to_zero(sign).filter(|&zero| zero <= longest) {
+            (seconds, stops) = (zero, true);
+        }
+        let mut edge = None;
+        let mut travel = law.travel(seconds);
+        if let Some((distance, which)) = self
+            .next_edge(sign, per_wheel)
+            .filter(|(d, _)| *d <= travel.abs())
+        {
+            seconds = law.time_to_travel(sign * distance, seconds);
+            travel = sign * distance;
+            (edge, stops) = (Some(which), false);
+        }
+
+        let speed_before = self.speed;
+        let speed = law.speed(seconds);
+        // A shaft that stops on an edge may come out a rounding error the wrong way round.
+        self.speed = if stops || speed * sign < 0.0 {
+            0.0
+        } else {
+            speed
+        };
+        let wheel = travel * per_wheel;
+        let crank = self.crank_travel(drive, wheel, handling);
+        self.shaft = math::wrap_turn(self.shaft + travel);
+        self.wheel = math::wrap_turn(self.wheel + wheel);
+        self.crank = math::wrap_turn(self.crank + crank);
+        let turned = matches!(edge, Some(Edge::Turn));
+        match edge {
+            Some(Edge::Cam) => self.setting.cam_inside = !self.setting.cam_inside,
+            Some(Edge::Arc(arc)) => self.setting.on_arcs[arc] = !self.setting.on_arcs[arc],
+            Some(Edge::Turn) => self.wheel = if sign > 0.0 { 0.0 } else { TURN_END },
+            None => {}
+        }
+        let turn = std::f64::consts::TAU;
+        Step {
+            seconds,
+            travel,
+            speed_before,
+            crank_turns: crank / turn,
+            wheel_turns: wheel / turn,
+            passed_edge: edge.is_some() && !turned,
+            turned,
+        }
+    }
+
+    /// The law of the speed while the load, in newton metres at the crank, stands.
+    pub(super) fn decay(&self, drive: &DriveTrain, regime: &Regime, sign: f64, load: f64) -> Decay {
+        let through_worm = self
+            .worm
+            .shaft_load(Torque::from_newton_metres(load))
+            .newton_metres();
+        let friction = through_worm + drive.motor.coulomb.newton_metres();
+        let damping = drive.motor.damping_nms() - regime.torque.per_speed;
+        let goal = (regime.torque.at_rest - sign * friction) / damping;
+        Decay {
+            from: self.speed,
+            goal,
+            rate: regime.rate,
+            kept: regime.kept,
+        }
+    }
+
+    /// The next edge of the cam or of an arc the way the shaft turns, and how far the shaft has to turn to it.
+    fn next_edge(&self, sign: f64, per_wheel: f64) -> Option<(f64, Edge)> {
+        let ahead = |edge: f64, from: f64| {
+            let distance = math::wrap_turn(sign * (edge - from));
+            if distance < EDGE {
+                std::f64::consts::TAU
+            } else {
+                distance
+            }
+        };
+        let mut nearest: Option<(f64, Edge)> = None;
+        let mut offer = |distance: f64, edge: Edge| {
+            if nearest.is_none_or(|(best, _)| distance < best) {
+                nearest = Some((distance, edge));
+            }
+        };
+        if let Some(drive) = self.drive.as_ref().filter(|_| per_wheel > 0.0) {
+            let (centre, half) = (drive.cam.centre.radians(), drive.cam.half_width.radians());
+            // Inside, the way out is the far edge; outside, the way in is the near one.
+            let out = if self.setting.cam_inside { 1.0 } else { -1.0 };
+            offer(
+                ahead(centre + sign * out * half, self.wheel) / per_wheel,
+                Edge::Cam,
+            );
+            offer(ahead(0.0, self.wheel) / per_wheel, Edge::Turn);
+        }
+        for (place, arc) in self.arcs.iter().enumerate() {
+            // On it, the way forward ends where it ends; off it, it ends where the arc begins.
+            let at_end = self.setting.on_arcs[place] == (sign > 0.0);
+            let edge = if at_end { arc.to } else { arc.from };
+            offer(ahead(edge.radians(), self.shaft), Edge::Arc(place));
+        }
+        nearest
+    }
+}

@@ -1,0 +1,185 @@
+//! What opens by its own heat: breakers and links of the vehicle, fuses of leads on it.
+
+use super::super::decay::whole_step;
+use super::super::leads::{Fused, Lead};
+use super::super::tally::{Step, Tally};
+use super::regime::Regime;
+use super::{Motion, STEP_S};
+use crate::machines::Bimetal;
+use crate::math;
+use crate::quantity::{Current, Interval};
+use crate::vehicle::{ComponentId, TripData};
+
+/// What a protection protects.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Protects {
+    /// A component's only path.
+    Component(ComponentId),
+    /// A fused lead, by its place among them.
+    Lead(usize),
+}
+
+/// Heat and state of a breaker, a link or a fuse.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct BreakerState {
+    pub(super) of: Protects,
+    pub(super) data: TripData,
+    pub(super) law: Bimetal,
+    /// Share of its distance to the final heat that is left after a whole step.
+    pub(super) kept: f64,
+    pub(super) heat: f64,
+}
+
+impl BreakerState {
+    pub(super) fn new(of: Protects, data: TripData, heat: f64) -> Self {
+        Self {
+            of,
+            data,
+            law: Bimetal {
+                ultimate: data.ultimate,
+                time_constant: data.time_constant,
+            },
+            kept: math::exp(-STEP_S / data.time_constant.seconds()),
+            heat,
+        }
+    }
+}
+
+impl Motion {
+    /// Puts fused leads on the circuit, in place of those that were on it. One that stays in its place keeps
+    /// the heat of its fuse, and a fuse that has blown stays blown.
+    pub(crate) fn connect_leads(&mut self, leads: &[Fused]) {
+        let stays = |(place, fused): &(usize, &Fused)| {
+            self.leads
+                .get(*place)
+                .is_some_and(|lead| lead.fused == **fused)
+        };
+        let kept = leads.iter().enumerate().take_while(stays).count();
+        if kept == leads.len() && kept == self.leads.len() {
+            return;
+        }
+        self.leads.truncate(kept);
+        self.breakers
+            .retain(|breaker| !matches!(breaker.of, Protects::Lead(place) if place >= kept));
+        for (place, fused) in leads.iter().enumerate().skip(kept) {
+            self.leads.push(Lead {
+                fused: *fused,
+                blown: false,
+            });
+            self.breakers
+                .push(BreakerState::new(Protects::Lead(place), fused.fuse, 0.0));
+        }
+        self.responses.clear();
+    }
+
+    /// Whether the fuse of each lead has blown.
+    pub(crate) fn blown(&self) -> Vec<bool> {
+        self.leads.iter().map(|lead| lead.blown).collect()
+    }
+
+    /// Blows the fuse of a lead, or puts new ones in all of them.
+    pub(crate) fn blow(&mut self, place: usize) {
+        self.leads[place].blown = true;
+        self.responses.clear();
+    }
+
+    /// Puts new fuses in all leads.
+    pub(crate) fn renew_fuses(&mut self) {
+        for lead in &mut self.leads {
+            lead.blown = false;
+        }
+        for breaker in &mut self.breakers {
+            if matches!(breaker.of, Protects::Lead(_)) {
+                breaker.heat = 0.0;
+            }
+        }
+        self.responses.clear();
+    }
+
+    /// Heat of a component's protection and whether it has opened.
+    pub(crate) fn protection(&self, component: ComponentId) -> (f64, bool) {
+        let of = Protects::Component(component);
+        let heat = self.breakers.iter().find(|breaker| breaker.of == of);
+        (
+            heat.map_or(0.0, |breaker| breaker.heat),
+            self.setting.tripped[component.index()],
+        )
+    }
+
+    /// Gives a component's protection this heat, opened or not, as when an old part is put back.
+    pub(crate) fn put_protection(&mut self, component: ComponentId, (heat, tripped): (f64, bool)) {
+        let of = Protects::Component(component);
+        for breaker in self.breakers.iter_mut().filter(|breaker| breaker.of == of) {
+            breaker.heat = heat;
+            self.setting.tripped[component.index()] = tripped;
+        }
+    }
+
+    /// Time until a breaker opens or closes or a winding burns while the speed stays as it is, at most `left`.
+    pub(super) fn until_event(&self, regime: &Regime, left: f64) -> f64 {
+        let mut seconds = left;
+        for (breaker, current) in self.breakers.iter().zip(&regime.breakers) {
+            let tripped = self.is_open(breaker.of);
+            let level = if tripped {
+                breaker.data.reclose
+            } else {
+                Some(1.0)
+            };
+            let current = Current::from_amperes(current.at(self.speed));
+            let time = level.and_then(|level| breaker.law.time_to(level, breaker.heat, current));
+            if let Some(time) = time {
+                seconds = seconds.min(time.seconds());
+            }
+        }
+        self.windings
+            .until_burnt(&regime.losses, self.speed, seconds)
+    }
+
+    pub(super) fn is_open(&self, of: Protects) -> bool {
+        match of {
+            Protects::Component(component) => self.setting.tripped[component.index()],
+            Protects::Lead(place) => self.leads[place].blown,
+        }
+    }
+
+    /// Carries the breakers' heat over a step and lets them open or close; whether one did.
+    pub(super) fn heat(&mut self, regime: &Regime, step: &Step, tally: &mut Tally) -> bool {
+        let speed = if step.seconds > 0.0 {
+            step.travel / step.seconds
+        } else {
+            self.speed
+        };
+        let span = Interval::from_seconds(step.seconds);
+        let whole = whole_step(step.seconds);
+        let mut moved = false;
+        for (breaker, current) in self.breakers.iter_mut().zip(&regime.breakers) {
+            let current = Current::from_amperes(current.at(speed));
+            breaker.heat = if whole {
+                let goal = breaker.law.final_heat(current);
+                goal + (breaker.heat - goal) * breaker.kept
+            } else {
+                breaker.law.after(breaker.heat, current, span)
+            };
+            let tripped = match breaker.of {
+                Protects::Component(component) => &mut self.setting.tripped[component.index()],
+                Protects::Lead(place) => &mut self.leads[place].blown,
+            };
+            // The margin lets a leap that ends exactly on the level count as having reached it.
+            let moves = match breaker.data.reclose {
+                Some(reclose) if *tripped => breaker.heat <= reclose + 1e-12,
+                None if *tripped => false,
+                _ => breaker.heat >= 1.0 - 1e-12,
+            };
+            if moves {
+                *tripped = !*tripped;
+                moved = true;
+                if matches!(breaker.of, Protects::Lead(_)) {
+                    self.responses.clear();
+                }
+                // A bimetal clicks; a link melts without a sound.
+                tally.span.clicks += u32::from(breaker.data.reclose.is_some());
+            }
+        }
+        moved
+    }
+}

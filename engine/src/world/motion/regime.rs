@@ -1,0 +1,102 @@
+//! What the circuit does while a setting stands: torque, currents and losses, affine in the shaft speed.
+
+use std::sync::Arc;
+
+use super::super::leads::{Glow, Lead};
+use super::super::windings::Loss;
+use super::protection::Protects;
+use super::{Motion, Probe, STEP_S};
+use crate::math;
+use crate::network::SolveError;
+use crate::vehicle::{Affine, Circuit, Instrument, Response, SourceResistance};
+
+/// What the circuit does while a setting stands.
+pub(super) struct Regime {
+    pub(super) torque: Affine,
+    /// Rate at which the speed nears its goal, per second.
+    pub(super) rate: f64,
+    /// Share of its distance to the goal that is left after a whole step.
+    pub(super) kept: f64,
+    pub(super) breakers: Vec<Affine>,
+    /// Power in each motor's winding.
+    pub(super) losses: Vec<Loss>,
+    pub(super) probes: Vec<Affine>,
+    /// Voltage across the lamp.
+    pub(super) lamp: Affine,
+}
+
+impl Motion {
+    /// The circuit's answer in the present setting.
+    pub(crate) fn response(&mut self) -> Result<Arc<Response>, SolveError> {
+        let at = self.lamp.as_ref().map(Glow::nodes);
+        let response = match self.responses.get(&self.setting) {
+            Some(response) => Arc::clone(response),
+            None => {
+                let response = Arc::new(self.circuit().response_to_load(at)?);
+                self.responses
+                    .insert(self.setting.clone(), Arc::clone(&response));
+                response
+            }
+        };
+        Ok(match &self.lamp {
+            Some(lamp) => Arc::new(response.loaded(lamp.nodes(), lamp.resistance())),
+            None => response,
+        })
+    }
+
+    /// The circuit in the present setting, with instruments and leads on it, the leads last; a lamp is not
+    /// a part of it.
+    pub(crate) fn circuit(&self) -> Circuit {
+        let leads = self.leads.iter().map(Lead::instrument);
+        let all: Vec<Instrument> = self.instruments.iter().copied().chain(leads).collect();
+        Circuit::new(&self.vehicle, &self.setting, &all)
+    }
+
+    /// What a meter sees of the circuit in the present setting.
+    pub(crate) fn seen_by_meter(&self) -> Result<SourceResistance, SolveError> {
+        self.circuit().seen_by_meter()
+    }
+
+    pub(super) fn regime(&mut self, probes: &[Probe]) -> Result<Regime, SolveError> {
+        let response = self.response()?;
+        let current = |component, path| {
+            response
+                .element_of(component, path)
+                .map_or_else(Affine::default, |index| response.current(index))
+        };
+        let first_lead = response.elements().len() - self.leads.len();
+        let voltage = |(red, black)| response.voltage(red, black);
+        let torque = response.torque();
+        let rate = self.drive.as_ref().map_or(1.0, |drive| {
+            (drive.motor.damping_nms() - torque.per_speed)
+                / drive.motor.inertia.kilogram_square_metres()
+        });
+        Ok(Regime {
+            torque,
+            rate,
+            kept: math::exp(-rate * STEP_S),
+            losses: self.windings.losses(&self.vehicle, &response),
+            breakers: self
+                .breakers
+                .iter()
+                .map(|breaker| match breaker.of {
+                    Protects::Component(component) => current(component, 0),
+                    Protects::Lead(place) => response.current(first_lead + place),
+                })
+                .collect(),
+            probes: probes
+                .iter()
+                .map(|probe| match *probe {
+                    Probe::Voltage(red, black) => response.voltage(red, black),
+                    Probe::Current(component, path) => current(component, path),
+                    Probe::Needle(component) => current(component, 0),
+                    Probe::Lead(place) => response.current(first_lead + place),
+                })
+                .collect(),
+            lamp: self
+                .lamp
+                .as_ref()
+                .map_or_else(Affine::default, |lamp| voltage(lamp.nodes())),
+        })
+    }
+}

@@ -1,0 +1,220 @@
+//! Runs in time: step by step, and by leaps where a cycle is sure to repeat.
+
+use super::super::contacts::Surroundings;
+use super::super::tally::{Mark, Span, Step, Tally, Trace};
+use super::regime::Regime;
+use super::{Handling, Motion, Probe, STEP_S};
+use crate::machines::Kept;
+use crate::math;
+use crate::network::SolveError;
+use crate::quantity::Interval;
+use crate::vehicle::DriveTrain;
+
+/// Heat from which a trip is met exactly rather than at the end of a step.
+const NEARLY_TRIPPED: f64 = 0.8;
+/// Relative change of speed from one turn to the next below which a cycle is taken as periodic.
+const PERIODIC: f64 = 1e-10;
+
+impl Motion {
+    /// Runs the vehicle for `seconds`, with probes on it.
+    pub(crate) fn run(
+        &mut self,
+        seconds: f64,
+        probes: &[Probe],
+        handling: &Handling,
+    ) -> Result<Span, SolveError> {
+        self.run_until(seconds, probes, handling, |_| false)
+    }
+
+    /// Runs the vehicle for at most `seconds`, until `stop` says so.
+    pub(crate) fn run_until(
+        &mut self,
+        seconds: f64,
+        probes: &[Probe],
+        handling: &Handling,
+        stop: impl Fn(&Self) -> bool,
+    ) -> Result<Span, SolveError> {
+        if seconds <= 0.0 {
+            return Ok(Span {
+                traces: vec![Trace::NOTHING; probes.len()],
+                ..Span::default()
+            });
+        }
+        let recorder = self.recorder.map(|(probe, _)| probe);
+        let probes: Vec<Probe> = probes.iter().copied().chain(recorder).collect();
+        let probes = probes.as_slice();
+        self.contacts.soak(handling.water, &mut self.setting.parted);
+        let damped = |probe: &Probe| matches!(probe, Probe::Needle(_));
+        let damped: Vec<bool> = probes.iter().map(damped).collect();
+        let mut tally = Tally::new(&damped);
+        let mut left = seconds;
+        let mut mark: Option<Mark> = None;
+        let mut regime = self.regime(probes)?;
+        let mut drive = self.drive.clone();
+        while left > 0.0 && !stop(self) {
+            let moving = drive
+                .as_ref()
+                .filter(|drive| !self.stays_at_rest(drive, &regime, handling));
+            let around = Surroundings {
+                shaking: handling.shaking,
+                turning: moving.is_some(),
+            };
+            let free = left.min(self.contacts.until_change(around, &self.setting.parted));
+            let step = match moving {
+                Some(drive) => {
+                    self.step(drive, &regime, self.longest(drive, &regime, free), handling)
+                }
+                None => self.rest(&regime, free),
+            };
+            tally.add(&step, self.speed, &regime.probes);
+            left -= step.seconds;
+            let moved = self.heat(&regime, &step, &mut tally);
+            let glows = self.glow(&regime, &step);
+            let parted = self
+                .contacts
+                .advance(step.seconds, around, &mut self.setting.parted);
+            let burns = self.windings.warm(&regime.losses, &step, self.speed);
+            if let Some(motor) = burns {
+                self.burn(motor);
+                drive.clone_from(&self.drive);
+            }
+            if moved || glows || parted || burns.is_some() || step.passed_edge {
+                tally.close(&regime.probes);
+                regime = self.regime(probes)?;
+            }
+            if parted || burns.is_some() {
+                mark = None;
+            }
+            if let Some(mark) = &mut mark {
+                for (peak, breaker) in mark.peaks.iter_mut().zip(&self.breakers) {
+                    *peak = peak.max(breaker.heat);
+                }
+                mark.warmths.follow(&self.windings);
+            }
+            if step.turned {
+                tally.close(&regime.probes);
+                if let Some(earlier) = mark {
+                    self.leap(&earlier, &mut left, around, &mut tally);
+                }
+                mark = Some(self.mark(left, &tally));
+            }
+        }
+        tally.close(&regime.probes);
+        let mut span = tally.finish(seconds - left.max(0.0));
+        if let Some((_, seen)) = &mut self.recorder
+            && let Some(latest) = span.traces.pop()
+        {
+            *seen = Some(seen.map_or(latest, |earlier| earlier.then(latest)));
+        }
+        Ok(span)
+    }
+
+    /// Time at rest until something happens: a breaker moves, or the span ends.
+    fn rest(&self, regime: &Regime, left: f64) -> Step {
+        let glows = self
+            .lamp
+            .is_some_and(|lamp| !lamp.settled(regime.lamp.at(self.speed)));
+        let longest = if glows { left.min(STEP_S) } else { left };
+        Step {
+            seconds: self.until_event(regime, longest),
+            ..Step::default()
+        }
+    }
+
+    /// Lets the lamp's filament follow its voltage over a step; whether its resistance has changed.
+    fn glow(&mut self, regime: &Regime, step: &Step) -> bool {
+        let volts = regime.lamp.at(self.speed);
+        self.lamp
+            .as_mut()
+            .is_some_and(|lamp| lamp.follow(volts, step.seconds))
+    }
+
+    /// How long a step may be: a motor that drives nothing and has reached its speed goes on as it is.
+    fn longest(&self, drive: &DriveTrain, regime: &Regime, left: f64) -> f64 {
+        if drive.gear.stripped && self.arcs.is_empty() && self.lamp.is_none() {
+            let goal = self.decay(drive, regime, self.speed.signum(), 0.0).goal;
+            if (self.speed - goal).abs() <= PERIODIC * goal.abs() {
+                return self.until_event(regime, left);
+            }
+        }
+        let nearly = self
+            .breakers
+            .iter()
+            .any(|breaker| breaker.heat > NEARLY_TRIPPED && !self.is_open(breaker.of))
+            || self.windings.nearly_burnt();
+        let step = left.min(STEP_S);
+        if nearly {
+            self.until_event(regime, step)
+        } else {
+            step
+        }
+    }
+
+    fn mark(&self, left_s: f64, tally: &Tally) -> Mark {
+        let heats: Vec<f64> = self.breakers.iter().map(|breaker| breaker.heat).collect();
+        Mark {
+            speed: self.speed,
+            left_s,
+            peaks: heats.clone(),
+            warmths: self.windings.mark(),
+            heats,
+            clicks: tally.span.clicks,
+            glow: self.lamp.map_or(0.0, |lamp| lamp.level_v),
+            integrals: tally.integrals.clone(),
+            crank_turns: tally.span.crank_turns,
+            shaft_turns: tally.span.shaft_turns,
+        }
+    }
+
+    /// Leaps over as many whole cycles as are sure to be like the one since `earlier`.
+    fn leap(&mut self, earlier: &Mark, left: &mut f64, around: Surroundings, tally: &mut Tally) {
+        let period = earlier.left_s - *left;
+        let alike = (self.speed - earlier.speed).abs() <= PERIODIC * self.speed.abs();
+        let free = left.min(self.contacts.until_change(around, &self.setting.parted));
+        let whole = (free / period).floor();
+        let glow = self.lamp.map_or(0.0, |lamp| lamp.level_v);
+        let alike = alike && (glow - earlier.glow).abs() <= PERIODIC * glow;
+        if !alike || earlier.clicks != tally.span.clicks || whole < 1.0 {
+            return;
+        }
+        let mut cycles = 0.0;
+        let mut heats: Vec<f64> = self.breakers.iter().map(|breaker| breaker.heat).collect();
+        let mut windings = self.windings.clone();
+        let kept_turn = Kept::after(Interval::from_seconds(period));
+        while cycles < whole {
+            let mut next = Vec::with_capacity(heats.len());
+            let mut safe = true;
+            for (index, breaker) in self.breakers.iter().enumerate() {
+                let kept = math::exp(-period / breaker.data.time_constant.seconds());
+                let gained = breaker.heat - kept * earlier.heats[index];
+                let after = kept * heats[index] + gained;
+                let swing = earlier.peaks[index] - earlier.heats[index].min(breaker.heat);
+                let tripped = self.is_open(breaker.of);
+                safe &= if tripped {
+                    let recloses = |reclose: f64| after.min(heats[index]) - swing.abs() <= reclose;
+                    !breaker.data.reclose.is_some_and(recloses)
+                } else {
+                    after.max(heats[index]) + swing < 1.0
+                };
+                next.push(after);
+            }
+            let warmer =
+                windings.another_turn(&earlier.warmths, &self.windings, &kept_turn, period);
+            let Some(warmer) = warmer.filter(|_| safe) else {
+                break;
+            };
+            windings = warmer;
+            heats = next;
+            cycles += 1.0;
+        }
+        // Heats of the last turn must stay untouched until the count is known: `gained` comes from them.
+        for (breaker, heat) in self.breakers.iter_mut().zip(heats) {
+            breaker.heat = heat;
+        }
+        self.windings = windings;
+        *left -= cycles * period;
+        self.contacts
+            .advance(cycles * period, around, &mut self.setting.parted);
+        tally.repeat(earlier, cycles, period);
+    }
+}
