@@ -1,7 +1,7 @@
 //! Weaknesses that show now and then: what disturbs a path that is sound at rest, and what it does then.
 
 use super::severity::{PARTED_SHARE, SeverityLaw, WARM_MINUTES, WET_OHMS};
-use super::{ComponentId, Path, Point, Vehicle};
+use super::{ComponentId, OPEN, Path, Point, Vehicle};
 use crate::quantity::{Interval, Length, Resistance};
 
 /// What a path gives way to.
@@ -105,6 +105,13 @@ impl Vehicle {
         {
             path.loose
                 .get_or_insert(Weakness::Terminal.at(SPREAD_SHARE));
+        }
+    }
+
+    /// Leaves pins out of their plug: they are open, and give as they did, until they are mended.
+    pub(crate) fn pull_out(&mut self, pins: &[(ComponentId, usize)]) {
+        for &(component, path) in pins {
+            self.components[component.0].paths[path].resistance = OPEN;
         }
     }
 

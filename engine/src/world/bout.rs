@@ -9,8 +9,8 @@ use crate::vehicle::Loose;
 /// Chance to meet a bout where nothing shakes the contact: one that began before goes on (judgement).
 const UNSHAKEN: f64 = 0.02;
 
-/// Stops and starts of a motor whose feed hands part and close in a few seconds (judgement).
-pub(super) const FALTERS_AGAIN: f64 = 2.0;
+/// A motor that stops and starts as hands part and close its feed, as [`super::scales::FALTERS`] counts it.
+pub(super) const FALTERS_BY_HAND: f64 = 1.0;
 
 impl World {
     /// Lets loose contacts part at other moments.
@@ -41,7 +41,8 @@ impl World {
         if self.touched && runs(self) && !runs(parted) {
             for of in seen.iter_mut() {
                 if of.quantity == Quantity::Falters {
-                    (of.value, of.min, of.max) = (FALTERS_AGAIN, FALTERS_AGAIN, FALTERS_AGAIN);
+                    (of.value, of.min, of.max) =
+                        (FALTERS_BY_HAND, FALTERS_BY_HAND, FALTERS_BY_HAND);
                 }
             }
         }

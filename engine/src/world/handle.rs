@@ -1,6 +1,6 @@
 //! Pulling at a terminal and moving a loom by hand, to find what is loose.
 
-use super::bout::FALTERS_AGAIN;
+use super::bout::FALTERS_BY_HAND;
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{FALTERS, GRIP};
 use super::tally::Span;
@@ -12,11 +12,17 @@ use crate::vehicle::{ComponentId, Loose, Node, Path, Point, Vehicle};
 /// Chance that a loose contact parts when hands move it, as far as a person can tell (judgement).
 pub(super) const TOUCHED: f64 = 0.98;
 
+/// Play from which a pin comes out of its plug when it is pulled, metres (judgement: as far as it is long).
+const COMES_OUT_M: f64 = 10e-3;
+/// By how much a motor's running must differ from what it is without a hand, seconds, to be noticed (judgement).
+const IN_STEP_S: f64 = 0.2;
+
 /// Paths of a vehicle: component and position in its paths.
 type Paths = Vec<(ComponentId, usize)>;
 
 impl World {
-    /// Pulls at what ends on a terminal: how far it gives, and what the motor makes of it.
+    /// Pulls at what ends on a terminal: how far it gives, and what the motor makes of it. A pin that
+    /// pulls out stays out until it is mended.
     pub(super) fn tug(
         &mut self,
         point: Point,
@@ -24,9 +30,10 @@ impl World {
     ) -> Result<Vec<Observable>, SolveError> {
         let grip = grip(&self.vehicle, point);
         let moved = pulled_at(&self.vehicle, point);
-        let span = self.shake(&moved, minutes)?;
+        let out = coming_out(&self.vehicle, &moved);
+        let (span, by_hand) = self.shake(&moved, &out, minutes)?;
         let subject = grip.subject.clone();
-        Ok(vec![grip, falters(&span, subject)])
+        Ok(vec![grip, falters(&span, by_hand, subject)])
     }
 
     /// Moves a component to and fro with all that ends on it, or a wire with what it ends on.
@@ -37,22 +44,39 @@ impl World {
     ) -> Result<Vec<Observable>, SolveError> {
         let subject = self.vehicle.component(component).id.to_string();
         let moved = moved_with(&self.vehicle, component);
-        let span = self.shake(&moved, minutes)?;
-        Ok(vec![falters(&span, subject)])
+        let (span, by_hand) = self.shake(&moved, &Paths::new(), minutes)?;
+        Ok(vec![falters(&span, by_hand, subject)])
     }
 
-    /// Moves these paths for the end of the minutes.
-    fn shake(&mut self, moved: &Paths, minutes: Minutes) -> Result<Span, SolveError> {
+    /// Moves these paths for the end of the minutes, and pulls some out for good. Whether the motor did as it did
+    /// because of that: it would have done otherwise had nobody moved them. A hand that moves a thing to and fro tells
+    /// that, as the motor follows it or does not.
+    fn shake(
+        &mut self,
+        moved: &Paths,
+        out: &Paths,
+        minutes: Minutes,
+    ) -> Result<(Span, bool), SolveError> {
         self.touched = gives(&self.vehicle, moved).is_some();
         let total = seconds(minutes);
         let window = SENSE_WINDOW_S.min(total);
         self.pass(total - window, None)?;
+        let mut unmoved = self.clone();
         self.motion
             .touch(|id, path| moved.contains(&(id, path)), window);
+        if !out.is_empty() {
+            let mut vehicle = Vehicle::clone(&self.vehicle);
+            vehicle.pull_out(out);
+            self.take_on(vehicle);
+        }
         let handling = self.handling(None);
         let span = self.run(window, &[], &handling)?;
+        let by_hand = span.falters > 0 && {
+            let alone = unmoved.run(window, &[], &handling)?;
+            alone.falters != span.falters || (alone.turning_s - span.turning_s).abs() > IN_STEP_S
+        };
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
-        Ok(span)
+        Ok((span, by_hand))
     }
 }
 
@@ -71,7 +95,7 @@ pub(crate) fn touched_show(seen: &[Observable]) -> (f64, Vec<Observable>) {
     let parted = |seen: &Observable| {
         let mut seen = seen.clone();
         if seen.quantity == Quantity::Falters {
-            (seen.value, seen.min, seen.max) = (FALTERS_AGAIN, FALTERS_AGAIN, FALTERS_AGAIN);
+            (seen.value, seen.min, seen.max) = (FALTERS_BY_HAND, FALTERS_BY_HAND, FALTERS_BY_HAND);
         }
         seen
     };
@@ -128,9 +152,23 @@ fn gives(vehicle: &Vehicle, paths: &Paths) -> Option<f64> {
     paths.iter().filter_map(play).reduce(f64::max)
 }
 
-pub(super) fn falters(span: &Span, subject: String) -> Observable {
-    let times = f64::from(span.falters);
-    Observable::steady(Quantity::Falters, subject, times, Scale::Words(FALTERS))
+/// Those of some paths that come out when they are pulled.
+fn coming_out(vehicle: &Vehicle, paths: &Paths) -> Paths {
+    let comes = |&(id, path): &(ComponentId, usize)| match vehicle.component(id).paths[path].loose {
+        Some(Loose::Shaken { play, .. }) => play.metres() >= COMES_OUT_M,
+        _ => false,
+    };
+    paths.iter().copied().filter(comes).collect()
+}
+
+/// What the motor made of a span in which something was moved, as [`FALTERS`] counts it.
+pub(super) fn falters(span: &Span, by_hand: bool, subject: String) -> Observable {
+    let how = match (span.falters, by_hand) {
+        (0, _) => 0.0,
+        (_, true) => FALTERS_BY_HAND,
+        (_, false) => 2.0,
+    };
+    Observable::steady(Quantity::Falters, subject, how, Scale::Words(FALTERS))
 }
 
 #[cfg(test)]
@@ -194,6 +232,51 @@ mod tests {
             assert_eq!(seen[0], expected, "{fault}");
             assert_eq!(seen[1] == "the motor falters", falters, "{fault}");
         }
+    }
+
+    #[test]
+    fn a_pin_that_was_pulled_out_stays_out_until_it_is_mended() {
+        let minutes = Minutes::from_hundredths(30);
+        let mut world = wiping("motor-plug.53-loose:0.1");
+        let at = point(&world, "motor-plug 53");
+        assert_eq!(
+            words(&world.tug(at, minutes).unwrap()),
+            ["pulls out", "the motor falters"]
+        );
+        world.spend(Minutes::from_hundredths(200), None).unwrap();
+        assert!(world.motion.speed() == 0.0);
+        let again = words(&world.tug(at, minutes).unwrap());
+        assert_eq!(again, ["pulls out", "the motor takes no notice"]);
+        let plug = world.vehicle.find("motor-plug").unwrap();
+        world.repair(plug, "mend");
+        world.spend(minutes, None).unwrap();
+        assert!(world.motion.speed() != 0.0);
+        assert_eq!(
+            words(&world.tug(at, minutes).unwrap()),
+            ["holds", "the motor takes no notice"]
+        );
+        // What only gives stays in.
+        let mut world = wiping("motor-53.broken-inside:0.1");
+        world.tug(at, minutes).unwrap();
+        let wire = world.vehicle.find("motor-53").unwrap();
+        assert!(world.vehicle.component(wire).paths[0].resistance.ohms() < 1.0);
+    }
+
+    /// Bouts of a pin fall into some windows while another plug is moved.
+    #[test]
+    fn a_motor_that_falters_by_itself_is_not_put_down_to_what_is_moved() {
+        let minutes = Minutes::from_hundredths(30);
+        let mut world = wiping("motor-plug.53-loose:0.4");
+        let elsewhere = world.vehicle.find("bulkhead").unwrap();
+        let mut heard = std::collections::BTreeSet::new();
+        for _ in 0..20 {
+            heard.extend(words(&world.wiggle(elsewhere, minutes).unwrap()));
+        }
+        let expected = [
+            "the motor falters, but not with the hand",
+            "the motor takes no notice",
+        ];
+        assert!(heard.iter().eq(&expected), "{heard:?}");
     }
 
     #[test]

@@ -265,10 +265,15 @@ pub(super) const GRIP: Words = Words {
     sd: 0.2,
     share: 0.1,
 };
-/// The motor while something is moved: times it stops or starts.
+/// The motor while something is moved: 0 it goes on or stands, 1 it stops or starts with the hand, 2 it does so of
+/// itself, which says nothing of what was moved.
 pub(super) const FALTERS: Words = Words {
-    cuts: &[0.5],
-    words: &["the motor takes no notice", "the motor falters"],
+    cuts: &[0.5, 1.5],
+    words: &[
+        "the motor takes no notice",
+        "the motor falters",
+        "the motor falters, but not with the hand",
+    ],
     sd: 0.1,
     share: 0.0,
 };

@@ -180,11 +180,11 @@ impl Snapshot {
             Action::Tug(point) => {
                 let grip = grip(&self.vehicle, *point);
                 let subject = grip.subject.clone();
-                vec![grip, falters(&self.span, subject)]
+                vec![grip, falters(&self.span, false, subject)]
             }
             Action::Wiggle(id) => {
                 let subject = self.vehicle.component(*id).id.to_string();
-                vec![falters(&self.span, subject)]
+                vec![falters(&self.span, false, subject)]
             }
             Action::Sense(sense) => {
                 let known = self.senses.iter().find(|(kind, _)| kind == sense);
