@@ -1,6 +1,6 @@
 //! What follows each verb.
 
-use groundside_engine::vehicle::{Component, ComponentId, Kind, Point};
+use groundside_engine::vehicle::{ComponentId, Kind, Point};
 use groundside_engine::world::{Action, Measurement, Sense, TEXT_MAX, WAIT_MAX_S};
 
 use super::names::{Named, trimmed};
@@ -231,15 +231,10 @@ impl Language<'_> {
         if one && ["crank", "links", "linkage", "pivots"].contains(&text) {
             return Ok(Sense::LookLinkage);
         }
-        let moving = |component: &Component| {
-            is_linkage(component) || matches!(component.kind, Kind::Arm { .. })
-        };
-        match self
-            .components
-            .whole(words.list(), at, |id| moving(self.vehicle.component(id)))
-        {
-            Named::One(id) if is_linkage(self.vehicle.component(id)) => Ok(Sense::LookLinkage),
-            Named::One(_) => Ok(Sense::LookBlades),
+        match self.components.whole(words.list(), at, |id| {
+            is_linkage(self.vehicle.component(id))
+        }) {
+            Named::One(_) => Ok(Sense::LookLinkage),
             Named::Several(all) if all.iter().all(|id| is_linkage(self.vehicle.component(*id))) => {
                 Ok(Sense::LookLinkage)
             }

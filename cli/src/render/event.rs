@@ -2,7 +2,7 @@
 
 use groundside_engine::attempt::Event;
 use groundside_engine::vehicle::{ComponentId, Kind, Vehicle};
-use groundside_engine::world::{Action, Bench, Hazard, Observation, Quantity, Shown};
+use groundside_engine::world::{Action, Bench, Hazard, Observation, Quantity, Sense, Shown};
 
 use super::cautions::caution;
 use super::trace;
@@ -27,16 +27,18 @@ pub(crate) fn reply(event: &Event, vehicle: &Vehicle) -> Page {
         .iter()
         .filter(|seen| quantity(seen) != Quantity::Blades)
         .collect();
-    let parts = observations(&told, event);
+    let mut parts = observations(&told, event);
+    let plain = nothing_unusual(&told, &event.action, vehicle);
     // A caught hand or a blown fuse is told with what was done, not in its place.
     let beside = |seen: &&Observation| match quantity(seen) {
         Quantity::Caught => true,
         Quantity::LeadFuse => !matches!(event.action, Action::Jumper { .. } | Action::NewFuse),
         _ => false,
     };
-    if told.iter().all(beside) {
+    if plain.is_none() && told.iter().all(beside) {
         page.add(Tone::Plain, done(&event.action, vehicle));
     }
+    parts.extend(plain);
     if !parts.is_empty() {
         page.add(Tone::Strong, sentence(&parts.join("; ")) + ".");
     }
@@ -122,6 +124,24 @@ pub(crate) fn observations(seen: &[&Observation], event: &Event) -> Vec<String> 
         }
     }
     parts
+}
+
+/// Looking at what shows no sign, whatever is wrong with it: that is told too.
+fn nothing_unusual(told: &[&Observation], action: &Action, vehicle: &Vehicle) -> Option<String> {
+    let Action::Sense(Sense::LookAt(part)) = action else {
+        return None;
+    };
+    let sign = |seen: &&Observation| {
+        let signs = [
+            Quantity::Crust,
+            Quantity::Chafe,
+            Quantity::Melted,
+            Quantity::Glass,
+        ];
+        signs.contains(&quantity(seen))
+    };
+    let name = &vehicle.component(*part).id;
+    (!told.iter().any(sign)).then(|| format!("nothing unusual is seen on {name} itself"))
 }
 
 /// What is heard of motor and breaker, as one sentence.

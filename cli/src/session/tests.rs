@@ -172,6 +172,24 @@ fn what_stands_already_does_not_end_the_line() {
 }
 
 #[test]
+fn what_shows_no_sign_is_seen_to_show_none() {
+    let typist = Typist {
+        lines: ["look motor", "look left arm"].into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), Host::default());
+    assert!(
+        shown.contains("Nothing unusual is seen on motor itself."),
+        "{shown}"
+    );
+    assert!(
+        shown.contains("nothing unusual is seen on left-arm itself."),
+        "{shown}"
+    );
+    assert!(!shown.contains("Nothing to be had"), "{shown}");
+}
+
+#[test]
 fn the_end_of_the_allowance_is_told_once() {
     let typist = Typist {
         lines: ["wait 30 min; wait 30 min", "wait 30 min; wait 30 min; look"].into(),

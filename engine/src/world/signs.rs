@@ -2,7 +2,7 @@
 
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{CHAFE, CRUST, MELTED};
-use super::{World, seconds};
+use super::{SENSE_WINDOW_S, World};
 use crate::network::SolveError;
 use crate::quantity::Minutes;
 use crate::vehicle::{Component, ComponentId, Kind, Vehicle};
@@ -14,8 +14,12 @@ impl World {
         component: ComponentId,
         minutes: Minutes,
     ) -> Result<Vec<Observable>, SolveError> {
-        self.pass(seconds(minutes), None)?;
-        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        if matches!(self.vehicle.component(component).kind, Kind::Arm { .. }) {
+            // An arm is seen as it goes, and so is the other one.
+            let span = self.watch(minutes, SENSE_WINDOW_S, &[], None)?;
+            return Ok(self.blades_watched(&span));
+        }
+        self.spend(minutes, None)?;
         let melted = self.motion.setting.tripped[component.index()];
         Ok(looked_at(&self.vehicle, component, melted))
     }

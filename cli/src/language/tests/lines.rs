@@ -184,7 +184,7 @@ fn senses_and_hands() {
         ("look at linkage", "look linkage"),
         ("inspect crank", "look linkage"),
         ("look crank nut", "look linkage"),
-        ("look left arm", "look blades"),
+        ("look left arm", "look-at left-arm"),
         ("listen", "listen"),
         ("li to the motor", "listen"),
         ("feel motor", "feel motor"),
