@@ -1,9 +1,15 @@
 //! What an electrician finds wrong at once with a figure of the shipped vehicle, held by hand sums and by what is
 //! known of real parts.
 
+use std::sync::Arc;
+
+use groundside_engine::attempt::{Assignment, Attempt};
+use groundside_engine::file::read_scenario;
 use groundside_engine::machines::Bimetal;
 use groundside_engine::quantity::Current;
+use groundside_engine::random::Seed;
 use groundside_engine::vehicle::{Kind, Vehicle};
+use groundside_engine::world::{Action, Observation};
 use groundside_tests::{component, faulty, near, vehicle};
 
 /// Internal resistance of the battery, ohms.
@@ -46,4 +52,41 @@ fn the_fusible_link_melts_in_the_time_that_links_take() {
             "{times} times: {seconds} s"
         );
     }
+}
+
+/// The van with a fault, its key on, as its attempt begins.
+fn bay(fault: &str) -> Attempt {
+    let sound = vehicle();
+    let chosen = Some(sound.parse_faults(fault).unwrap());
+    let scenario = include_str!("../../scenarios/rain-on-the-quay.toml");
+    let mut attempt = Attempt::start(Assignment {
+        sound,
+        scenario: Arc::new(read_scenario(scenario).unwrap()),
+        seed: Seed(7),
+        chosen,
+    })
+    .unwrap();
+    act(&mut attempt, "set ignition-switch on");
+    attempt
+}
+
+/// What is seen, heard and felt of an action.
+fn act(attempt: &mut Attempt, words: &str) -> Vec<&'static str> {
+    let action = Action::from_words(words, &attempt.assignment().sound).unwrap();
+    let seen = attempt.act(&action).unwrap();
+    let words = seen.observations.iter().filter_map(|seen| match seen {
+        Observation::Perception { word, .. } => Some(*word),
+        Observation::Reading { .. } => None,
+    });
+    words.collect()
+}
+
+#[test]
+fn blades_that_ice_holds_short_of_their_rest_are_not_said_to_rest() {
+    // Frozen in, they are 43 mm out when the motor stalls, which an eye that looks tells from home.
+    let mut attempt = bay("windscreen.iced:6");
+    let seen = act(&mut attempt, "look blades");
+    assert_eq!(seen, ["still", "near their rest"]);
+    let mut attempt = bay("windscreen.dry:1");
+    assert_eq!(act(&mut attempt, "look blades"), ["still", "at their rest"]);
 }

@@ -63,12 +63,19 @@ impl World {
             tell(Quantity::Told, position, how, TOLD_RUNNING);
         }
         if let Some(off) = positions.first() {
+            let at_no_try = [
+                signature.pace[0],
+                signature.again[1],
+                signature.again_high[1],
+            ];
             let how = if signature.runs_on {
                 0.0
             } else if signature.off_rest_mm > REST.cuts[0] {
                 1.0
-            } else {
+            } else if !at_no_try.into_iter().any(wipes) {
                 2.0
+            } else {
+                3.0
             };
             tell(Quantity::Told, off, how, TOLD_OFF);
         }
@@ -189,8 +196,16 @@ mod tests {
     fn a_driver_tells_of_each_position_and_of_bumps_minutes_and_rain() {
         let (no, yes) = ("not that I noticed", "yes, then above all");
         let (well, rest) = ("went well", "they went to their rest");
+        let (not, stood) = ("did not go", "they never left their place");
         for (fault, expected) in [
             ("sound", [well, well, rest, no, no, no]),
+            // What never leaves its place does not come home either: 43 mm out, frozen in, or with no current at all.
+            ("windscreen.iced:6", [not, not, stood, no, no, no]),
+            ("motor-strap.open", [not, not, stood, no, no, no]),
+            (
+                "windscreen.iced:3",
+                [not, not, "they stopped anywhere", no, yes, no],
+            ),
             (
                 "motor-plug.53b-open",
                 [well, "did not go", rest, no, no, no],

@@ -118,7 +118,7 @@ pub(super) const PACE: Words = Words {
     sd: 0.3,
     share: 0.07,
 };
-/// Resting place by eye, millimetres of blade tip from where it should rest.
+/// Resting place as a driver minds it, millimetres of blade tip from where it should rest.
 pub(super) const REST: Words = Words {
     cuts: &[90.0, 300.0],
     words: &[
@@ -129,10 +129,27 @@ pub(super) const REST: Words = Words {
     sd: 10.0,
     share: 0.05,
 };
-/// Blades from wherever one is: 0 at rest, 1 standing elsewhere, 2 moving.
+/// The same by an eye that goes near: a healthy stop may leave blades some way off, and so may one that stalls.
+pub(super) const REST_SEEN: Words = Words {
+    cuts: &[25.0, 90.0, 300.0],
+    words: &[
+        "at their rest",
+        "near their rest",
+        "a little off their rest",
+        "out on the glass",
+    ],
+    sd: 5.0,
+    share: 0.05,
+};
+/// Blades from wherever one is: 0 at rest, 1 near it, 2 standing elsewhere, 3 moving.
 pub(super) const BLADES: Words = Words {
-    cuts: &[0.5, 1.5],
-    words: &["at rest", "standing on the glass", "moving"],
+    cuts: &[0.5, 1.5, 2.5],
+    words: &[
+        "at rest",
+        "standing near their rest",
+        "standing on the glass",
+        "moving",
+    ],
     sd: 0.1,
     share: 0.0,
 };
@@ -311,12 +328,13 @@ pub(super) const TOLD_RUNNING: Words = Words {
     sd: 0.33,
     share: 0.0,
 };
-/// And on OFF: 0 they went on, 1 they stopped anywhere, 2 they went to their rest.
+/// And on OFF: 0 they went on, 1 they stopped anywhere, 2 they had hardly stirred, 3 they went to their rest.
 pub(super) const TOLD_OFF: Words = Words {
-    cuts: &[0.5, 1.5],
+    cuts: &[0.5, 1.5, 2.5],
     words: &[
         "they went on by themselves",
         "they stopped anywhere",
+        "they never left their place",
         "they went to their rest",
     ],
     sd: 0.33,

@@ -5,7 +5,7 @@ use super::motion::{Handling, Probe};
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{
     ARM_TORQUE, BLADE_FORCE, BLADES, CLICKS, COUNT, DASH, FOLLOWS, GLASS, HELD_NM, HUM, PACE,
-    PITCH, REST, STRENGTH, WARMTH,
+    PITCH, REST_SEEN, STRENGTH, WARMTH,
 };
 use super::tally::{Span, Trace};
 use super::{
@@ -92,7 +92,7 @@ impl World {
                 Quantity::Rest,
                 "blades".to_owned(),
                 millimetres,
-                Scale::Words(REST),
+                Scale::Words(REST_SEEN),
             ));
         }
         seen
@@ -114,9 +114,12 @@ impl World {
     }
 
     pub(super) fn blades(&self, span: &Span) -> Observable {
+        let off = self.off_rest_mm();
         let state = if span.crank_turns > 0.0 {
+            3.0
+        } else if off > REST_SEEN.cuts[1] {
             2.0
-        } else if self.off_rest_mm() > REST.cuts[0] {
+        } else if off > REST_SEEN.cuts[0] {
             1.0
         } else {
             0.0
