@@ -16,6 +16,8 @@ pub enum Symptom {
     NoLow,
     /// HIGH does not wipe, LOW does.
     NoHigh,
+    /// A speed between LOW and HIGH does not wipe, both of them do.
+    NoMedium,
     /// The blades wipe for a while, then stop by themselves.
     CutsOut,
     /// The blades wipe at one try and not at another.
@@ -26,20 +28,24 @@ pub enum Symptom {
     DoesNotPark,
     /// The blades wipe, but slowly.
     Slow,
+    /// The blades wipe faster than they should.
+    TooFast,
 }
 
 impl Symptom {
     /// All symptoms, the most striking first.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 11] = [
         Self::Dead,
         Self::BladesStill,
         Self::NoLow,
         Self::NoHigh,
+        Self::NoMedium,
         Self::CutsOut,
         Self::NowAndThen,
         Self::RunsOn,
         Self::DoesNotPark,
         Self::Slow,
+        Self::TooFast,
     ];
 
     /// The word used in files and commands.
@@ -50,11 +56,13 @@ impl Symptom {
             Self::BladesStill => "blades-still",
             Self::NoLow => "no-low",
             Self::NoHigh => "no-high",
+            Self::NoMedium => "no-medium",
             Self::CutsOut => "cuts-out",
             Self::NowAndThen => "now-and-then",
             Self::RunsOn => "runs-on",
             Self::DoesNotPark => "does-not-park",
             Self::Slow => "slow",
+            Self::TooFast => "too-fast",
         }
     }
 

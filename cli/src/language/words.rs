@@ -132,7 +132,7 @@ pub(super) const MODE_WORDS: [(&str, &str); 8] = [
 pub(super) const MODE_NOUNS: [&str; 6] = ["circuit", "is", "fault", "failed", "has", "contact"];
 
 /// How symptoms are put in words, besides their own.
-pub(super) const SYMPTOM_WORDS: [(&str, &str); 24] = [
+pub(super) const SYMPTOM_WORDS: [(&str, &str); 29] = [
     ("nothing", "dead"),
     ("nothing works", "dead"),
     ("nothing happens", "dead"),
@@ -157,6 +157,11 @@ pub(super) const SYMPTOM_WORDS: [(&str, &str); 24] = [
     ("doesnt park", "does-not-park"),
     ("will not park", "does-not-park"),
     ("too slow", "slow"),
+    ("fast", "too-fast"),
+    ("races", "too-fast"),
+    ("medium dead", "no-medium"),
+    ("medium does not work", "no-medium"),
+    ("no med", "no-medium"),
 ];
 
 /// Things of other workshops that this kit does not have.

@@ -30,10 +30,10 @@ pub(super) struct Candidate {
 /// All checks of a vehicle, in a fixed order.
 pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
     let mut list = Vec::new();
-    let Some(wiper) = vehicle.control("wiper") else {
+    let Some(roles) = vehicle.roles() else {
         return list;
     };
-    let positions = vehicle.component(wiper).positions().len();
+    let positions = vehicle.component(roles.wiper).positions().len();
     let Some(negative) = vehicle.point_at(Node::REFERENCE) else {
         return list;
     };
@@ -58,7 +58,7 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
         for sense in [Sense::LookBlades, Sense::Listen, Sense::Ammeter] {
             add(on, Action::Sense(sense));
         }
-        if position > 0 {
+        if position != roles.off {
             add(on, Action::Sense(Sense::Count));
             add(on, Action::Sense(Sense::LookLinkage));
             pivots().for_each(|id| add(on, Action::Sense(Sense::Feel(id))));
@@ -221,9 +221,10 @@ impl Candidate {
     /// The actions that make the check from a bench: setting first, the check last.
     pub(super) fn steps(&self, vehicle: &Vehicle, bench: &Bench, helper: bool) -> Vec<Action> {
         let mut steps = Vec::new();
-        let (Some(key), Some(wiper)) = (vehicle.control("key"), vehicle.control("wiper")) else {
+        let Some(roles) = vehicle.roles() else {
             return steps;
         };
+        let (key, wiper) = (roles.key, roles.wiper);
         let felt = match self.check {
             Action::Sense(Sense::Feel(part)) if self.wiper.is_some() => Some(part),
             _ => None,
@@ -243,11 +244,10 @@ impl Candidate {
                 });
             }
         };
-        let on = vehicle.component(key).positions().len() - 1;
         let (key_now, wiper_now) = (bench.positions[key.index()], bench.positions[wiper.index()]);
         match self.wiper {
             Some(position) => {
-                set(key, on, key_now);
+                set(key, roles.key_on, key_now);
                 set(wiper, position, wiper_now);
             }
             None => set(key, 0, key_now),

@@ -226,14 +226,13 @@ impl Walk {
 
     /// Whether an action is the first look at the blades in a position of the wiper switch.
     fn tries_a_position(&mut self, case: &Case<'_>, event: &Event) -> bool {
-        let wiper = case.assignment.sound.control("wiper");
-        let position = wiper.map(|wiper| event.bench.positions[wiper.index()]);
-        let key_on = case.assignment.sound.control("key").is_some_and(|key| {
-            event.bench.positions[key.index()] + 1
-                == case.assignment.sound.component(key).positions().len()
-        });
+        let Some(roles) = case.assignment.sound.roles() else {
+            return false;
+        };
+        let positions = &event.bench.positions;
+        let key_on = positions[roles.key.index()] == roles.key_on;
         let looks = key_on && event.action == Action::Sense(Sense::LookBlades);
-        looks && position.is_some_and(|position| self.tried.insert(position))
+        looks && self.tried.insert(positions[roles.wiper.index()])
     }
 
     fn repair(

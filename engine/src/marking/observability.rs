@@ -11,7 +11,7 @@ use super::dictionary::{Candidate, Entry, candidates};
 use super::parallel;
 use crate::attempt::{Assignment, world_of};
 use crate::quantity::Angle;
-use crate::vehicle::{ComponentId, Fault, Kind, Node, Point, Region, Vehicle};
+use crate::vehicle::{ComponentId, Fault, Kind, Node, Point, Region, Roles, Vehicle};
 use crate::world::{Action, Bench, Chance, Measurement, Observable, Sense, World};
 
 /// Standard deviations from which a reading tells.
@@ -218,27 +218,27 @@ fn farthest(here: &[Observable], healthy: &[Observable]) -> f64 {
 /// What else can be done at the bench, by what has to be done first.
 fn rounds(vehicle: &Vehicle) -> Vec<Round> {
     let mut list = Vec::new();
-    let (Some(key), Some(wiper)) = (vehicle.control("key"), vehicle.control("wiper")) else {
+    let Some(roles) = vehicle.roles() else {
         return list;
     };
     let Some(negative) = vehicle.point_at(Node::REFERENCE) else {
         return list;
     };
-    let on = set(key, vehicle.component(key).positions().len() - 1);
+    let on = set(roles.key, roles.key_on);
     list.push(Round {
         setup: Vec::new(),
         checks: standing(vehicle),
     });
     let arms = of_kind(vehicle, |kind| matches!(kind, Kind::Arm { .. }));
     let assisted: Vec<Action> = arms.map(Action::Assist).collect();
-    for position in 0..vehicle.component(wiper).positions().len() {
+    for position in 0..vehicle.component(roles.wiper).positions().len() {
         let mut checks = under_lamps(vehicle, negative);
-        if position > 0 {
+        if position != roles.off {
             checks.extend(motor_wires(vehicle).map(Action::Trace));
             checks.extend(assisted.iter().cloned());
             checks.push(Action::Wait { seconds: 60 });
         }
-        let setup = vec![on.clone(), set(wiper, position)];
+        let setup = vec![on.clone(), set(roles.wiper, position)];
         // Water from the can finds what leaks.
         let mut wet = setup.clone();
         wet.push(Action::WetGlass);
@@ -250,7 +250,7 @@ fn rounds(vehicle: &Vehicle) -> Vec<Round> {
                 .to_vec(),
         });
     }
-    list.extend(other_keys(vehicle, key, wiper));
+    list.extend(other_keys(vehicle, &roles));
     list.extend(engine_running(vehicle, &on, negative));
     list.extend(in_place(vehicle));
     list
@@ -272,7 +272,7 @@ fn of_kind(vehicle: &Vehicle, wanted: fn(&Kind) -> bool) -> impl Iterator<Item =
 }
 
 /// Wipers and other consumers with the key where they ought to be dead, or some of them.
-fn other_keys(vehicle: &Vehicle, key: ComponentId, wiper: ComponentId) -> Vec<Round> {
+fn other_keys(vehicle: &Vehicle, roles: &Roles) -> Vec<Round> {
     let consumers = of_kind(vehicle, |kind| matches!(kind, Kind::Consumer(_)));
     let tried = consumers.map(|id| Action::Sense(Sense::Try(id)));
     let mut checks = vec![
@@ -280,17 +280,19 @@ fn other_keys(vehicle: &Vehicle, key: ComponentId, wiper: ComponentId) -> Vec<Ro
         Action::Sense(Sense::Ammeter),
     ];
     checks.extend(tried);
-    let last = vehicle.component(key).positions().len() - 1;
+    let first = roles.speeds.first().map(|&speed| set(roles.wiper, speed));
     let round = |position| Round {
-        setup: vec![set(key, position), set(wiper, 1)],
+        setup: std::iter::once(set(roles.key, position))
+            .chain(first.clone())
+            .collect(),
         checks: checks.clone(),
     };
-    (0..last).map(round).collect()
+    (0..roles.key_on).map(round).collect()
 }
 
 /// The engine running and everything else on: what the alternator gives and loses on its way.
 fn engine_running(vehicle: &Vehicle, on: &Action, negative: Point) -> Vec<Round> {
-    let engines = of_kind(vehicle, |kind| matches!(kind, Kind::Alternator(_)));
+    let engines = vehicle.engines();
     let round = |engine: ComponentId| {
         let mut setup = vec![on.clone(), set(engine, 1)];
         let consumers = of_kind(vehicle, |kind| matches!(kind, Kind::Consumer(_)));

@@ -181,10 +181,10 @@ fn needless(case: &Case<'_>, attempt: &Attempt) -> Vec<ComponentId> {
 /// the positions that were not seen.
 fn coverage(case: &Case<'_>, attempt: &Attempt) -> (f64, Vec<String>) {
     let sound = &case.assignment.sound;
-    let (Some(key), Some(wiper)) = (sound.control("key"), sound.control("wiper")) else {
+    let Some(roles) = sound.roles() else {
         return (1.0, Vec::new());
     };
-    let names = sound.component(wiper).positions();
+    let names = sound.component(roles.wiper).positions();
     let last_repair = attempt
         .events()
         .iter()
@@ -192,10 +192,9 @@ fn coverage(case: &Case<'_>, attempt: &Attempt) -> (f64, Vec<String>) {
     let mut seen = vec![false; names.len()];
     let mut ran = false;
     for event in &attempt.events()[last_repair.map_or(0, |index| index + 1)..] {
-        let key_on =
-            event.bench.positions[key.index()] == sound.component(key).positions().len() - 1;
-        let position = event.bench.positions[wiper.index()];
-        ran |= key_on && position > 0;
+        let key_on = event.bench.positions[roles.key.index()] == roles.key_on;
+        let position = event.bench.positions[roles.wiper.index()];
+        ran |= key_on && position != roles.off;
         let blades = event.observations.iter().any(|seen| {
             matches!(
                 seen.what().0,
@@ -203,7 +202,7 @@ fn coverage(case: &Case<'_>, attempt: &Attempt) -> (f64, Vec<String>) {
             )
         });
         // Blades at rest prove nothing of the way there unless they have run before.
-        if key_on && blades && (position > 0 || ran) {
+        if key_on && blades && (position != roles.off || ran) {
             seen[position] = true;
         }
     }

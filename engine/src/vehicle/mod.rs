@@ -15,6 +15,7 @@ mod faults;
 mod layout;
 mod loose;
 mod prior;
+mod roles;
 mod severity;
 mod winding;
 
@@ -31,6 +32,7 @@ pub use faults::Faults;
 pub use layout::{Charges, Cover, CoverId, Layout, Place, PlaceId};
 pub use loose::Loose;
 pub use prior::PriorGroup;
+pub use roles::Roles;
 pub use severity::{SeverityLaw, SeverityUnit, Spread};
 
 use crate::ident::Name;

@@ -40,12 +40,12 @@ impl World {
 
     /// What there is to tell of a vehicle that has just come in.
     fn told(&self) -> Result<Vec<Observable>, SolveError> {
-        let Some((_, wiper)) = self.key_and_wiper() else {
+        let Some(roles) = self.vehicle.roles() else {
             return Ok(Vec::new());
         };
         let signature = Signature::of(self.clone())?;
         let healthy = Signature::of(self.clone().with_sound_parts())?;
-        let positions = self.vehicle.component(wiper).positions();
+        let positions = self.vehicle.component(roles.wiper).positions();
         let mut told = Vec::new();
         let mut tell = |quantity, subject: &str, value, words| {
             let subject = subject.to_owned();
@@ -56,23 +56,18 @@ impl World {
                 Scale::Words(words),
             ));
         };
-        let again = [signature.again, signature.again_high];
-        for (place, position) in positions.iter().skip(1).take(2).enumerate() {
-            let pace = signature.pace[place];
-            let how = running(pace, again[place], healthy.pace[place]);
-            tell(Quantity::Told, position, how, TOLD_RUNNING);
+        let speeds = roles.speeds.iter().zip(&signature.speeds);
+        for ((&position, speed), healthy) in speeds.zip(&healthy.speeds) {
+            let how = running(speed.pace, speed.again, healthy.pace);
+            tell(Quantity::Told, positions[position], how, TOLD_RUNNING);
         }
-        if let Some(off) = positions.first() {
-            let at_no_try = [
-                signature.pace[0],
-                signature.again[1],
-                signature.again_high[1],
-            ];
+        if let Some(off) = positions.get(roles.off) {
+            let mut most = signature.speeds.iter().map(|speed| speed.again[1]);
             let how = if signature.runs_on {
                 0.0
             } else if signature.off_rest_mm > REST.cuts[0] {
                 1.0
-            } else if !at_no_try.into_iter().any(wipes) {
+            } else if !most.any(wipes) {
                 2.0
             } else {
                 3.0
@@ -105,7 +100,8 @@ impl World {
             ..calm
         };
         let (mut bumps, mut warm, mut wet) = (false, false, false);
-        for position in [1, 2] {
+        let roles = self.vehicle.roles();
+        for position in roles.map_or_else(Vec::new, |roles| roles.speeds) {
             let still = self.still_share(position, calm, 0.0)?;
             bumps |= self.still_share(position, bumpy, 0.0)? > still + NOTICED;
             wet |= self.still_share(position, rainy, 0.0)? > still + NOTICED;
@@ -134,11 +130,11 @@ impl World {
         spell_s: f64,
     ) -> Result<f64, SolveError> {
         let mut world = self.clone();
-        let Some((key, wiper)) = world.key_and_wiper() else {
+        let Some(roles) = world.vehicle.roles() else {
             return Ok(0.0);
         };
-        world.motion.setting.positions[key.index()] = world.last_position(key);
-        world.motion.setting.positions[wiper.index()] = position;
+        world.motion.setting.positions[roles.key.index()] = roles.key_on;
+        world.motion.setting.positions[roles.wiper.index()] = position;
         let mut handling = world.handling(None);
         handling.shaking += road.shaking;
         handling.water |= road.water;

@@ -156,14 +156,12 @@ impl Bench {
     pub(super) fn set(&mut self, control: ComponentId, position: usize, vehicle: &Vehicle) {
         self.positions[control.index()] = position;
         if key_is_on(self, vehicle) {
-            if let Some(wiper) = vehicle.control("wiper") {
-                self.run_to_park = self.positions[wiper.index()] == 0;
+            if let Some(roles) = vehicle.roles() {
+                self.run_to_park = self.positions[roles.wiper.index()] == roles.off;
             }
         } else {
-            for id in vehicle.ids() {
-                if matches!(vehicle.component(id).kind, Kind::Alternator(_)) {
-                    self.positions[id.index()] = 0;
-                }
+            for id in vehicle.engines() {
+                self.positions[id.index()] = 0;
             }
         }
     }

@@ -51,10 +51,8 @@ impl World {
             .positions
             .clone_from(&self.bench.positions);
         if self.engine_stalled {
-            for id in self.vehicle.ids() {
-                if matches!(self.vehicle.component(id).kind, Kind::Alternator(_)) {
-                    self.motion.setting.positions[id.index()] = 0;
-                }
+            for id in self.vehicle.engines() {
+                self.motion.setting.positions[id.index()] = 0;
             }
         }
         Ok(answered)
@@ -111,11 +109,11 @@ impl World {
     /// Where the ignition switch feeds what an engine starts by: behind the first contact that closes in its last
     /// position.
     fn fed_by_key(&self) -> Option<Node> {
-        let key = self.vehicle.control("key")?;
-        let last = self.last_position(key);
-        let mut contacts = self.vehicle.component(key).paths.iter();
+        let roles = self.vehicle.roles()?;
+        let on = |closed: &[usize]| closed.contains(&roles.key_on);
+        let mut contacts = self.vehicle.component(roles.key).paths.iter();
         contacts
-            .find(|path| matches!(&path.gate, Gate::Position(closed) if closed.contains(&last)))
+            .find(|path| matches!(&path.gate, Gate::Position(closed) if on(closed)))
             .map(|path| path.n)
     }
 }

@@ -262,9 +262,8 @@ const fn touched(action: &Action) -> Option<ComponentId> {
 
 /// Whether a component is where the engine runs.
 fn by_running_engine(id: ComponentId, bench: &Bench, vehicle: &Vehicle) -> bool {
-    vehicle.ids().any(|engine| {
-        matches!(vehicle.component(engine).kind, Kind::Alternator(_))
-            && bench.positions[engine.index()] > 0
+    vehicle.engines().any(|engine| {
+        bench.positions[engine.index()] > 0
             && vehicle.component(engine).place == vehicle.component(id).place
     })
 }

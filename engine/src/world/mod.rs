@@ -54,7 +54,7 @@ pub use point::{OperatingPoint, PointQuery, Shaft};
 pub use refusal::Refusal;
 pub(crate) use signs::shows_signs;
 pub use snapshot::{FEEL_RUN_S, Snapshot};
-pub use symptom::{Signature, symptom};
+pub use symptom::{Signature, Wipe, symptom};
 pub use trial::{Extent, Followed, Stretch, Trial};
 
 use crate::math;
@@ -212,16 +212,14 @@ impl World {
     /// # Errors
     /// [`SolveError`] when the circuit has no solution.
     pub fn arrive(&mut self) -> Result<(), SolveError> {
-        let Some((key, wiper)) = self.key_and_wiper() else {
+        let Some(roles) = self.vehicle.roles() else {
             return Ok(());
         };
         let handling = self.handling(None);
-        for (key_position, wiper_position, seconds) in [
-            (self.last_position(key), 1, 9.3),
-            (self.last_position(key), 0, 6.0),
-        ] {
-            self.motion.setting.positions[key.index()] = key_position;
-            self.motion.setting.positions[wiper.index()] = wiper_position;
+        let first = roles.speeds.first().copied().unwrap_or(roles.off);
+        self.motion.setting.positions[roles.key.index()] = roles.key_on;
+        for (position, seconds) in [(first, 9.3), (roles.off, 6.0)] {
+            self.motion.setting.positions[roles.wiper.index()] = position;
             self.run(seconds, &[], &handling)?;
         }
         self.motion.setting.positions = vec![0; self.vehicle.components.len()];
@@ -232,19 +230,6 @@ impl World {
             self.arrived = Some(Arc::new(self.clone()));
         }
         Ok(())
-    }
-
-    /// The ignition switch and the wiper switch: the controls named `key` and `wiper`.
-    fn key_and_wiper(&self) -> Option<(ComponentId, ComponentId)> {
-        Some((self.vehicle.control("key")?, self.vehicle.control("wiper")?))
-    }
-
-    fn last_position(&self, control: ComponentId) -> usize {
-        self.vehicle
-            .component(control)
-            .positions()
-            .len()
-            .saturating_sub(1)
     }
 
     fn handling(&self, assisted: Option<ComponentId>) -> Handling {
@@ -283,11 +268,8 @@ impl World {
     }
 
     fn engine_runs(&self) -> bool {
-        self.vehicle.ids().any(|id| {
-            matches!(self.vehicle.component(id).kind, Kind::Alternator(_))
-                && self.bench.positions[id.index()] > 0
-                && !self.engine_stalled
-        })
+        let mut engines = self.vehicle.engines();
+        !self.engine_stalled && engines.any(|id| self.bench.positions[id.index()] > 0)
     }
 
     /// A link that has melted, if one has.

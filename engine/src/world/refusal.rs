@@ -197,8 +197,7 @@ pub(super) fn refuse(
             };
             let batteries = of(|kind| matches!(kind, Kind::Battery { .. })).count();
             unless(batteries > 0, Refusal::NoBattery)?;
-            let mut engines = of(|kind| matches!(kind, Kind::Alternator(_)));
-            let runs = engines.any(|id| bench.positions[id.index()] > 0);
+            let runs = vehicle.engines().any(|id| bench.positions[id.index()] > 0);
             unless(!runs, Refusal::EngineRuns)
         }
         Action::Tug(point) => {

@@ -9,7 +9,7 @@ use super::signs::looked_at;
 use super::tally::{Span, Trace};
 use super::{Action, Measurement, Observable, Quantity, Sense, VOLTMETER, World, observable};
 use crate::network::SolveError;
-use crate::vehicle::{ComponentId, Node, SourceResistance, Vehicle};
+use crate::vehicle::{ComponentId, Node, Roles, SourceResistance, Vehicle};
 use std::sync::Arc;
 
 /// Seconds in a position before it is looked at.
@@ -42,11 +42,13 @@ impl World {
     /// # Errors
     /// [`SolveError`] when the circuit has no solution.
     pub fn snapshots(mut self) -> Result<Vec<Snapshot>, SolveError> {
-        let Some((key, wiper)) = self.key_and_wiper() else {
+        let Some(Roles {
+            key, key_on, wiper, ..
+        }) = self.vehicle.roles()
+        else {
             return Ok(Vec::new());
         };
-        let last = self.last_position(key);
-        self.motion.setting.positions[key.index()] = last;
+        self.motion.setting.positions[key.index()] = key_on;
         let count = self.vehicle.component(wiper).positions().len();
         let mut list = Vec::with_capacity(count);
         // HIGH before LOW before OFF: most switches go that way round.

@@ -5,19 +5,22 @@ use super::scales::REST;
 use super::tally::Span;
 use crate::network::SolveError;
 use crate::scenario::{Glass, Symptom};
+use crate::vehicle::Roles;
 
 /// Cycles a minute below which blades are said not to wipe.
 const STILL_PER_MIN: f64 = 3.0;
 /// Share of the sound pace below which wiping is called slow (judgement).
 pub(super) const SLOW_SHARE: f64 = 0.85;
+/// And the multiple of it above which it is called too fast (judgement).
+const FAST_TIMES: f64 = 1.15;
 /// Shaft turns in ten seconds from which a motor is heard to run; a stalled one may creep a few.
 const HEARD_TURNS: f64 = 60.0;
 /// Seconds a driver wipes in one position.
 const DRIVE_S: f64 = 150.0;
-/// Seconds in LOW before OFF, and moments of a wipe at which that is tried, seconds from there.
+/// Seconds at the slowest speed before OFF, and moments of a wipe at which that is tried, seconds from there.
 const BEFORE_OFF_S: f64 = 9.0;
 const MOMENTS_S: [f64; 3] = [0.0, 0.4, 0.8];
-/// Rounds of a long drive, and seconds in each of LOW and in HIGH.
+/// Rounds of a long drive, and seconds at each speed.
 const ROUNDS: u32 = 6;
 const ROUND_S: f64 = 50.0;
 /// Blades that stand, or go, for so many seconds on end are noticed (judgement).
@@ -25,16 +28,28 @@ const NOTICED_S: f64 = 2.5;
 /// Shaking by engine and road, in terms of the motor's own (judgement).
 const ROAD_SHAKING: f64 = 1.0;
 
-/// How a vehicle wipes and parks.
+/// How a vehicle wipes in one running position of its switch.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Signature {
-    /// Cycles a minute in each running position of the wiper switch, at first: LOW, HIGH.
-    pub pace: [f64; 2],
-    /// Cycles a minute in LOW when it is tried again later, the least and the most: none where blades that
-    /// should go stand for long enough to be noticed.
+pub struct Wipe {
+    /// Cycles a minute at first.
+    pub pace: f64,
+    /// Cycles a minute when it is tried again later, the least and the most: none where blades that should go
+    /// stand for long enough to be noticed.
     pub again: [f64; 2],
-    /// The same of HIGH.
-    pub again_high: [f64; 2],
+}
+
+impl Wipe {
+    /// Whether it goes at one try and not at another.
+    fn comes_and_goes(self) -> bool {
+        self.again.map(wipes) != [wipes(self.pace); 2]
+    }
+}
+
+/// How a vehicle wipes and parks.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Signature {
+    /// Each running position of the wiper switch, in its order: LOW first, HIGH last.
+    pub speeds: Vec<Wipe>,
     /// Whether the motor turned in any position.
     pub motor_turned: bool,
     /// Whether the protection opened in any position.
@@ -46,70 +61,86 @@ pub struct Signature {
 }
 
 impl Signature {
-    /// Runs a vehicle that has just come in through LOW, OFF and HIGH, and OFF at three moments of the
+    /// Runs a vehicle that has just come in through each speed and OFF, and OFF at three moments of the
     /// wipe. The world is consumed: what a driver does is not part of an attempt.
     ///
     /// # Errors
     /// [`SolveError`] when the circuit has no solution.
     pub fn of(mut world: World) -> Result<Self, SolveError> {
         let mut signature = Self {
-            pace: [0.0; 2],
-            again: [f64::INFINITY, 0.0],
-            again_high: [f64::INFINITY, 0.0],
+            speeds: Vec::new(),
             motor_turned: false,
             cut_out: false,
             runs_on: false,
             off_rest_mm: 0.0,
         };
-        let Some((key, wiper)) = world.key_and_wiper() else {
+        let Some(roles) = world.vehicle.roles() else {
             return Ok(signature);
         };
-        world.motion.setting.positions[key.index()] = world.last_position(key);
-        for position in [1, 2] {
-            let first = world.drive(wiper.index(), position, 10.0)?;
-            let rest = world.drive(wiper.index(), position, DRIVE_S)?;
-            signature.pace[position - 1] = per_minute(&first);
+        world.motion.setting.positions[roles.key.index()] = roles.key_on;
+        for &position in &roles.speeds {
+            let first = world.drive(&roles, position, 10.0)?;
+            let rest = world.drive(&roles, position, DRIVE_S)?;
+            let pace = per_minute(&first);
+            signature.speeds.push(Wipe {
+                pace,
+                again: [pace; 2],
+            });
             signature.cut_out |= first.clicks + rest.clicks > 0;
             signature.motor_turned |= first.shaft_turns.abs() > HEARD_TURNS;
-            world.drive(wiper.index(), 0, 10.0)?;
+            world.drive(&roles, roles.off, 10.0)?;
         }
-        signature.again_high = [signature.pace[1]; 2];
-        signature.again = widened(
-            signature.again,
-            &world.drive(wiper.index(), 1, BEFORE_OFF_S)?,
-        );
+        signature.try_again(&mut world, &roles, 0, BEFORE_OFF_S)?;
         for later_s in MOMENTS_S {
             let mut one = world.clone();
-            signature.stop(&mut one, wiper.index(), later_s)?;
+            signature.stop(&mut one, &roles, later_s)?;
         }
         // A vehicle with nothing that gives way shows no more on a longer drive.
         if world.vehicle.loose_paths().next().is_some() {
-            signature.long_drive(&mut world, wiper.index())?;
+            signature.long_drive(&mut world, &roles)?;
         }
         Ok(signature)
     }
 
-    /// LOW for some seconds, then OFF.
-    fn stop(&mut self, world: &mut World, wiper: usize, seconds: f64) -> Result<(), SolveError> {
-        world.drive(wiper, 1, seconds)?;
-        let stopping = world.drive(wiper, 0, 8.0)?;
-        let after = world.drive(wiper, 0, 4.0)?;
+    /// One of the speeds tried again.
+    fn try_again(
+        &mut self,
+        world: &mut World,
+        roles: &Roles,
+        place: usize,
+        seconds: f64,
+    ) -> Result<(), SolveError> {
+        if let Some(&position) = roles.speeds.get(place) {
+            let span = world.drive(roles, position, seconds)?;
+            self.speeds[place].again = widened(self.speeds[place].again, &span);
+        }
+        Ok(())
+    }
+
+    /// The slowest speed for some seconds, then OFF.
+    fn stop(&mut self, world: &mut World, roles: &Roles, seconds: f64) -> Result<(), SolveError> {
+        if let Some(&position) = roles.speeds.first() {
+            world.drive(roles, position, seconds)?;
+        }
+        let stopping = world.drive(roles, roles.off, 8.0)?;
+        let after = world.drive(roles, roles.off, 4.0)?;
         self.cut_out |= stopping.clicks + after.clicks > 0;
         self.runs_on |= after.crank_turns > 0.01;
         self.off_rest_mm = self.off_rest_mm.max(world.off_rest_mm());
         Ok(())
     }
 
-    /// Ten minutes of wiping in LOW and HIGH, at some moments OFF, and three minutes in the rain.
-    fn long_drive(&mut self, world: &mut World, wiper: usize) -> Result<(), SolveError> {
+    /// Ten minutes of wiping at each speed, at some moments OFF, and three minutes in the rain.
+    fn long_drive(&mut self, world: &mut World, roles: &Roles) -> Result<(), SolveError> {
         for round in 0..ROUNDS {
-            self.again = widened(self.again, &world.drive(wiper, 1, ROUND_S)?);
-            self.again_high = widened(self.again_high, &world.drive(wiper, 2, ROUND_S)?);
-            self.stop(world, wiper, BEFORE_OFF_S + 0.2 * f64::from(round))?;
+            for place in 0..roles.speeds.len() {
+                self.try_again(world, roles, place, ROUND_S)?;
+            }
+            self.stop(world, roles, BEFORE_OFF_S + 0.2 * f64::from(round))?;
         }
         world.conditions.glass = Glass::Streaming;
-        for position in [1, 2] {
-            let rain = world.drive(wiper, position, 0.5 * DRIVE_S)?;
+        for &position in &roles.speeds {
+            let rain = world.drive(roles, position, 0.5 * DRIVE_S)?;
             self.cut_out |= rain.clicks > 0;
         }
         Ok(())
@@ -141,8 +172,8 @@ fn per_minute(span: &Span) -> f64 {
 }
 
 impl World {
-    fn drive(&mut self, control: usize, position: usize, seconds: f64) -> Result<Span, SolveError> {
-        self.motion.setting.positions[control] = position;
+    fn drive(&mut self, roles: &Roles, position: usize, seconds: f64) -> Result<Span, SolveError> {
+        self.motion.setting.positions[roles.wiper.index()] = position;
         let mut handling = self.handling(None);
         handling.shaking = ROAD_SHAKING;
         self.run(seconds, &[], &handling)
@@ -152,33 +183,30 @@ impl World {
 /// The most striking symptom of a vehicle beside a sound one; `None` when a driver would not come.
 #[must_use]
 pub fn symptom(of: &Signature, sound: &Signature) -> Option<Symptom> {
-    let [low, high] = of.pace.map(wipes);
-    let slow = of
-        .pace
-        .iter()
-        .zip(sound.pace)
-        .any(|(pace, sound)| *pace < SLOW_SHARE * sound);
+    let goes: Vec<bool> = of.speeds.iter().map(|speed| wipes(speed.pace)).collect();
+    let any = goes.contains(&true);
+    let beside_sound = |wrong: fn(f64, f64) -> bool| {
+        let mut pairs = of.speeds.iter().zip(&sound.speeds);
+        pairs.any(|(speed, sound)| wrong(speed.pace, sound.pace))
+    };
     // With the protection at work, what stands still and what goes on is a matter of moments.
     if of.cut_out {
-        return Some(if low || high {
-            Symptom::CutsOut
-        } else {
-            Symptom::Dead
-        });
+        return Some(if any { Symptom::CutsOut } else { Symptom::Dead });
     }
-    // It goes at one try and not at another.
-    let differs = |first: bool, again: [f64; 2]| again.map(wipes) != [first; 2];
-    if differs(low, of.again) || differs(high, of.again_high) {
+    if of.speeds.iter().any(|speed| speed.comes_and_goes()) {
         return Some(Symptom::NowAndThen);
     }
-    Some(match (low, high) {
-        (false, false) if of.motor_turned => Symptom::BladesStill,
-        (false, false) => Symptom::Dead,
-        (false, true) => Symptom::NoLow,
-        (true, false) => Symptom::NoHigh,
-        (true, true) if of.runs_on => Symptom::RunsOn,
-        (true, true) if of.off_rest_mm > REST.cuts[0] => Symptom::DoesNotPark,
-        (true, true) if slow => Symptom::Slow,
-        (true, true) => return None,
+    let last = goes.len().saturating_sub(1);
+    Some(match goes.iter().position(|goes| !goes) {
+        Some(_) if !any && of.motor_turned => Symptom::BladesStill,
+        Some(_) if !any => Symptom::Dead,
+        Some(0) => Symptom::NoLow,
+        Some(dead) if dead == last => Symptom::NoHigh,
+        Some(_) => Symptom::NoMedium,
+        None if of.runs_on => Symptom::RunsOn,
+        None if of.off_rest_mm > REST.cuts[0] => Symptom::DoesNotPark,
+        None if beside_sound(|pace, sound| pace < SLOW_SHARE * sound) => Symptom::Slow,
+        None if beside_sound(|pace, sound| pace > FAST_TIMES * sound) => Symptom::TooFast,
+        None => return None,
     })
 }

@@ -342,9 +342,9 @@ mod tests {
             helper: false,
         };
         let mut world = World::new(vehicle, sound, conditions).unwrap();
-        let (key, wiper) = world.key_and_wiper().unwrap();
-        world.motion.setting.positions[key.index()] = world.last_position(key);
-        world.motion.setting.positions[wiper.index()] = position;
+        let roles = world.vehicle().roles().unwrap();
+        world.motion.setting.positions[roles.key.index()] = roles.key_on;
+        world.motion.setting.positions[roles.wiper.index()] = position;
         let handling = world.handling(None);
         world.run(seconds, &[], &handling).unwrap();
         world
