@@ -90,3 +90,26 @@ fn blades_that_ice_holds_short_of_their_rest_are_not_said_to_rest() {
     let mut attempt = bay("windscreen.dry:1");
     assert_eq!(act(&mut attempt, "look blades"), ["still", "at their rest"]);
 }
+
+#[test]
+fn a_person_who_listens_for_as_long_as_is_charged_hears_a_breaker_that_cycles() {
+    // Held by a seized pivot in LOW the motor draws 12.8 A: the breaker is open for 13.8 s and closed for 7.4 s, so that
+    // one of the two clicks falls into any 13.8 s, and some fall into the 24 s charged. The needle shows both.
+    let mut attempt = bay("left-pivot.seized");
+    act(&mut attempt, "set wiper-switch low");
+    for moment in 0..6 {
+        let heard = act(&mut attempt, "listen");
+        assert!(heard.contains(&"the breaker clicks"), "{moment}: {heard:?}");
+        act(&mut attempt, "wait 3");
+        let action = Action::from_words("ammeter", &attempt.assignment().sound).unwrap();
+        let seen = attempt.act(&action).unwrap();
+        let swings = seen.observations.iter().any(|seen| match seen {
+            Observation::Reading {
+                shown: Some([_, min, max]),
+                ..
+            } => min.value() < 3.0 && max.value() > 9.0,
+            _ => false,
+        });
+        assert!(swings, "{moment}: {:?}", seen.observations);
+    }
+}

@@ -3,7 +3,9 @@
 
 use super::contacts::{Chance, chance_to_show};
 use super::handle::TOUCHED;
-use super::{Action, COUNT_WINDOW_S, Observable, Quantity, SENSE_WINDOW_S, Sense, World};
+use super::{
+    Action, COUNT_WINDOW_S, LOOK_WINDOW_S, Observable, Quantity, SENSE_WINDOW_S, Sense, World,
+};
 use crate::vehicle::Loose;
 
 /// Chance to meet a bout where nothing shakes the contact: one that began before goes on (judgement).
@@ -64,6 +66,9 @@ impl World {
 pub(crate) fn met_running(share: f64, check: &Action) -> f64 {
     let window_s = match check {
         Action::Sense(Sense::Count) => COUNT_WINDOW_S,
+        Action::Sense(Sense::LookBlades | Sense::LookLinkage | Sense::Listen | Sense::Ammeter) => {
+            LOOK_WINDOW_S
+        }
         _ => SENSE_WINDOW_S,
     };
     chance_to_show(share, window_s)

@@ -79,6 +79,9 @@ const WET_S: u64 = 180;
 /// Windows of observation at the end of an action, seconds.
 const METER_WINDOW_S: f64 = 4.0;
 const SENSE_WINDOW_S: f64 = 10.0;
+/// That of looking at blades and dash and of listening: the whole of the minutes that are charged for it, so that the
+/// cycle of a breaker falls into it.
+const LOOK_WINDOW_S: f64 = 24.0;
 const TRY_WINDOW_S: f64 = 2.0;
 const COUNT_WINDOW_S: f64 = 60.0;
 

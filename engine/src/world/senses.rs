@@ -9,7 +9,7 @@ use super::scales::{
 };
 use super::tally::{Span, Trace};
 use super::{
-    BUSHING_TIME_S, COUNT_WINDOW_S, METER_WINDOW_S, SENSE_WINDOW_S, TRY_WINDOW_S, World, seconds,
+    BUSHING_TIME_S, COUNT_WINDOW_S, LOOK_WINDOW_S, SENSE_WINDOW_S, TRY_WINDOW_S, World, seconds,
 };
 use crate::math;
 use crate::network::SolveError;
@@ -28,12 +28,9 @@ impl World {
     ) -> Result<Vec<Observable>, SolveError> {
         let name = |world: &Self, id: ComponentId| world.vehicle.component(id).id.to_string();
         match sense {
-            Sense::LookBlades => {
-                let span = self.watch(minutes, SENSE_WINDOW_S, &[], None)?;
-                Ok(self.blades_watched(&span))
-            }
+            Sense::LookBlades => self.look_at_blades(minutes),
             Sense::LookLinkage => {
-                let span = self.watch(minutes, SENSE_WINDOW_S, &[], None)?;
+                let span = self.watch(minutes, LOOK_WINDOW_S, &[], None)?;
                 Ok(vec![follows(&span)])
             }
             Sense::Listen => self.listen(minutes),
@@ -60,7 +57,7 @@ impl World {
                 let Some(ammeter) = self.ammeter() else {
                     return Ok(Vec::new());
                 };
-                let span = self.watch(minutes, METER_WINDOW_S, &[Probe::Needle(ammeter)], None)?;
+                let span = self.watch(minutes, LOOK_WINDOW_S, &[Probe::Needle(ammeter)], None)?;
                 Ok(vec![self.discharge(ammeter, span.traces[0])])
             }
             Sense::Count => {
@@ -76,6 +73,30 @@ impl World {
         self.vehicle
             .ids()
             .find(|&id| matches!(self.vehicle.component(id).kind, Kind::Ammeter))
+    }
+
+    /// Watches the blades for as long as one looks. Where they rest is told when they stood for the end of that.
+    pub(super) fn look_at_blades(
+        &mut self,
+        minutes: Minutes,
+    ) -> Result<Vec<Observable>, SolveError> {
+        let total = seconds(minutes);
+        let window = LOOK_WINDOW_S.min(total);
+        let last = SENSE_WINDOW_S.min(window);
+        self.pass(total - window, None)?;
+        let handling = self.handling(None);
+        let first = self.run(window - last, &[], &handling)?;
+        let span = self.run(last, &[], &handling)?;
+        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        let mut seen = self.blades_watched(&span);
+        if first.seconds > 0.0 {
+            // They may have gone at one time and not at another: one moment is what is seen.
+            let before = first.crank_turns * 60.0 / first.seconds;
+            let pace = &mut seen[0];
+            (pace.min, pace.max) = (pace.value.min(before), pace.value.max(before));
+            pace.value = (first.crank_turns + span.crank_turns) * 60.0 / window;
+        }
+        Ok(seen)
     }
 
     pub(super) fn blades_watched(&self, span: &Span) -> Vec<Observable> {
@@ -150,7 +171,7 @@ impl World {
 
     pub(super) fn listen(&mut self, minutes: Minutes) -> Result<Vec<Observable>, SolveError> {
         let brushes = self.brush_probes();
-        let span = self.watch(minutes, SENSE_WINDOW_S, &brushes, None)?;
+        let span = self.watch(minutes, LOOK_WINDOW_S, &brushes, None)?;
         Ok(self.heard(&span, &span.traces))
     }
 

@@ -1,8 +1,8 @@
 //! What an eye finds on a component: crust, chafing, a link that has melted.
 
+use super::World;
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{CHAFE, CRUST, MELTED};
-use super::{SENSE_WINDOW_S, World};
 use crate::network::SolveError;
 use crate::quantity::Minutes;
 use crate::vehicle::{Component, ComponentId, Kind, Vehicle};
@@ -16,8 +16,7 @@ impl World {
     ) -> Result<Vec<Observable>, SolveError> {
         if matches!(self.vehicle.component(component).kind, Kind::Arm { .. }) {
             // An arm is seen as it goes, and so is the other one.
-            let span = self.watch(minutes, SENSE_WINDOW_S, &[], None)?;
-            return Ok(self.blades_watched(&span));
+            return self.look_at_blades(minutes);
         }
         self.spend(minutes, None)?;
         let melted = self.motion.setting.tripped[component.index()];
