@@ -109,7 +109,7 @@ fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
                 *volts = *volts * severity;
             }
             // 1.7 times at 0.93, 3.5 times at 0.75.
-            cells.resistance = cells.resistance * (11.0 - 10.0 * severity);
+            cells.resistance = cells.resistance * (1.0 + 10.0 * (1.0 - severity));
         }
         Kind::Windscreen(surface) if mode == "iced" => {
             *surface = Surface::Iced { friction: severity };
