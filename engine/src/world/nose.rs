@@ -11,7 +11,7 @@ use crate::vehicle::{ComponentId, Kind};
 const MELTED_DEGC: f64 = 200.0;
 
 impl World {
-    /// Warmth of a motor by hand: its iron's temperature. The watts that a thin joint shows at once do not show
+    /// Warmth of a motor by hand: its case's temperature. The watts that a thin joint shows at once do not show
     /// on that much of it.
     pub(super) fn feel_motor(
         &mut self,
@@ -20,11 +20,11 @@ impl World {
     ) -> Result<Observable, SolveError> {
         self.watch(minutes, SENSE_WINDOW_S, &[], None)?;
         let ambient = self.vehicle.ambient.degrees_celsius();
-        let temperatures = self.winding_temperature(motor);
+        let case = self.motion.windings().case_temperature(motor);
         Ok(Observable::steady(
             Quantity::Temperature,
             self.vehicle.component(motor).id.to_string(),
-            temperatures.map_or(ambient, |(_, iron)| iron),
+            case.unwrap_or(ambient),
             Scale::Words(TEMPERATURE),
         ))
     }

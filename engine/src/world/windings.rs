@@ -241,6 +241,12 @@ impl Windings {
         ))
     }
 
+    /// Temperature of a motor's case, degrees Celsius.
+    pub(super) fn case_temperature(&self, motor: ComponentId) -> Option<f64> {
+        let winding = self.list.iter().find(|winding| winding.motor == motor)?;
+        Some(self.ambient_degc + winding.rises.case)
+    }
+
     /// The hottest that a motor's copper was while the smell of it hangs about, degrees Celsius; what has burnt
     /// smells until it is replaced.
     pub(super) fn smells_of(&self, motor: ComponentId) -> Option<f64> {
@@ -355,6 +361,7 @@ mod tests {
         let from = Rises {
             copper: before.0 - 20.0,
             iron: before.1 - 20.0,
+            case: 0.0,
         };
         let kept = Kept::after(Interval::from_seconds(100.0));
         let expected = from.after(Power::from_watts(amperes * amperes * 0.6), &kept);
