@@ -21,6 +21,7 @@ pub(crate) const fn kind_word(kind: &Kind) -> &'static str {
         Kind::Gear(_) => "gear",
         Kind::CrankNut { .. } => "crank-nut",
         Kind::Linkage(_) => "linkage",
+        Kind::Eccentric(_) => "eccentric",
         Kind::ConnectingLink => "connecting-link",
         Kind::Pivot { .. } => "pivot",
         Kind::Arm { .. } => "arm",
@@ -143,9 +144,18 @@ fn values(kind: &Kind, vehicle: &Vehicle) -> String {
             short(data.four_bar.sweep().degrees())
         ),
         Kind::Pivot { friction } => format!("friction {} N m", short(friction.newton_metres())),
-        Kind::Arm { data, pivot } => format!(
-            "on {}; {} N at {} m, tip at {} m",
+        Kind::Eccentric(data) => format!(
+            "offset {} mm{}",
+            short(data.offset.metres() * 1000.0),
+            if data.stuck.is_some() { ", stuck" } else { "" }
+        ),
+        Kind::Arm { data, pivot, guide } => format!(
+            "on {}{}; {} N at {} m, tip at {} m",
             vehicle.component(*pivot).id,
+            guide.map_or_else(String::new, |by| format!(
+                ", guided by {}",
+                vehicle.component(by).id
+            )),
             short(data.force.newtons()),
             short(data.radius.metres()),
             short(data.tip.metres())

@@ -28,6 +28,7 @@ pub(super) enum KindWord {
     Gear,
     CrankNut,
     Linkage,
+    Eccentric,
     ConnectingLink,
     Pivot,
     Arm,
@@ -39,7 +40,7 @@ pub(super) enum KindWord {
 }
 
 impl KindWord {
-    pub(super) const ALL: [Self; 21] = [
+    pub(super) const ALL: [Self; 22] = [
         Self::Battery,
         Self::Wire,
         Self::Strap,
@@ -53,6 +54,7 @@ impl KindWord {
         Self::Gear,
         Self::CrankNut,
         Self::Linkage,
+        Self::Eccentric,
         Self::ConnectingLink,
         Self::Pivot,
         Self::Arm,
@@ -78,6 +80,7 @@ impl KindWord {
             Self::Gear => "gear",
             Self::CrankNut => "crank-nut",
             Self::Linkage => "linkage",
+            Self::Eccentric => "eccentric",
             Self::ConnectingLink => "connecting-link",
             Self::Pivot => "pivot",
             Self::Arm => "arm",
@@ -104,7 +107,7 @@ impl KindWord {
             | Self::Body
             | Self::GroundPoint
             | Self::Consumer => Some(Region::Wiring),
-            Self::Motor | Self::ParkContact | Self::Gear => Some(Region::Motor),
+            Self::Motor | Self::ParkContact | Self::Gear | Self::Eccentric => Some(Region::Motor),
             Self::CrankNut | Self::Linkage | Self::ConnectingLink | Self::Pivot | Self::Arm => {
                 Some(Region::Linkage)
             }
@@ -138,6 +141,7 @@ impl KindWord {
             | Self::Gear
             | Self::CrankNut
             | Self::Linkage
+            | Self::Eccentric
             | Self::ConnectingLink
             | Self::Pivot
             | Self::Arm
@@ -161,9 +165,18 @@ fn parts(section: &mut Section<'_>, key: &'static str) -> Vec<Name> {
         .unwrap_or_default()
 }
 
-/// Every motor has its two supply brushes and the common one; leads of a park contact come on top.
+/// Every motor has its two supply brushes and the common one, which is the case unless it is insulated from it;
+/// leads of a park contact come on top.
 fn motor_terminals(section: &mut Section<'_>) -> Vec<Name> {
-    let mut terminals = names(&["53", "53b", "31"]);
+    let insulated = section
+        .may("insulated")
+        .and_then(|value| value.boolean())
+        .unwrap_or(false);
+    let mut terminals = if insulated {
+        names(&["53", "53b", "31b", "31"])
+    } else {
+        names(&["53", "53b", "31"])
+    };
     let Some(value) = section.may("extra_terminals") else {
         return terminals;
     };

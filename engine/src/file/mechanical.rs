@@ -5,8 +5,8 @@ use super::electrical::OHMS;
 use super::finding::Code;
 use super::kind::KindWord;
 use super::section::Section;
-use super::value::Limits;
-use crate::machines::{FourBar, RingWinding};
+use super::value::{Limits, Value};
+use crate::machines::{Eccentric, FourBar, RingWinding};
 use crate::quantity::{Angle, EmfConstant, Force, Inertia, Length, Resistance, Torque};
 use crate::vehicle::{
     ArmData, CamData, ComponentId, Emf, Gate, GearData, Kind, LinkageData, MotorData, Path, Surface,
@@ -29,6 +29,10 @@ pub(super) fn inside(
         KindWord::Gear => Some(Inside::mechanical(gear(section))),
         KindWord::CrankNut => Some(Inside::mechanical(Kind::CrankNut { slip: None })),
         KindWord::Linkage => linkage(section),
+        KindWord::Eccentric => Some(Inside::mechanical(Kind::Eccentric(Eccentric {
+            offset: Length::from_metres(section.number("offset_m", Limits::above(0.0, 0.05))),
+            stuck: None,
+        }))),
         KindWord::ConnectingLink => Some(Inside::mechanical(Kind::ConnectingLink)),
         KindWord::Pivot => Some(Inside::mechanical(Kind::Pivot {
             friction: Torque::from_newton_metres(
@@ -86,16 +90,17 @@ fn windings(
 ) -> Option<Vec<Path>> {
     let entry = &roster.entries[index];
     let id = entry.id.clone();
-    let [t53, t53b, t31, ..] = entry.terminals.as_slice() else {
+    // The third is the case, or 31b where the common brush is insulated from it.
+    let [t53, t53b, common, ..] = entry.terminals.as_slice() else {
         return None;
     };
-    let (t53, t53b, t31) = (t53.node, t53b.node, t31.node);
+    let (t53, t53b, outside) = (t53.node, t53b.node, common.node);
     let [low, high, common] =
         ["low-tap", "high-tap", "common-tap"].map(|tap| roster.add_node(format!("{id} {tap}")));
     let mut paths = vec![
         path("low-brush", t53, low, limiter + brush)?,
         path("high-brush", t53b, high, brush)?,
-        path("common-brush", common, t31, brush)?,
+        path("common-brush", common, outside, brush)?,
     ];
     let taps = [
         ("arc-low-high", low, high),
@@ -166,8 +171,22 @@ fn arm(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
         radius: Length::from_metres(section.number("radius_m", LENGTH_M)),
         tip: Length::from_metres(section.number("tip_m", LENGTH_M)),
     };
-    let value = section.need("pivot")?;
-    let pivot = roster.component(&value)?;
+    let pivot = section
+        .need("pivot")
+        .and_then(|value| pivot(roster, &value));
+    let guide = match section.may("guide") {
+        Some(value) => Some(self::pivot(roster, &value)?),
+        None => None,
+    };
+    Some(Inside::mechanical(Kind::Arm {
+        data,
+        pivot: pivot?,
+        guide,
+    }))
+}
+
+fn pivot(roster: &Roster<'_>, value: &Value<'_>) -> Option<ComponentId> {
+    let pivot = roster.component(value)?;
     if roster.entries[pivot].kind != KindWord::Pivot {
         value.error(
             Code::WrongKind,
@@ -176,8 +195,5 @@ fn arm(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
         );
         return None;
     }
-    Some(Inside::mechanical(Kind::Arm {
-        data,
-        pivot: ComponentId(pivot),
-    }))
+    Some(ComponentId(pivot))
 }

@@ -114,6 +114,12 @@ impl FourBar {
     /// [`FourBar::check`]; for others the numbers are meaningless.
     #[must_use]
     pub fn pose(&self, crank: Angle) -> Pose {
+        self.pose_and_reach(crank).0
+    }
+
+    /// The same, and by how many radians the rocker turns for each metre that the throw grows.
+    #[must_use]
+    pub fn pose_and_reach(&self, crank: Angle) -> (Pose, f64) {
         let (a, b, c, d) = self.lengths();
         let (sin, cos) = libm::sincos(crank.radians());
         let (pin_x, pin_y) = (a * cos, a * sin);
@@ -129,10 +135,21 @@ impl FourBar {
         // Both ends of the coupler have the same speed along it.
         let crank_speed_along = -pin_y * coupler_x + pin_x * coupler_y;
         let rocker_speed_along = -rocker_y * coupler_x + rocker_x * coupler_y;
-        Pose {
+        let reach_speed_along = cos * coupler_x + sin * coupler_y;
+        let pose = Pose {
             ratio: crank_speed_along / rocker_speed_along,
             pin_x: rocker_x,
             pin_y: rocker_y,
+        };
+        (pose, reach_speed_along / rocker_speed_along)
+    }
+
+    /// These proportions with a longer throw.
+    #[must_use]
+    pub fn with_more_throw(&self, more: Length) -> Self {
+        Self {
+            crank: self.crank + more,
+            ..*self
         }
     }
 

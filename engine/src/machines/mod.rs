@@ -1,9 +1,10 @@
 //! Laws of single machines, without names and without a vehicle: copper, ring winding, its coils and its heat, bimetal, worm
-//! gear, four-bar linkage, filament, lead-acid battery; and the law of the land on wiping frequencies.
+//! gear, four-bar linkage, eccentric, filament, lead-acid battery; and the law of the land on wiping frequencies.
 
 mod bimetal;
 mod charge;
 mod coils;
+mod eccentric;
 mod filament;
 mod four_bar;
 mod heat;
@@ -15,6 +16,7 @@ mod worm;
 pub use bimetal::Bimetal;
 pub use charge::LeadAcid;
 pub use coils::{BRIDGED, Coils};
+pub use eccentric::{Eccentric, Release, Stuck};
 pub use filament::Filament;
 pub use four_bar::{FourBar, FourBarError, Pose};
 pub use heat::{Kept, Rises};

@@ -2,7 +2,7 @@
 
 use super::{ComponentId, CoverId, Loose, Node, PlaceId};
 use crate::ident::Name;
-use crate::machines::{FourBar, LeadAcid};
+use crate::machines::{Eccentric, FourBar, LeadAcid};
 use crate::math;
 use crate::quantity::{
     Angle, Area, Current, EmfConstant, Force, Inertia, Interval, Length, Minutes, Resistance,
@@ -265,6 +265,8 @@ pub enum Kind {
     },
     /// Crank, drive link and rockers.
     Linkage(LinkageData),
+    /// The eccentric in the crank of a motor that reverses into a depressed park.
+    Eccentric(Eccentric),
     /// The link that ties the second pivot to the first.
     ConnectingLink,
     /// A pivot shaft in its bushing.
@@ -278,6 +280,8 @@ pub enum Kind {
         data: ArmData,
         /// The pivot it sits on.
         pivot: ComponentId,
+        /// A second pivot beside it, where an articulated arm has one: it keeps the blade upright.
+        guide: Option<ComponentId>,
     },
     /// The windscreen that the blades wipe.
     Windscreen(Surface),

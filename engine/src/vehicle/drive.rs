@@ -1,8 +1,8 @@
 //! The mechanics put together: one motor, its gear, and what they move.
 
 use super::{ArmData, CamData, ComponentId, GearData, Kind, MotorData, Vehicle};
-use crate::machines::{FourBar, FourBarError};
-use crate::quantity::Torque;
+use crate::machines::{Eccentric, FourBar, FourBarError, Pose, Release};
+use crate::quantity::{Angle, Force, Torque};
 
 /// The mechanics of a vehicle: one motor and what it moves.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,11 +13,13 @@ pub struct DriveTrain {
     pub gear: GearData,
     /// Torque the crank joint carries before it slips; `None` when tight.
     pub crank_slip: Option<Torque>,
-    /// The linkage.
+    /// The linkage, with an eccentric right in.
     pub linkage: FourBar,
+    /// The eccentric in the crank of a motor that reverses.
+    pub eccentric: Option<Eccentric>,
     /// The window of the park cam.
     pub cam: CamData,
-    /// Pivots in the order of the file: the drive link moves the first, a connecting link the others.
+    /// Pivots in the order of the file: the drive link moves that of the first arm, a connecting link the others.
     pub pivots: Vec<PivotLoad>,
 }
 
@@ -30,8 +32,10 @@ pub struct PivotLoad {
     pub arm: ComponentId,
     /// Friction of the bushing.
     pub friction: Torque,
-    /// The arm.
+    /// The arm; one that is only guided here presses with nothing, for its blade counts where it is carried.
     pub data: ArmData,
+    /// Whether it only guides the arm, turning along with the pivot that carries it.
+    pub guides: bool,
 }
 
 /// Why a vehicle's mechanics cannot move.
@@ -42,11 +46,61 @@ pub enum DriveTrainError {
     #[error("a drive needs exactly one {0}")]
     NeedsOne(&'static str),
     /// A pivot without an arm, or with several.
-    #[error("each pivot carries exactly one arm")]
+    #[error("each pivot carries or guides exactly one arm")]
     PivotWithoutArm,
     /// Proportions that do not turn.
     #[error(transparent)]
     Linkage(#[from] FourBarError),
+}
+
+impl DriveTrain {
+    /// Where the rocker is with the crank and its eccentric at these angles.
+    #[must_use]
+    pub fn pose(&self, crank: Angle, release: Release) -> Pose {
+        self.at_throw(release).pose(crank)
+    }
+
+    /// By how many radians the rocker turns for each radian of a crank that turns the way of `sign`: the
+    /// eccentric may turn along with it.
+    #[must_use]
+    pub fn ratio(&self, crank: Angle, release: Release, sign: f64) -> f64 {
+        let Some(eccentric) = self.eccentric.filter(|_| release.turns_along(sign)) else {
+            return self.pose(crank, release).ratio;
+        };
+        // What the crank goes forward, the eccentric goes in.
+        let (pose, reach) = self.at_throw(release).pose_and_reach(crank);
+        pose.ratio - reach * eccentric.adds_per_radian(release.out())
+    }
+
+    /// Angle of the crank with the blades at rest.
+    #[must_use]
+    pub fn park(&self) -> Angle {
+        self.at_throw(Release::OUT).extended_dead_centre()
+    }
+
+    /// How an eccentric stands after a run home; in for a crank that has none.
+    #[must_use]
+    pub fn parked(&self) -> Release {
+        if self.eccentric.is_some() {
+            Release::OUT
+        } else {
+            Release::IN
+        }
+    }
+
+    fn at_throw(&self, release: Release) -> FourBar {
+        match &self.eccentric {
+            Some(eccentric) => self.linkage.with_more_throw(eccentric.adds(release.out())),
+            None => self.linkage,
+        }
+    }
+
+    /// Whether a pivot goes along when the connecting link is off.
+    #[must_use]
+    pub fn goes_without_link(&self, place: usize) -> bool {
+        let first = self.pivots.first().map(|load| load.arm);
+        self.pivots.get(place).map(|load| load.arm) == first
+    }
 }
 
 impl Vehicle {
@@ -87,7 +141,17 @@ impl Vehicle {
             Kind::ParkContact(data) => Some(*data),
             _ => None,
         })?;
+        let eccentric = self
+            .components
+            .iter()
+            .find_map(|component| match component.kind {
+                Kind::Eccentric(data) => Some(data),
+                _ => None,
+            });
         linkage.check()?;
+        if let Some(eccentric) = eccentric {
+            linkage.with_more_throw(eccentric.adds_most()).check()?;
+        }
         let pivots = self
             .ids()
             .filter_map(|pivot| match self.component(pivot).kind {
@@ -100,6 +164,7 @@ impl Vehicle {
             gear,
             crank_slip,
             linkage,
+            eccentric,
             cam,
             pivots,
         }))
@@ -111,15 +176,26 @@ impl Vehicle {
         friction: Torque,
     ) -> Result<PivotLoad, DriveTrainError> {
         let mut arms = self.ids().filter_map(|arm| match self.component(arm).kind {
-            Kind::Arm { data, pivot: on } if on == pivot => Some((arm, data)),
+            Kind::Arm {
+                data, pivot: on, ..
+            } if on == pivot => Some((arm, data, false)),
+            Kind::Arm {
+                mut data,
+                guide: Some(by),
+                ..
+            } if by == pivot => {
+                data.force = Force::ZERO;
+                Some((arm, data, true))
+            }
             _ => None,
         });
         match (arms.next(), arms.next()) {
-            (Some((arm, data)), None) => Ok(PivotLoad {
+            (Some((arm, data, guides)), None) => Ok(PivotLoad {
                 pivot,
                 arm,
                 friction,
                 data,
+                guides,
             }),
             _ => Err(DriveTrainError::PivotWithoutArm),
         }

@@ -14,6 +14,7 @@ use super::{
     Component, ComponentId, EXPLAIN, Emf, Gate, Kind, OPEN, Region, ShaftArc, Surface, Vehicle,
 };
 use crate::ident::Name;
+use crate::machines::Stuck;
 use crate::quantity::{Angle, Current, Resistance, Torque};
 
 /// Which failure mode of a component.
@@ -47,6 +48,8 @@ enum Effect {
     Stripped,
     /// The crank slips at the severity.
     Slips,
+    /// The eccentric no longer turns in the crank.
+    Sticks(Stuck),
     /// The pivot's friction is the severity more.
     Stiff,
     /// The pivot's friction is more than any motor overcomes.
@@ -301,6 +304,12 @@ impl Component {
                     (PriorGroup::Gear, 1.0),
                     Effect::Stripped,
                 );
+            }
+            Kind::Eccentric(_) => {
+                let group = (PriorGroup::ParkContact, 1.0);
+                for (name, at) in [("stuck-in", Stuck::In), ("stuck-out", Stuck::Out)] {
+                    modes.add(name, None, &["free", "replace"], group, Effect::Sticks(at));
+                }
             }
             Kind::CrankNut { .. } => {
                 modes.add(
@@ -560,6 +569,11 @@ impl Vehicle {
             Effect::Slips => {
                 if let Kind::CrankNut { slip } = &mut component.kind {
                     *slip = Some(Torque::from_newton_metres(severity));
+                }
+            }
+            Effect::Sticks(at) => {
+                if let Kind::Eccentric(data) = &mut component.kind {
+                    data.stuck = Some(at);
                 }
             }
             Effect::Stiff | Effect::Seized => {

@@ -256,7 +256,10 @@ impl World {
                 .drive
                 .iter()
                 .flat_map(|drive| &drive.pivots)
-                .map(|pivot| assist(pivot.arm))
+                .map(|pivot| match pivot.guides {
+                    true => Torque::ZERO,
+                    false => assist(pivot.arm),
+                })
                 .collect(),
             crank_off: undone(|kind| matches!(kind, Kind::CrankNut { .. })),
             link_off: undone(|kind| matches!(kind, Kind::ConnectingLink)),

@@ -122,11 +122,10 @@ impl World {
     /// How far the first blade's tip is from its resting place, along the arc, millimetres.
     pub(super) fn off_rest_mm(&self) -> f64 {
         let Some(drive) = &self.drive else { return 0.0 };
-        let rest = drive
-            .linkage
-            .pose(drive.linkage.extended_dead_centre())
+        let rest = drive.pose(drive.park(), drive.parked()).rocker_angle();
+        let now = drive
+            .pose(self.motion.crank(), self.motion.release())
             .rocker_angle();
-        let now = drive.linkage.pose(self.motion.crank()).rocker_angle();
         let tip = drive
             .pivots
             .first()
@@ -290,7 +289,7 @@ impl World {
     /// back, once a turn of the crank.
     pub(super) fn bushing_watts(&self, place: usize, span: &Span) -> f64 {
         let Some(drive) = &self.drive else { return 0.0 };
-        if place > 0 && self.handling(None).link_off {
+        if !drive.goes_without_link(place) && self.handling(None).link_off {
             return 0.0;
         }
         let work =
@@ -341,10 +340,10 @@ impl World {
             let place = drive
                 .pivots
                 .iter()
-                .position(|pivot| pivot.arm == arm)
+                .position(|pivot| pivot.arm == arm && !pivot.guides)
                 .unwrap_or(0);
             let held = !handling.crank_off && !drive.gear.stripped;
-            if held && (place == 0 || !handling.link_off) {
+            if held && (drive.goes_without_link(place) || !handling.link_off) {
                 // A loose nut lets the crank slip under the hand.
                 return drive.crank_slip.map_or(HELD_NM, |slip| {
                     slip.newton_metres() + felt(drive, place, handling)
@@ -398,12 +397,12 @@ impl World {
 
 /// Torque of the pivots that move along with an arm, newton metres.
 fn felt(drive: &DriveTrain, place: usize, handling: &Handling) -> f64 {
+    let arm = drive.pivots.get(place).map(|pivot| pivot.arm);
     let along = drive
         .pivots
         .iter()
-        .enumerate()
-        .filter(|(other, _)| *other == place || !handling.link_off);
-    along.map(|(_, pivot)| pivot.friction.newton_metres()).sum()
+        .filter(|pivot| Some(pivot.arm) == arm || !handling.link_off);
+    along.map(|pivot| pivot.friction.newton_metres()).sum()
 }
 
 pub(super) fn count(span: &Span) -> Observable {

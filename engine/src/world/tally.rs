@@ -1,6 +1,7 @@
 //! What probes see and what turns over a span of time.
 
 use super::windings::Warmths;
+use crate::machines::Release;
 use crate::math;
 use crate::vehicle::Affine;
 
@@ -26,6 +27,7 @@ pub(super) struct Step {
 /// The state at one passing of the wheel's zero, to know a cycle that repeats.
 pub(super) struct Mark {
     pub(super) speed: f64,
+    pub(super) release: Release,
     pub(super) left_s: f64,
     pub(super) heats: Vec<f64>,
     pub(super) peaks: Vec<f64>,
@@ -146,9 +148,9 @@ impl Trace {
 pub(crate) struct Span {
     /// Traces of the probes, in their order.
     pub(crate) traces: Vec<Trace>,
-    /// Turns of the crank.
+    /// Turns of the crank, whichever way.
     pub(crate) crank_turns: f64,
-    /// Turns of the wheel.
+    /// Turns of the wheel, whichever way.
     pub(crate) wheel_turns: f64,
     /// Turns of the shaft.
     pub(crate) shaft_turns: f64,
@@ -227,8 +229,8 @@ impl Tally {
         self.span.falters += u32::from((step.speed_before == 0.0) != (speed_after == 0.0));
         let turns = step.travel / std::f64::consts::TAU;
         self.span.shaft_turns += turns;
-        self.span.crank_turns += step.crank_turns;
-        self.span.wheel_turns += step.wheel_turns;
+        self.span.crank_turns += step.crank_turns.abs();
+        self.span.wheel_turns += step.wheel_turns.abs();
         if turns != 0.0 {
             self.span.turning_s += step.seconds;
         }

@@ -151,6 +151,12 @@ impl Trial {
         self.world.motion.crank()
     }
 
+    /// How far the eccentric of the crank has turned out; zero where there is none.
+    #[must_use]
+    pub const fn eccentric_out(&self) -> Angle {
+        self.world.motion.release().out()
+    }
+
     /// Speed of the motor's shaft.
     #[must_use]
     pub const fn shaft_speed(&self) -> AngularVelocity {

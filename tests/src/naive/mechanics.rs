@@ -71,7 +71,9 @@ impl Mechanics {
             vehicle
                 .ids()
                 .find_map(|arm| match vehicle.component(arm).kind {
-                    Kind::Arm { data, pivot: on } if on == pivot => Some((arm, data)),
+                    Kind::Arm {
+                        data, pivot: on, ..
+                    } if on == pivot => Some((arm, data)),
                     _ => None,
                 })
         };

@@ -99,6 +99,7 @@ fn lines_are_completed_by_verb_and_what_stands() {
                 vec![
                     "hand over complaint no-low",
                     "hand over complaint no-high",
+                    "hand over complaint no-medium",
                     "hand over complaint now-and-then",
                 ],
             ),

@@ -4,6 +4,7 @@ use super::super::decay::Decay;
 use super::super::tally::Step;
 use super::regime::Regime;
 use super::{Handling, Motion};
+use crate::machines::Release;
 use crate::math;
 use crate::network::SolveError;
 use crate::quantity::{Angle, Torque};
@@ -24,17 +25,55 @@ enum Edge {
     Turn,
     /// Where an arc of the shaft begins or ends.
     Arc(usize),
+    /// The outer dead centre, where an eccentric is let go backward.
+    LetGo,
+    /// Where an eccentric has come to its end.
+    End,
+}
+
+/// Where crank and eccentric stand, and the way they turn.
+#[derive(Clone, Copy, Debug)]
+struct At {
+    /// Angle of the crank, radians.
+    crank: f64,
+    release: Release,
+    sign: f64,
 }
 
 impl Motion {
     /// Sets cam and arcs by the angles that wheel and shaft stand at.
     pub(super) fn place_edges(&mut self) {
         if let Some(drive) = &self.drive {
-            let off_centre = math::wrap_half_turn(self.wheel - drive.cam.centre.radians());
-            self.setting.cam_inside = off_centre.abs() < drive.cam.half_width.radians();
+            self.setting.cam_inside = self.in_window(drive) && self.cam_works(drive);
         }
         let shaft = Angle::from_radians(self.shaft);
         self.setting.on_arcs = self.arcs.iter().map(|arc| arc.holds(shaft)).collect();
+    }
+
+    /// Whether the wheel stands in the window of the cam.
+    pub(super) fn in_window(&self, drive: &DriveTrain) -> bool {
+        let off_centre = math::wrap_half_turn(self.wheel - drive.cam.centre.radians());
+        off_centre.abs() < drive.cam.half_width.radians()
+    }
+
+    /// Whether the cam works the park contact: where there is an eccentric, only with that out.
+    fn cam_works(&self, drive: &DriveTrain) -> bool {
+        drive.eccentric.is_none() || self.release.works_contact()
+    }
+
+    /// Whether the eccentric is free to turn in the crank.
+    fn is_free(drive: &DriveTrain) -> bool {
+        drive
+            .eccentric
+            .is_some_and(|eccentric| eccentric.stuck.is_none())
+    }
+
+    fn at(&self, sign: f64) -> At {
+        At {
+            crank: self.crank,
+            release: self.release,
+            sign,
+        }
     }
 
     /// The speed, rad/s, at which the winding's torque meets friction and load at this crank angle.
@@ -47,10 +86,9 @@ impl Motion {
         else {
             return Ok(0.0);
         };
-        let (load, _) = self.crank_load(&drive, self.crank, handling);
-        Ok(self
-            .decay(&drive, &regime, regime.torque.at_rest.signum(), load)
-            .goal)
+        let sign = regime.torque.at_rest.signum();
+        let (load, _) = Self::crank_load(&drive, self.at(sign), handling);
+        Ok(self.decay(&drive, &regime, sign, load).goal)
     }
 
     pub(super) fn stays_at_rest(
@@ -62,24 +100,24 @@ impl Motion {
         if self.speed != 0.0 {
             return false;
         }
-        let load = Torque::from_newton_metres(self.crank_load(drive, self.crank, handling).0);
+        let at = self.at(regime.torque.at_rest.signum());
+        let load = Torque::from_newton_metres(Self::crank_load(drive, at, handling).0);
         let friction = drive.motor.coulomb + self.worm.shaft_load(load);
         regime.torque.at_rest.abs() <= friction.newton_metres()
     }
 
     /// Torque that opposes the wheel, newton metres, and whether the crank turns with it.
-    fn crank_load(&self, drive: &DriveTrain, crank: f64, handling: &Handling) -> (f64, bool) {
+    fn crank_load(drive: &DriveTrain, at: At, handling: &Handling) -> (f64, bool) {
         if drive.gear.stripped || handling.crank_off {
             return (0.0, false);
         }
-        let ratio = drive.linkage.pose(Angle::from_radians(crank)).ratio.abs();
-        let moved = if handling.link_off {
-            1
-        } else {
-            drive.pivots.len()
-        };
+        let crank = Angle::from_radians(at.crank);
+        let ratio = drive.ratio(crank, at.release, at.sign).abs();
         let mut at_pivots = 0.0;
-        for (pivot, assist) in drive.pivots.iter().zip(&handling.assist).take(moved) {
+        for (place, (pivot, assist)) in drive.pivots.iter().zip(&handling.assist).enumerate() {
+            if handling.link_off && !drive.goes_without_link(place) {
+                continue;
+            }
             let blade =
                 (pivot.data.force * pivot.data.radius).newton_metres() * handling.blade_friction;
             at_pivots += blade + pivot.friction.newton_metres() - assist.newton_metres();
@@ -99,7 +137,12 @@ impl Motion {
         if drive.crank_slip.is_none() {
             return wheel;
         }
-        let follows = |travel: f64| self.crank_load(drive, self.crank + travel, handling).1;
+        let follows = |travel: f64| {
+            let mut at = self.at(wheel);
+            at.crank += travel;
+            at.release = Self::turned(drive, at.release, travel);
+            Self::crank_load(drive, at, handling).1
+        };
         if !follows(0.0) {
             return 0.0;
         }
@@ -137,8 +180,13 @@ impl Motion {
         } else {
             1.0 / self.worm.ratio
         };
-        let middle = self.crank + 0.5 * longest * self.speed * per_wheel;
-        let (load, _) = self.crank_load(drive, middle, handling);
+        let half = 0.5 * longest * self.speed * per_wheel;
+        let middle = At {
+            crank: self.crank + half,
+            release: Self::turned(drive, self.release, half),
+            sign,
+        };
+        let (load, _) = Self::crank_load(drive, middle, handling);
         let law = self.decay(drive, regime, sign, load);
 
         let mut seconds = longest;
@@ -170,9 +218,14 @@ impl Motion {
         self.shaft = math::wrap_turn(self.shaft + travel);
         self.wheel = math::wrap_turn(self.wheel + wheel);
         self.crank = math::wrap_turn(self.crank + crank);
+        self.release = Self::turned(drive, self.release, crank);
         let turned = matches!(edge, Some(Edge::Turn));
         match edge {
-            Some(Edge::Cam) => self.setting.cam_inside = !self.setting.cam_inside,
+            Some(Edge::Cam) => {
+                self.setting.cam_inside = !self.setting.cam_inside && self.cam_works(drive);
+            }
+            Some(Edge::LetGo) => self.release = self.release.let_go(),
+            Some(Edge::End) => self.release = self.release.ended(sign),
             Some(Edge::Arc(arc)) => self.setting.on_arcs[arc] = !self.setting.on_arcs[arc],
             Some(Edge::Turn) => self.wheel = if sign > 0.0 { 0.0 } else { TURN_END },
             None => {}
@@ -184,8 +237,17 @@ impl Motion {
             speed_before,
             crank_turns: crank / turn,
             wheel_turns: wheel / turn,
-            passed_edge: edge.is_some() && !turned,
+            passed_edge: matches!(edge, Some(Edge::Cam | Edge::Arc(_))),
             turned,
+        }
+    }
+
+    /// How an eccentric stands after a travel of the crank.
+    fn turned(drive: &DriveTrain, release: Release, travel: f64) -> Release {
+        if Self::is_free(drive) {
+            release.after(travel)
+        } else {
+            release
         }
     }
 
@@ -231,6 +293,15 @@ impl Motion {
                 Edge::Cam,
             );
             offer(ahead(0.0, self.wheel) / per_wheel, Edge::Turn);
+            if Self::is_free(drive) {
+                if let Some(left) = self.release.until_end(sign).filter(|left| *left > EDGE) {
+                    offer(left / per_wheel, Edge::End);
+                }
+                if sign < 0.0 {
+                    let outer = drive.linkage.folded_dead_centre().radians();
+                    offer(ahead(outer, self.crank) / per_wheel, Edge::LetGo);
+                }
+            }
         }
         for (place, arc) in self.arcs.iter().enumerate() {
             // On it, the way forward ends where it ends; off it, it ends where the arc begins.

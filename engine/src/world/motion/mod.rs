@@ -22,7 +22,7 @@ use super::contacts::{Chance, Contacts};
 use super::leads::{Glow, Lead};
 use super::tally::Trace;
 use super::windings::Windings;
-use crate::machines::Worm;
+use crate::machines::{Release, Stuck, Worm};
 use crate::math;
 use crate::quantity::{Angle, Torque};
 use crate::vehicle::{
@@ -81,6 +81,8 @@ pub(crate) struct Motion {
     wheel: f64,
     /// Angle of the crank, radians in one turn.
     crank: f64,
+    /// How the eccentric of the crank stands; in where there is none.
+    release: Release,
     /// Angle of the shaft, radians in one turn.
     shaft: f64,
     instruments: Vec<Instrument>,
@@ -97,9 +99,8 @@ impl Motion {
     /// A vehicle at rest with blades parked, controls at rest and breakers cold.
     pub(crate) fn new(vehicle: Arc<Vehicle>, drive: Option<DriveTrain>) -> Self {
         let setting = Setting::at_rest(&vehicle);
-        let park = drive
-            .as_ref()
-            .map_or(0.0, |drive| drive.linkage.extended_dead_centre().radians());
+        let park = drive.as_ref().map_or(0.0, |drive| drive.park().radians());
+        let release = drive.as_ref().map_or(Release::IN, DriveTrain::parked);
         let mut motion = Self {
             worm: Worm {
                 ratio: 1.0,
@@ -115,6 +116,7 @@ impl Motion {
             speed: 0.0,
             wheel: park,
             crank: park,
+            release,
             shaft: 0.0,
             instruments: Vec::new(),
             leads: Vec::new(),
@@ -152,6 +154,12 @@ impl Motion {
                 ratio: drive.gear.ratio,
                 efficiency: drive.gear.efficiency,
             };
+        }
+        let eccentric = drive.as_ref().and_then(|drive| drive.eccentric);
+        match eccentric.and_then(|eccentric| eccentric.stuck) {
+            Some(Stuck::In) => self.release = Release::IN,
+            Some(Stuck::Out) => self.release = Release::OUT,
+            None => {}
         }
         self.arcs = vehicle.shaft_arcs();
         self.setting.parted = self.contacts.rebuild(&vehicle, &self.setting.parted);
@@ -204,9 +212,7 @@ impl Motion {
     /// the blades put to where they rest, at whatever angle of the wheel that happens to be.
     pub(crate) fn parked_crank(&self) -> f64 {
         match &self.drive {
-            Some(drive) if !self.setting.cam_inside => {
-                drive.linkage.extended_dead_centre().radians()
-            }
+            Some(drive) if !self.setting.cam_inside => drive.park().radians(),
             _ => self.wheel,
         }
     }
@@ -293,10 +299,20 @@ impl Motion {
         Angle::from_radians(self.crank)
     }
 
-    /// Puts wheel and crank at an angle together, for an operating point.
+    /// How the eccentric of the crank stands.
+    pub(crate) const fn release(&self) -> Release {
+        self.release
+    }
+
+    /// Puts wheel and crank at an angle together, for an operating point; an eccentric is out where the blades
+    /// park, else in.
     pub(crate) fn set_crank(&mut self, angle: Angle) {
         self.crank = math::wrap_turn(angle.radians());
         self.wheel = self.crank;
+        self.release = match &self.drive {
+            Some(drive) if drive.eccentric.is_some() && self.in_window(drive) => Release::OUT,
+            _ => Release::IN,
+        };
         self.place_edges();
     }
 }

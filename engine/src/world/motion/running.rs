@@ -154,6 +154,7 @@ impl Motion {
         let heats: Vec<f64> = self.breakers.iter().map(|breaker| breaker.heat).collect();
         Mark {
             speed: self.speed,
+            release: self.release,
             left_s,
             peaks: heats.clone(),
             warmths: self.windings.mark(),
@@ -174,6 +175,8 @@ impl Motion {
         let whole = (free / period).floor();
         let glow = self.lamp.map_or(0.0, |lamp| lamp.level_v);
         let alike = alike && (glow - earlier.glow).abs() <= PERIODIC * glow;
+        let out = (self.release.out() - earlier.release.out()).radians();
+        let alike = alike && out.abs() <= PERIODIC;
         if !alike || earlier.clicks != tally.span.clicks || whole < 1.0 {
             return;
         }
