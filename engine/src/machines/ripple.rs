@@ -9,8 +9,8 @@
 //!
 //! What is computed is the deviation of an arc's EMF from its mean over a turn; that mean is the winding's own
 //! ([`super::RingWinding`]), whatever the shape of its field. A coil with shorted turns is so much short of the others
-//! wherever it stands. Resistances are taken at their mean. Winding inductance is left out, so the ripple of a
-//! current that follows is an upper bound: with a fraction of a millihenry a sound motor's is about halved.
+//! wherever it stands. Resistances are taken at their mean. It is the EMF's: a current follows it with the lag of the
+//! winding's inductance, which is for whoever records one to put on.
 
 use super::coils::{BRIDGED, Coils};
 use crate::math;
@@ -67,8 +67,22 @@ impl Ripple {
         // Over a turn each coil's sine comes to its integral from brush to brush, a little less for their width.
         let edges = math::sin(self.half_bridge) / self.half_bridge;
         let mean_of_half = count / std::f64::consts::PI * edges;
-        let share = 0.5 * side * (math::cos(from) - math::cos(to)) * self.coils.left(self.shorted);
+        let mean = Self::mean_share(Angle::from_radians(from), Angle::from_radians(to));
+        let share = mean * self.coils.left(self.shorted);
         sum / mean_of_half - share
+    }
+
+    /// The mean EMF of an arc between two brushes in a field that is a sine of the angle, as a share of that of a half
+    /// of the winding.
+    #[must_use]
+    pub fn mean_share(from: Angle, to: Angle) -> f64 {
+        let (from, to) = (from.radians(), to.radians());
+        let side = if 0.5 * (from + to) < std::f64::consts::PI {
+            1.0
+        } else {
+            -1.0
+        };
+        0.5 * side * (math::cos(from) - math::cos(to))
     }
 
     /// How much of a coil a brush has let past, so many radians beyond its middle.

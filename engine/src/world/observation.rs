@@ -240,7 +240,10 @@ impl Observable {
                 let show = |v: f64| {
                     let off =
                         errors.instrument * display.share_sd(v) + errors.own * display.counts_sd(v);
-                    display.show(v + off)
+                    let read = v + off;
+                    // From top to bottom is never less than nothing.
+                    let swing = self.quantity == Quantity::Ripple;
+                    display.show(if swing { read.max(0.0) } else { read })
                 };
                 let shown = [self.value, self.min, self.max].map(show);
                 let resolution = shown[0].map_or(0.0, |shown| display.resolution(shown.exponent));
