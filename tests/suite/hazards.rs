@@ -533,9 +533,9 @@ fn hands_in_a_linkage_that_moves_are_caught() {
     let mut person = Person::with("wiper-breaker.weak:1.2");
     person.does_all(&[KEY, low, "go under-dash", "remove dash-panel"]);
     let stands = (0..120).find(|_| {
-        let pace = person.clone().finds("look blades", Quantity::Pace);
+        let seen = person.clone().does("look blades").observables;
         person.does("wait 1");
-        pace < 1.0
+        seen.iter().any(|seen| seen.quantity == Quantity::Rest)
     });
     assert!(stands.is_some(), "the breaker opens");
     near("they stood", person.finds(feel, Quantity::Caught), 1.0, 0.0);
