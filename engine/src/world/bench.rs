@@ -1,9 +1,9 @@
 //! What the person has done to the vehicle and around it: all that permission may depend on.
 
-use super::WET_S;
 use super::action::Action;
 use super::permit::Permitted;
 use super::refusal::key_is_on;
+use super::{SOAKED_S, WET_S};
 use crate::quantity::SimTime;
 use crate::vehicle::{ComponentId, Kind, PlaceId, Point, Vehicle};
 
@@ -38,6 +38,8 @@ pub struct Bench {
     pub repairs: Vec<(ComponentId, usize)>,
     /// Until when the glass is wet from the can.
     pub wet_until: SimTime,
+    /// Until when water from the can is in joints and plugs.
+    pub soaked_until: SimTime,
     /// Simulated time.
     pub now: SimTime,
 }
@@ -62,6 +64,7 @@ impl Bench {
             probed: Vec::new(),
             repairs: Vec::new(),
             wet_until: SimTime::START,
+            soaked_until: SimTime::START,
             now: SimTime::START,
         }
     }
@@ -103,7 +106,10 @@ impl Bench {
             Action::Plug(connector) => self.unplugged[connector.index()] = false,
             Action::Loosen(part) => self.undone[part.index()] = true,
             Action::Tighten(part) => self.undone[part.index()] = false,
-            Action::WetGlass => self.wet_until = self.now.plus_micros(WET_S * 1_000_000),
+            Action::WetGlass => {
+                self.wet_until = self.now.plus_micros(WET_S * 1_000_000);
+                self.soaked_until = self.now.plus_micros(SOAKED_S * 1_000_000);
+            }
             Action::Repair { component, way } => {
                 self.repairs.push((*component, *way));
                 self.substituted[component.index()] = false;
@@ -164,5 +170,38 @@ impl Bench {
                 self.positions[id.index()] = 0;
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::file::read_vehicle;
+    use crate::scenario::Glass;
+    use crate::world::{Conditions, World};
+
+    /// A leak is there for the tens of minutes that a closed housing takes to dry, not for the three of the glass.
+    #[test]
+    fn water_stays_in_a_plug_when_the_glass_is_dry_again() {
+        let text = include_str!("../../../scenarios/van-case-ground.toml");
+        let sound = Arc::new(read_vehicle(text).unwrap().0);
+        let leaks = sound.parse_fault("motor-plug.53a-leaks-wet:5").unwrap();
+        let conditions = Conditions {
+            glass: Glass::Dry,
+            helper: false,
+        };
+        let leaking = Arc::new(sound.inject(&leaks));
+        let mut world = World::new(leaking, sound, conditions).unwrap();
+        let mut leaks = |words: &str| {
+            let action = Action::from_words(words, &world.sound).unwrap();
+            let permitted = world.permit(&action).unwrap();
+            world.carry_out(&permitted).unwrap();
+            world.motion.setting.parted == [true]
+        };
+        assert!(!leaks("wait 5"));
+        assert!(leaks("wet-glass") && leaks("wait 600"));
+        assert!(leaks("wait 500") && !leaks("wait 200"));
     }
 }

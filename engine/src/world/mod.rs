@@ -59,7 +59,7 @@ pub use trial::{Extent, Followed, Stretch, Trial};
 
 use crate::math;
 use crate::network::SolveError;
-use crate::quantity::{Angle, AngularVelocity, Minutes, Resistance, Torque};
+use crate::quantity::{Angle, AngularVelocity, Minutes, Resistance, SimTime, Torque};
 use crate::scenario::Glass;
 use crate::vehicle::{ComponentId, DriveTrain, DriveTrainError, Kind, Vehicle};
 use deeds::SetAside;
@@ -76,6 +76,9 @@ const ENGINE_SHAKING: f64 = 0.5;
 const BUSHING_TIME_S: f64 = 120.0;
 /// How long water stays on dry glass, seconds (judgement).
 const WET_S: u64 = 180;
+/// How long water that ran into joints and plugs stays there, seconds (judgement: a closed housing dries in tens of
+/// minutes, where the glass does so in a few).
+const SOAKED_S: u64 = 1200;
 /// Windows of observation at the end of an action, seconds.
 const METER_WINDOW_S: f64 = 4.0;
 const SENSE_WINDOW_S: f64 = 10.0;
@@ -269,7 +272,7 @@ impl World {
                 0.0
             },
             water: self.conditions.glass == Glass::Streaming
-                || self.bench.now < self.bench.wet_until,
+                || self.bench.now < self.bench.soaked_until,
         }
     }
 
@@ -347,20 +350,31 @@ impl World {
         Ok(())
     }
 
-    /// Runs the vehicle unwatched, from now on; glass that was wetted dries when its time has come. What is
-    /// watched is short beside that, and begins with the glass as it is then.
+    /// Runs the vehicle unwatched, from now on; glass that was wetted dries when its time has come, and what water ran
+    /// into when its has. What is watched is short beside that, and begins with both as they are then.
     fn pass(&mut self, mut left: f64, assisted: Option<ComponentId>) -> Result<(), SolveError> {
-        let wet = self
-            .bench
-            .wet_until
-            .micros()
-            .saturating_sub(self.bench.now.micros());
-        let wet = seconds_of(wet);
-        if wet > 0.0 && wet < left {
-            let handling = self.handling(assisted);
-            self.run(wet, &[], &handling)?;
-            left -= wet;
-            self.bench.wet_until = self.bench.now;
+        let until =
+            |end: SimTime, now: SimTime| seconds_of(end.micros().saturating_sub(now.micros()));
+        let mut gone = 0.0;
+        for glass in [true, false] {
+            let bench = &self.bench;
+            let end = if glass {
+                bench.wet_until
+            } else {
+                bench.soaked_until
+            };
+            let wet = until(end, bench.now) - gone;
+            if wet > 0.0 && wet < left {
+                let handling = self.handling(assisted);
+                self.run(wet, &[], &handling)?;
+                left -= wet;
+                gone += wet;
+                if glass {
+                    self.bench.wet_until = self.bench.now;
+                } else {
+                    self.bench.soaked_until = self.bench.now;
+                }
+            }
         }
         let handling = self.handling(assisted);
         self.run(left, &[], &handling)?;
