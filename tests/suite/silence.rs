@@ -134,6 +134,16 @@ fn a_record_replays_to_the_byte() {
 }
 
 #[test]
+fn a_record_saved_with_carriage_returns_is_the_same_record() {
+    let (attempt, header) = played();
+    let record = text(&attempt, &header);
+    let saved = parse(&record.replace('\n', "\r\n")).unwrap();
+    assert_eq!(saved.lines, parse(&record).unwrap().lines);
+    let again = replay(&saved, attempt.assignment().clone(), &header).unwrap();
+    assert_eq!(again.difference, None);
+}
+
+#[test]
 fn a_change_of_any_byte_of_a_record_is_found() {
     let (attempt, header) = played();
     let record = text(&attempt, &header);

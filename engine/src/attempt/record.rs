@@ -229,7 +229,8 @@ pub fn parse(text: &str) -> Result<Parsed, RecordError> {
         .rfind('\n')
         .map_or(("", text), |end| (&text[..end], &text[end + 1..]));
     let torn = !rest.is_empty();
-    let mut lines = whole.lines();
+    // An editor or a mail may have saved it with carriage returns, which the last line would keep.
+    let mut lines = whole.lines().map(|line| line.trim_end_matches('\r'));
     let first = lines
         .next()
         .filter(|line| !line.is_empty())
