@@ -140,9 +140,20 @@ fn operating_point(asked: &Point) -> Result<(Arc<Vehicle>, PointQuery, Operating
         })
     });
     let instruments = asked.volts.chunks_exact(2).map(|leads| {
+        let points = [probe(&vehicle, &leads[0])?, probe(&vehicle, &leads[1])?];
+        let [red, black] = points.map(|point| vehicle.node(point));
+        if red == black {
+            let [first, second] = points.map(|point| vehicle.point_name(point));
+            let told = if first == second {
+                format!("both leads are on {first}: name a second point")
+            } else {
+                format!("{first} and {second} are one point: name another for the second lead")
+            };
+            return Err(Failure::Misuse(told));
+        }
         Ok(Instrument {
-            red: vehicle.node(probe(&vehicle, &leads[0])?),
-            black: vehicle.node(probe(&vehicle, &leads[1])?),
+            red,
+            black,
             resistance: VOLTMETER,
             emf: Voltage::ZERO,
         })

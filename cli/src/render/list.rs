@@ -69,9 +69,7 @@ pub(crate) fn scenarios_json(scenarios: &[&Scenario]) -> Value {
 /// Severity limits as text: `0.1 to 50 ohm`.
 fn severity(mode: &Mode) -> String {
     mode.severity.map_or_else(String::new, |law| {
-        format!("{} to {} {}", law.min, law.max, law.unit.symbol())
-            .trim_end()
-            .to_owned()
+        format!("{} to {} {}", law.min, law.max, law.unit.told())
     })
 }
 

@@ -35,6 +35,17 @@ impl SeverityUnit {
             Self::Minute => "min",
         }
     }
+
+    /// The unit as told behind a number: its symbol, or what kind of plain number it is.
+    #[must_use]
+    pub const fn told(self) -> &'static str {
+        match self {
+            Self::Share => "as a share",
+            Self::Friction => "as a coefficient of friction",
+            Self::Times => "times the sound value",
+            Self::Ohm | Self::Ampere | Self::NewtonMetre | Self::Minute => self.symbol(),
+        }
+    }
 }
 
 /// How severities are spread. All figures here are judgement, no published source.
@@ -133,10 +144,8 @@ pub(super) fn severity_given(
                     "a number from {} to {} {}",
                     law.min,
                     law.max,
-                    law.unit.symbol()
-                )
-                .trim_end()
-                .to_owned(),
+                    law.unit.told()
+                ),
             }),
         },
     }
