@@ -165,7 +165,7 @@ impl Story {
         let mut played = Vec::new();
         let mut act = |action: Action| {
             // A contact that parts or closes under current burns, which the naive vehicle knows nothing of
-            // (`suite/hazards.rs` holds it): plugs are worked with everything off.
+            // (`suite/hazards/` holds it): plugs are worked with everything off.
             let plugs = matches!(action, Action::Unplug(_) | Action::Plug(_));
             if plugs
                 && attempt
@@ -459,13 +459,19 @@ fn displayed_readings_are_those_of_the_naive_vehicle(ledger: &mut Ledger) {
         let at_first = story.on_naive(STEP_S);
         let mut own = Ledger::of(ledger.scope());
         let mut held = story.hold(&at_first, &mut own);
-        if own.broken() > 0 {
-            let (short, shorter) = (story.on_naive(STEP_S / 5.0), story.on_naive(STEP_S / 15.0));
+        let mut hairy = 0;
+        // Shorter steps cost as many times more, so the shortest come last.
+        for finer in [2.0, 5.0] {
+            if own.broken() == 0 {
+                break;
+            }
+            let [short, shorter] = [finer, 3.0 * finer].map(|times| story.on_naive(STEP_S / times));
             let settled = settled(&short, &shorter);
-            unsettled += shorter.iter().flatten().count() - settled.iter().flatten().count();
+            hairy = shorter.iter().flatten().count() - settled.iter().flatten().count();
             own = Ledger::of(ledger.scope());
             held = story.hold(&settled, &mut own);
         }
+        unsettled += hairy;
         ledger.add(own);
         errors.push(held);
     }
