@@ -309,6 +309,52 @@ mod tests {
     }
 
     #[test]
+    fn the_only_part_that_is_swapped_needs_no_name() {
+        let script = "sb\nswap breaker\nswap back\nswap breaker; swap wiper switch\nsb\npause\n";
+        let (_, output, _) = played(&["practice", "--seed", "7"], script);
+        for told in [
+            "No known good part is in.",
+            "Wiper-breaker: its own part is back.",
+            "Which goes back: wiper-breaker or wiper-switch?",
+        ] {
+            assert!(output.contains(told), "{told}: {output}");
+        }
+    }
+
+    #[test]
+    fn no_fault_found_is_handed_over_as_noted_or_asked_about() {
+        let (_, output, _) = played(
+            &["practice", "--seed", "7"],
+            "look\nhand over no fault found\nconclude ice\nhand over no fault found\n",
+        );
+        let told = output.split_whitespace().collect::<Vec<_>>().join(" ");
+        for words in [
+            "No fault found; what was it instead: battery flat",
+            "You concluded windscreen.iced",
+            "Hand-over 0:",
+            "60 % is that share, 40 % complaint, cause and correction",
+        ] {
+            assert!(told.contains(words), "{words}: {output}");
+        }
+    }
+
+    #[test]
+    fn replies_name_what_they_are_about_once() {
+        let script = "ammeter\ncontinuity motor 53 motor 31\nunplug motor plug\nj motor 53 bat+\nrj\npause\n";
+        let (_, output, _) = played(&["practice", "--seed", "7"], script);
+        let told = output.split_whitespace().collect::<Vec<_>>().join(" ");
+        for words in [
+            "Dash ammeter: 0 A.",
+            "Motor 53 to motor 31: it beeps; ",
+            "is whole; the motor starts.",
+            "The jumper motor 53 to battery pos is off. The motor stops.",
+        ] {
+            assert!(told.contains(words), "{words}: {output}");
+        }
+        assert_eq!(told.matches("otor 53 to motor 31").count(), 1, "{output}");
+    }
+
+    #[test]
     fn every_line_of_json_is_an_object_and_the_last_is_the_result() {
         let script =
             "key on; wiper low; look\nnonsense\nhand over complaint slow cause left pivot stiff\n";
@@ -352,6 +398,25 @@ mod tests {
             (
                 &["solve", "van-case-ground", "--volts", "motor 5", "bat"],
                 "motor 53",
+            ),
+            (
+                &[
+                    "solve",
+                    "van-case-ground",
+                    "--volts",
+                    "motor 53",
+                    "motor 53",
+                ],
+                "both leads are on motor 53",
+            ),
+            (
+                &[
+                    "solve",
+                    "van-case-ground",
+                    "--fault",
+                    "motor-plug.53-loose:7",
+                ],
+                "0.5 as a share",
             ),
             (&["practise"], "practice"),
         ] {

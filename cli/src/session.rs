@@ -8,14 +8,14 @@ use std::io::{BufReader, Cursor, Write as _};
 use groundside_engine::attempt::{Attempt, readings_json};
 use groundside_engine::marking::Debrief;
 use groundside_engine::quantity::Minutes;
-use groundside_engine::vehicle::Vehicle;
+use groundside_engine::vehicle::{ComponentId, Vehicle};
 use groundside_engine::world::{Action, Advice, Refusal, WriteUp};
 use serde::Serialize;
 use serde_json::Value;
 
 use crate::args::{Format, Practice};
 use crate::files::{self, Recorder};
-use crate::language::{Command, Language, Paper};
+use crate::language::{Command, Language, Only, Paper, Problem};
 use crate::opening::{self, Opened};
 use crate::problem::Failure;
 use crate::render::{cautions, data, debrief, diagram, event, help, question, screen, state};
@@ -297,6 +297,7 @@ impl<'a> Session<'a> {
             let flow = match command {
                 Command::Act(action) => self.act(&action, talk, io)?,
                 Command::Paper(paper) => self.paper(paper, line, talk, io)?,
+                Command::Only(only) => self.only(only, line, talk, io)?,
             };
             let left = count - index - 1;
             if flow == Flow::Stop && left > 0 && !self.attempt.is_over() {
@@ -339,6 +340,7 @@ impl<'a> Session<'a> {
             return self.step_back(action, "Left as it is; no time spent.", io);
         }
         let before = self.attempt.clock();
+        let bench = self.attempt.bench().clone();
         if let Err(error) = self.attempt.carry_out(&permitted) {
             return self.refuse(action, &error.to_string(), io);
         }
@@ -352,7 +354,7 @@ impl<'a> Session<'a> {
         let mut page = if action.ends() {
             event::ended(event, self.vehicle, self.told_apart, marking)
         } else {
-            event::reply(event, self.vehicle)
+            event::reply(event, &bench, self.vehicle)
         };
         if let Some(advice) = permitted.advice()
             && !self.advised.contains(&advice)
@@ -376,6 +378,53 @@ impl<'a> Session<'a> {
         }
         self.send(reply, io)?;
         Ok(Flow::On)
+    }
+
+    /// What is done to the only thing there is; asks when there are several or none.
+    fn only(
+        &mut self,
+        only: Only,
+        line: &str,
+        talk: &mut dyn Talk,
+        io: &mut Io<'_>,
+    ) -> Result<Flow, Failure> {
+        let problem = match only {
+            Only::SwapBack => {
+                let bench = self.attempt.bench();
+                let swapped = |id: &ComponentId| bench.substituted[id.index()];
+                let swapped: Vec<ComponentId> = self.vehicle.ids().filter(swapped).collect();
+                if let [part] = swapped.as_slice() {
+                    return self.act(&Action::PutBack(*part), talk, io);
+                }
+                let names = swapped
+                    .iter()
+                    .map(|id| self.vehicle.component(*id).id.as_str());
+                Problem::which_swapped(line, &names.collect::<Vec<&str>>())
+            }
+            Only::NoFaultFound => {
+                let write_up = write_up::filled(WriteUp::default(), &self.attempt);
+                let noted = write_up.cause.is_some_and(|cause| {
+                    let mut faults = self.vehicle.faults().into_iter();
+                    faults.any(|(component, mode, data)| {
+                        (component, mode) == (cause.component, cause.mode) && data.is_condition()
+                    })
+                });
+                if noted {
+                    return self.act(&Action::HandOver(write_up), talk, io);
+                }
+                match self.language.read("hand over cause no fault found", None) {
+                    Err(problem) => problem,
+                    Ok(_) => return Ok(Flow::On),
+                }
+            }
+        };
+        let reply = Reply {
+            command: line.to_owned(),
+            page: help::misread(&problem),
+            refused: Some(problem.message),
+            ..Reply::default()
+        };
+        self.send(reply, io).map(|()| Flow::Stop)
     }
 
     /// Asks before an action; `true` to go on with it.

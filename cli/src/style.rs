@@ -150,7 +150,10 @@ impl Page {
 
 /// A paragraph in lines of at most `width`, without escapes.
 fn wrapped(paragraph: &str, width: usize, indent: &str) -> Vec<String> {
-    let options = textwrap::Options::new(width).subsequent_indent(indent);
+    // Names and words with hyphens (`motor-plug`, `cuts-out`) are read, typed and copied as one word.
+    let options = textwrap::Options::new(width)
+        .subsequent_indent(indent)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation);
     let lines = textwrap::wrap(paragraph, options);
     lines.iter().map(|line| neutral(line.trim_end())).collect()
 }
@@ -269,6 +272,14 @@ mod tests {
         assert!(prose.iter().skip(1).all(|line| line.text.starts_with("  ")));
         let letters = |page: &Page| page.text().replace([' ', '\n'], "");
         assert_eq!(letters(&narrow), letters(&whole));
+    }
+
+    #[test]
+    fn a_word_with_a_hyphen_is_not_parted() {
+        let mut page = Page::default();
+        page.add(Tone::Plain, "cuts-out does-not-park ".repeat(20));
+        assert!(page.0.len() > 3);
+        assert!(page.0.iter().all(|line| !line.text.ends_with('-')));
     }
 
     #[test]

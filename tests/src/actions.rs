@@ -101,7 +101,9 @@ pub fn action(vehicle: &Vehicle, verb: u32, what: u32) -> Action {
             first: red,
             second: black,
         },
-        39 => Action::RemoveJumper,
+        39 => Action::RemoveJumper {
+            at_mid_glass: what % 2 == 1,
+        },
         40 => Action::Tug(red),
         41 => Action::Wiggle(id),
         42 => Action::Ask,

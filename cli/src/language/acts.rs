@@ -6,7 +6,10 @@ use groundside_engine::world::{Action, Measurement, Sense, TEXT_MAX, WAIT_MAX_S}
 use super::names::{Named, trimmed};
 use super::things::{has_replacement, is_consumer, is_linkage};
 use super::token::Words;
-use super::{Command, Does, Language, Paper, Problem, Start, Verb, exact_verb, near_verbs, verbs};
+use super::words::{CONTROL_NOUNS, MID_GLASS, is_filler};
+use super::{
+    Command, Does, Language, Only, Paper, Problem, Start, Verb, exact_verb, near_verbs, verbs,
+};
 
 impl Language<'_> {
     /// Reads what follows a verb.
@@ -17,6 +20,8 @@ impl Language<'_> {
         word: &'static str,
         at: usize,
     ) -> Result<Command, Problem> {
+        let cut = self.told_only(words, verb.does, at);
+        let words = &cut;
         let act = |action| Ok(Command::Act(action));
         let alone = |words, command| self.nothing_after(words, verb, at).map(|()| command);
         let quiet = |sense| Command::Act(Action::Sense(sense));
@@ -48,19 +53,31 @@ impl Language<'_> {
                 let [first, second] = [points[0], points[1]];
                 act(Action::Jumper { first, second })
             }
-            Does::RemoveJumper => alone(words, Command::Act(Action::RemoveJumper)),
+            Does::RemoveJumper => {
+                let told = |n: &usize| MID_GLASS.contains(&words.text(*n));
+                let at_mid_glass = from < to && (from..to).any(|n| told(&n));
+                let more = |n: &usize| !told(n) && !CONTROL_NOUNS.contains(&words.text(*n));
+                let next = if at_mid_glass {
+                    (from..to).find(more).unwrap_or(to)
+                } else {
+                    at
+                };
+                self.nothing_after(words, verb, next)?;
+                act(Action::RemoveJumper { at_mid_glass })
+            }
             Does::Clip => {
                 let (red, black) = self.leads(words, at, 1)?;
                 act(Action::Clip { red, black })
             }
             Does::Unclip => alone(words, Command::Act(Action::Unclip)),
-            Does::Set => act(self.control(words, at, false)?),
+            Does::Set => act(self.control(words, at, false, implied(word))?),
             Does::Helper => {
-                // `helper, put the wiper off`: the helper is not told the verb twice.
-                let verb = exact_verb(words, at).filter(|(verb, _, _)| verb.does == Does::Set);
-                act(self.control(words, verb.map_or(at, |(_, _, next)| next), true)?)
+                // `helper, put the wiper off`, `ask the helper to start the engine`: one verb within another.
+                let verb = exact_verb(words, from).filter(|(verb, _, _)| verb.does == Does::Set);
+                let (word, next) = verb.map_or(("", at), |(_, word, next)| (word, next));
+                act(self.control(words, next, true, implied(word))?)
             }
-            Does::Look => act(Action::Sense(self.look(words, at)?)),
+            Does::Look => act(Action::Sense(self.look(words, at, word)?)),
             Does::Listen => {
                 // Motor and breaker are heard from anywhere, so whichever is named is heard.
                 let named = self.components.whole(words.list(), at, |_| true) != Named::None;
@@ -89,10 +106,25 @@ impl Language<'_> {
                 "component",
                 |_| true,
             )?)),
-            Does::Ask => alone(words, Command::Act(Action::Ask)),
+            Does::Ask => {
+                // What to ask is known: `ask the driver when it happens`.
+                let asks = [
+                    "what", "how", "when", "where", "about", "if", "whether", "again",
+                ];
+                let next = if asks.contains(&words.text(from)) {
+                    to
+                } else {
+                    at
+                };
+                self.nothing_after(words, verb, next)?;
+                act(Action::Ask)
+            }
             Does::Substitute => {
                 let part = self.component(words, at, "part to swap", has_replacement)?;
                 act(Action::Substitute(part))
+            }
+            Does::SwapBack if from >= to || from + 1 == to && words.text(from) == "it" => {
+                Ok(Command::Only(Only::SwapBack))
             }
             Does::SwapBack => {
                 let part = self.component(words, at, "part to swap back", has_replacement)?;
@@ -100,9 +132,12 @@ impl Language<'_> {
             }
             Does::Ammeter => alone(words, quiet(Sense::Ammeter)),
             Does::Count => {
-                let what = ["cycles", "strokes", "wipes", "sweeps", "speed", "it"]
-                    .contains(&words.text(from));
-                self.nothing_after(words, verb, from + usize::from(what))?;
+                let what = [
+                    "cycles", "strokes", "wipes", "sweeps", "speed", "it", "per", "a", "minute",
+                    "blades", "wipers",
+                ];
+                let told = (from..to).take_while(|n| what.contains(&words.text(*n)));
+                self.nothing_after(words, verb, from + told.count())?;
                 Ok(quiet(Sense::Count))
             }
             Does::Try => act(Action::Sense(Sense::Try(self.component(
@@ -162,7 +197,46 @@ impl Language<'_> {
         Problem::at(words, words.len(), message).offering([verb.example.to_owned()])
     }
 
+    /// The words that say what is done, without those that only say with what or what for: `amps in ...`,
+    /// `feel motor for heat`, `move left arm by hand`, `plug motor back in`.
+    fn told_only<'t>(&self, words: &Words<'t>, does: Does, at: usize) -> Words<'t> {
+        let last = |words: &Words<'t>| words.text(words.len().saturating_sub(1)).to_owned();
+        match does {
+            Does::Amps | Does::Clamp | Does::Trace => {
+                let small = [
+                    "in", "through", "around", "round", "into", "current", "amps",
+                ];
+                words.without(at, |word| small.contains(&word) || is_filler(word))
+            }
+            Does::Clip => words.without(at, |word| word == "meter" || is_filler(word)),
+            Does::Feel | Does::Smell | Does::Wiggle | Does::Substitute | Does::Look => {
+                let what_for = (at + 1..words.len()).find(|n| words.text(*n) == "for");
+                words.until(what_for.unwrap_or(words.len()))
+            }
+            Does::Move | Does::Assist if last(words) == "hand" => words.until(words.len() - 2),
+            Does::Plug => {
+                let mut cut = words.clone();
+                while cut.len() > at + 1 && ["back", "in", "again"].contains(&last(&cut).as_str()) {
+                    cut = cut.until(cut.len() - 1);
+                }
+                cut
+            }
+            _ => words.clone(),
+        }
+    }
+
     fn leads(&self, words: &Words<'_>, at: usize, least: usize) -> Result<(Point, Point), Problem> {
+        let battery = |id: ComponentId| matches!(self.vehicle.component(id).kind, Kind::Battery(_));
+        if let Named::One(id) = self.components.whole(words.list(), at, battery)
+            && let [Some(red), Some(black)] =
+                ["pos", "neg"].map(|name| self.vehicle.component(id).terminal(name))
+        {
+            let point = |terminal| Point {
+                component: id,
+                terminal,
+            };
+            return Ok((point(red), point(black)));
+        }
         let points = self.points(words, at, least..=2)?;
         match points.as_slice() {
             [red, black] => Ok((*red, *black)),
@@ -214,22 +288,22 @@ impl Language<'_> {
         }
     }
 
-    fn look(&self, words: &Words<'_>, at: usize) -> Result<Sense, Problem> {
+    fn look(&self, words: &Words<'_>, at: usize, verb: &str) -> Result<Sense, Problem> {
         let (from, to) = trimmed(words.list(), at);
         let text = words.text(from);
         let one = to <= from + 1;
         if from == to || one && ["blades", "blade", "wipers", "arms"].contains(&text) {
             return Ok(Sense::LookBlades);
         }
-        if one && ["glass", "screen", "windscreen"].contains(&text) {
-            let windscreen = self
-                .vehicle
-                .ids()
-                .find(|&id| matches!(self.vehicle.component(id).kind, Kind::Windscreen(_)));
-            return Ok(windscreen.map_or(Sense::LookBlades, Sense::LookAt));
-        }
         if one && ["crank", "links", "linkage", "pivots"].contains(&text) {
             return Ok(Sense::LookLinkage);
+        }
+        let ammeter = |id: ComponentId| matches!(self.vehicle.component(id).kind, Kind::Ammeter);
+        // To look at the ammeter is to read it; to inspect it is to look at it from behind.
+        if !["inspect", "examine"].contains(&verb)
+            && let Named::One(_) = self.components.whole(words.list(), at, ammeter)
+        {
+            return Ok(Sense::Ammeter);
         }
         match self.components.whole(words.list(), at, |id| {
             is_linkage(self.vehicle.component(id))
@@ -246,6 +320,11 @@ impl Language<'_> {
     }
 
     fn help(&self, words: &Words<'_>, from: usize, to: usize) -> Result<Command, Problem> {
+        if from >= to {
+            return Ok(Command::Paper(Paper::Help(None)));
+        }
+        let small = |n: &usize| matches!(words.text(*n), "with" | "me" | "about");
+        let from = from + (from..to).take_while(small).count();
         if from >= to {
             return Ok(Command::Paper(Paper::Help(None)));
         }
@@ -280,6 +359,15 @@ impl Language<'_> {
     }
 }
 
+/// The position that a verb says by itself.
+fn implied(verb: &str) -> Option<&'static str> {
+    match verb {
+        "start" | "run" => Some("on"),
+        "stop" => Some("off"),
+        _ => None,
+    }
+}
+
 /// Free text behind a verb, bounded.
 pub(super) fn text(words: &Words<'_>, at: usize) -> Result<String, Problem> {
     let text = words.text_after(at.saturating_sub(1));
@@ -307,7 +395,19 @@ fn seconds(words: &Words<'_>, from: usize, to: usize) -> Result<u32, Problem> {
     } else {
         from
     };
-    let number = words.text(from);
+    // `wait a minute`, `wait half a minute`
+    let spoken = match (words.text(from), words.text(from + 1), words.text(from + 2)) {
+        ("half", "a" | "an", unit) => Some((from + 3, "0.5", unit)),
+        ("a" | "an" | "one", unit, _) => Some((from + 2, "1", unit)),
+        _ => None,
+    };
+    let number = match spoken {
+        Some((end, number, unit)) if end == to && !unit.is_empty() => {
+            return seconds(&Words::of(&format!("{number} {unit}")), 0, 2)
+                .map_err(|problem| bad(from, problem.message));
+        }
+        _ => words.text(from),
+    };
     let digits = number.trim_end_matches(|c: char| c.is_ascii_alphabetic());
     let mut unit = &number[digits.len()..];
     let mut next = from + 1;

@@ -29,7 +29,7 @@ const CONDITIONS: [(&str, &[&str], &[&str]); 4] = [
 ];
 
 /// Where words stand behind `no fault found`, or some of it; `None` when they begin with something else.
-fn behind_no_fault(words: &Words<'_>, at: usize) -> Option<usize> {
+pub(super) fn behind_no_fault(words: &Words<'_>, at: usize) -> Option<usize> {
     let mut next = match (words.text(at), words.text(at + 1)) {
         ("no-fault" | "nff", _) => at + 1,
         ("no", "fault" | "faults") => at + 2,

@@ -8,15 +8,17 @@ use super::names::{Best, EXACT, Named, OTHER_NAME};
 use super::things::is_consumer;
 use super::token::Words;
 use super::words::{ABSENT, CONTROL_NOUNS, MID_GLASS, POSITION_WORDS, is_filler};
-use super::{Command, Language, Problem, listed, names, near_verbs};
+use super::{Command, Does, Language, Problem, exact_verb, listed, names, near_verbs};
 
 impl Language<'_> {
-    /// Reads a control and its position, in any order.
+    /// Reads a control and its position, in any order; `implied` is the position that the verb says where no
+    /// other is told: `start the engine`.
     pub(super) fn control(
         &self,
         words: &Words<'_>,
         at: usize,
         by_helper: bool,
+        implied: Option<&str>,
     ) -> Result<Action, Problem> {
         let mut best = Best::new();
         let mut refused: Option<(usize, usize, Problem)> = None;
@@ -25,7 +27,7 @@ impl Language<'_> {
                 let rest = (at..from)
                     .chain(found.next..words.len())
                     .collect::<Vec<usize>>();
-                match self.position(words, found.item, &rest) {
+                match self.position(words, found.item, &rest, implied) {
                     Ok((position, mid)) => best.offer((found.item, position, mid), found.rank),
                     Err(problem) => {
                         // The control named with most words is the one that was meant.
@@ -43,7 +45,7 @@ impl Language<'_> {
             for wiper in [true, false] {
                 if matches!(best.clone().named(), Named::None) {
                     for (id, component) in self.vehicle.controls() {
-                        let read = self.position(words, id, &rest);
+                        let read = self.position(words, id, &rest, None);
                         if let Ok((position, mid)) = read
                             && wiper == (component.region == Region::Switch)
                         {
@@ -102,6 +104,7 @@ impl Language<'_> {
         words: &Words<'_>,
         id: ComponentId,
         rest: &[usize],
+        implied: Option<&str>,
     ) -> Result<(usize, bool), Problem> {
         let component = self.vehicle.component(id);
         let control = component.control.as_ref().unwrap_or(&component.id).as_str();
@@ -117,6 +120,7 @@ impl Language<'_> {
         for &n in rest {
             let word = words.text(n);
             let word = match POSITION_WORDS.iter().find(|(typed, _)| *typed == word) {
+                Some(("park", _)) if component.region != Region::Switch => word,
                 Some((_, meant)) if !positions.contains(&word) => meant,
                 _ => word,
             };
@@ -144,7 +148,8 @@ impl Language<'_> {
                 return Err(Problem::at(words, n, message).offering(offers()));
             }
         }
-        match chosen {
+        let implied = implied.and_then(|word| positions.iter().position(|name| *name == word));
+        match chosen.or(implied) {
             Some(position) => Ok((position, mid)),
             None => {
                 let message = format!("The {control} goes to {}.", all());
@@ -160,6 +165,19 @@ impl Language<'_> {
             .filter_map(|(_, c)| c.control.as_ref().map(Name::as_str))
     }
 
+    /// A measurement whose verb comes last: `motor 53 volts`, `battery voltage`.
+    fn verb_last(&self, words: &Words<'_>, at: usize) -> Option<Command> {
+        let last = words.len().checked_sub(1).filter(|last| *last > at)?;
+        let (verb, word, _) = exact_verb(words, last)?;
+        let measures = matches!(verb.does, Does::Volts | Does::Ohms | Does::Amps);
+        // A short form there is sooner the name of something.
+        let spelled = word != verb.short;
+        let moved = words.moved(last, at);
+        (measures && spelled)
+            .then(|| self.verb(&moved, verb, word, at + 1).ok())
+            .flatten()
+    }
+
     /// Reads a command that begins with no verb: a control, a consumer, a position, a place.
     pub(super) fn without_verb(&self, words: &Words<'_>, at: usize) -> Result<Command, Problem> {
         let list = words.list();
@@ -169,6 +187,9 @@ impl Language<'_> {
                 at,
                 "Say what to do; `help` shows the commands.",
             ));
+        }
+        if let Some(command) = self.verb_last(words, at) {
+            return Ok(command);
         }
         let point = self
             .points(words, at, 1..=1)
@@ -194,7 +215,7 @@ impl Language<'_> {
             return Ok(Command::Act(Action::Sense(Sense::Try(id))));
         }
         if !self.controls.at(list, at).is_empty() {
-            return self.control(words, at, false).map(Command::Act);
+            return self.control(words, at, false, None).map(Command::Act);
         }
         if let Some(found) = self
             .components
@@ -212,7 +233,14 @@ impl Language<'_> {
                 .any(|(_, c)| c.positions().contains(&word))
         };
         if position(words.text(at)) {
-            return self.control(words, at, false).map(Command::Act);
+            return self.control(words, at, false, None).map(Command::Act);
+        }
+        // `slow`, `park the wipers`; a component's name may begin with such a word as well.
+        let other = POSITION_WORDS
+            .iter()
+            .any(|(word, _)| *word == words.text(at));
+        if other && let Ok(action) = self.control(words, at, false, None) {
+            return Ok(Command::Act(action));
         }
         if self
             .places

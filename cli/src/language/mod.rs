@@ -28,8 +28,8 @@ mod words;
 mod tests;
 
 use groundside_engine::scenario::{Scenario, Symptom};
-use groundside_engine::vehicle::{ComponentId, ModeId, Vehicle};
-use groundside_engine::world::Action;
+use groundside_engine::vehicle::{ComponentId, Kind, ModeId, Vehicle};
+use groundside_engine::world::{Action, Sense};
 
 use names::Lexicon;
 pub use problem::Problem;
@@ -50,6 +50,17 @@ pub enum Command {
     Act(Action),
     /// Something read or written beside it, which takes no time.
     Paper(Paper),
+    /// Something done to what is not named, as there is one such thing: which, the bench knows.
+    Only(Only),
+}
+
+/// What is done to the only thing there is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Only {
+    /// Putting the old part back where one known good part is in.
+    SwapBack,
+    /// Handing over with the noted verdict that there is no fault.
+    NoFaultFound,
 }
 
 /// What is done beside the world.
@@ -131,13 +142,20 @@ impl<'a> Language<'a> {
         for (component, mode, data) in vehicle.faults() {
             language.modes[component.index()].push((mode, data.name.to_string()));
         }
+        language.add_common_names();
         for (at, place) in vehicle.layout.places.iter().enumerate() {
             language.places.add(at, place.id.as_str());
             language.places.add_other(at, &place.title);
+            for other in words::place_words(place.id.as_str()) {
+                language.places.add_other(at, other);
+            }
         }
         for (at, cover) in vehicle.layout.covers.iter().enumerate() {
             language.covers.add(at, cover.id.as_str());
             language.covers.add_other(at, &cover.title);
+            for other in words::place_words(cover.id.as_str()) {
+                language.covers.add_other(at, other);
+            }
         }
         for symptom in Symptom::ALL {
             language.symptoms.add(symptom, symptom.word());
@@ -148,6 +166,26 @@ impl<'a> Language<'a> {
             }
         }
         language
+    }
+
+    /// What windscreens and arms are called besides their names.
+    fn add_common_names(&mut self) {
+        for (id, component) in self.vehicle.ids().zip(&self.vehicle.components) {
+            match component.kind {
+                Kind::Windscreen(_) => {
+                    for glass in words::GLASS {
+                        self.components.add_other(id, glass);
+                    }
+                }
+                Kind::Arm { .. } => {
+                    let name = component.id.as_str();
+                    for noun in ["blade", "wiper"] {
+                        self.components.add_whole(id, &name.replace("arm", noun));
+                    }
+                }
+                _ => {}
+            }
+        }
     }
 
     /// Reads a line; `last` is the line that `again` stands for, itself without `again`. A line of
@@ -176,10 +214,13 @@ impl<'a> Language<'a> {
                     self.nothing_after(&words, verb, next)?;
                     commands.extend(self.read_line(last, None)?);
                 }
-                (start, _) => {
-                    let command = self.command(&words, start);
-                    commands.push(command.map_err(|problem| self.respelled(&words, problem))?);
-                }
+                (start, _) => match self.command(&words, start) {
+                    Ok(command) => commands.push(command),
+                    Err(problem) => match self.one_by_one(&words) {
+                        Some(several) => commands.extend(several),
+                        None => return Err(self.respelled(&words, problem)),
+                    },
+                },
             }
             if commands.len() > COMMANDS_MAX {
                 let message = format!("A line has at most {COMMANDS_MAX} commands.");
@@ -189,11 +230,36 @@ impl<'a> Language<'a> {
         Ok(commands)
     }
 
+    /// What is no command as a whole may be several, told as one tells them: `key on and wiper low`, `key on,
+    /// look`. Each has to begin with a verb or a control and to be whole by itself.
+    fn one_by_one(&self, words: &Words<'_>) -> Option<Vec<Command>> {
+        let parts = words.parts();
+        if parts.len() < 2 {
+            return None;
+        }
+        let read = |part: &Words<'_>| {
+            let start = self.start(part);
+            let told = match &start {
+                Start::Verb(verb, ..) => verb.does != Does::Again,
+                Start::Other(at) => !self.controls.at(part.list(), *at).is_empty(),
+                Start::Several(..) | Start::Common(..) => false,
+            };
+            let command = told.then(|| self.command(part, start).ok()).flatten()?;
+            // A word that is a consumer as well would be tried where another thing was listed.
+            let tried = matches!(command, Command::Act(Action::Sense(Sense::Try(_))));
+            (!tried).then_some(command)
+        };
+        parts.iter().map(read).collect()
+    }
+
     /// The commands of a line.
     fn commands_of<'t>(&self, line: &'t str) -> Vec<Words<'t>> {
         let mut commands = self.segments(line);
         commands.retain(|words| !words.is_empty());
         commands
+            .into_iter()
+            .map(|words| self.joined(words))
+            .collect()
     }
 
     /// A line cut at semicolons. A note takes the rest of the line, and so does the note of a hand-over;
@@ -203,6 +269,8 @@ impl<'a> Language<'a> {
         let mut from = 0;
         while from <= line.len() {
             let mut to = next_semicolon(line, from);
+            // `key on then wiper low`; notes may tell what came then.
+            let then = line[from..to].find(" then ").map(|at| from + at);
             let mut words = Words::new(line, from..to);
             match self.start(&words) {
                 Start::Verb(verb, _, _) if verb.does == Does::Note => {
@@ -213,7 +281,12 @@ impl<'a> Language<'a> {
                     to = verdicts::hand_over_end(line, &words, next, to);
                     words = Words::new(line, from..to);
                 }
-                Start::Verb(..) | Start::Several(..) | Start::Common(..) | Start::Other(_) => {}
+                Start::Verb(..) | Start::Several(..) | Start::Common(..) | Start::Other(_) => {
+                    if let Some(then) = then {
+                        to = then;
+                        words = Words::new(line, from..to);
+                    }
+                }
             }
             segments.push(words);
             from = to + 1;

@@ -79,6 +79,11 @@ impl<T: Copy + PartialEq> Lexicon<T> {
         self.insert(item, whole_words(name), OTHER_NAME, None);
     }
 
+    /// Adds another name of a thing that counts only whole.
+    pub(super) fn add_whole(&mut self, item: T, name: &str) {
+        self.insert(item, whole_words(name), OTHER_NAME, None);
+    }
+
     /// Adds a thing under an id and a title that mention what it runs between, as a wire's do. Some of
     /// their words are sooner meant for the things mentioned.
     pub(super) fn add_between(&mut self, item: T, id: &str, title: &str) {
@@ -217,12 +222,19 @@ fn whole_words(name: &str) -> Vec<String> {
 /// Whether a typed word is this word, or short for it. What has a digit in it is a number of a
 /// terminal or wire and never abbreviated: 53 is not short for 53b.
 pub(super) fn is_word(typed: &str, word: &str) -> bool {
-    typed == word || is_short_for(typed, word)
+    alike_at_first(typed, word) && (typed == word || is_short_for(typed, word))
+}
+
+/// Whether two words begin alike. Most do not, and every typed word is held against every word there is.
+fn alike_at_first(typed: &str, word: &str) -> bool {
+    typed.as_bytes().first() == word.as_bytes().first()
 }
 
 pub(super) fn is_short_for(typed: &str, word: &str) -> bool {
-    let long_enough = typed.chars().count() >= SHORTEST;
-    long_enough && word.starts_with(typed) && !has_digit(word)
+    alike_at_first(typed, word)
+        && word.starts_with(typed)
+        && typed.chars().nth(SHORTEST - 1).is_some()
+        && !has_digit(word)
 }
 
 /// Whether a word has a digit in it.
@@ -242,7 +254,7 @@ fn fit<T>(typed: &[Word], entry: &Entry<T>) -> Option<Rank> {
     }
     let partial = entry.partial?;
     // Words run together: `motorplug`.
-    if typed.len() == 1 && name.len() > 1 && typed[0].text == name.concat() {
+    if typed.len() == 1 && name.len() > 1 && is_run_together(&typed[0].text, name) {
         return Some(SHORTENED);
     }
     // A lone number would be any wire or pin that has it in its name.
@@ -260,6 +272,15 @@ fn fit<T>(typed: &[Word], entry: &Entry<T>) -> Option<Rank> {
         return Some(SHORTENED);
     }
     in_order(is_word).then_some(partial)
+}
+
+/// Whether a typed word is the words of a name without blanks.
+fn is_run_together(typed: &str, name: &[String]) -> bool {
+    let mut rest = Some(typed);
+    for word in name {
+        rest = rest.and_then(|rest| rest.strip_prefix(word.as_str()));
+    }
+    rest == Some("")
 }
 
 #[cfg(test)]

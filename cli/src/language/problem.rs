@@ -33,6 +33,16 @@ impl Problem {
         }
     }
 
+    /// Which old part goes back, when not exactly one was taken out.
+    pub(crate) fn which_swapped(line: &str, swapped: &[&str]) -> Self {
+        let words = Words::of(line);
+        if swapped.is_empty() {
+            return Self::at(&words, 0, "No known good part is in.");
+        }
+        let message = format!("Which goes back: {}?", listed(swapped, "or"));
+        Self::at(&words, 0, message).offering(swapped.iter().map(|id| format!("swap back {id}")))
+    }
+
     pub(super) fn offering(mut self, suggestions: impl IntoIterator<Item = String>) -> Self {
         self.suggestions.extend(suggestions);
         self

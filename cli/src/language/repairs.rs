@@ -4,13 +4,26 @@ use groundside_engine::vehicle::ComponentId;
 use groundside_engine::world::Action;
 
 use super::names::{Best, Named, is_short_for, likeliest, trimmed};
-use super::token::Words;
+use super::token::{Word, Words};
 use super::words::is_filler;
 use super::{Language, Problem, listed};
 
-/// Verbs that say how something is put right.
-const SAYING: [&str; 7] = [
-    "replace", "renew", "mend", "free", "explain", "charge", "clear",
+/// Verbs that say how something is put right, each with the repair that it says.
+const SAYING: [(&str, &str); 14] = [
+    ("replace", "replace"),
+    ("renew", "replace"),
+    ("change", "replace"),
+    ("fit new", "replace"),
+    ("new", "replace"),
+    ("mend", "mend"),
+    ("clean", "mend"),
+    ("free", "free"),
+    ("free up", "free"),
+    ("grease", "free"),
+    ("oil", "free"),
+    ("explain", "explain"),
+    ("charge", "charge"),
+    ("clear", "clear"),
 ];
 
 impl Language<'_> {
@@ -24,8 +37,11 @@ impl Language<'_> {
         let at = self.after_no_fault(words, at)?;
         let (from, to) = trimmed(words.list(), at);
         let list = &words.list()[..to];
-        let said = Some(verb).filter(|verb| SAYING.contains(verb));
-        let said = said.map(|verb| if verb == "renew" { "replace" } else { verb });
+        let said = SAYING.iter().find(|(saying, _)| *saying == verb);
+        let said = said.map(|(_, way)| *way);
+        if let Some(action) = self.repair_by_way(&list[from.min(to)..]) {
+            return Ok(action);
+        }
         let mut best = Best::new();
         let mut alone = Best::new();
         for found in self.components.at(list, from) {
@@ -76,6 +92,20 @@ impl Language<'_> {
             },
         };
         Err(self.which_way(words, component, (from, to), said))
+    }
+
+    /// The repair that is named by its way alone, where one component is put right so: `replace brushes`.
+    fn repair_by_way(&self, typed: &[Word]) -> Option<Action> {
+        let [word] = typed else { return None };
+        if SAYING.iter().any(|(_, way)| *way == word.text) {
+            return None;
+        }
+        let mut ways = self.vehicle.ids().flat_map(|component| {
+            let repairs = self.vehicle.component(component).repairs.iter().enumerate();
+            let named = repairs.filter(|(_, repair)| repair.name.as_str() == word.text);
+            named.map(move |(way, _)| Action::Repair { component, way })
+        });
+        ways.next().filter(|_| ways.next().is_none())
     }
 
     /// Position of the repair by this name.

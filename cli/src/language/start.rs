@@ -4,7 +4,7 @@ use groundside_engine::ident::nearest;
 
 use super::names::{self, is_short_for};
 use super::token::Words;
-use super::words::{COMMON_WORDS, LEAD_IN};
+use super::words::{COMMON_WORDS, LEAD_IN, POLITE};
 use super::{Language, Verb, verbs};
 
 /// What a command begins with.
@@ -21,18 +21,42 @@ pub(super) enum Start {
 
 impl Language<'_> {
     /// What a command begins with: a verb word for word, a control's word, else a verb's abbreviation.
-    pub(super) fn start(&self, words: &Words<'_>) -> Start {
-        let polite =
-            |at: &usize| matches!(words.text(*at), "please" | "now" | "then" | "and" | "just");
-        let at = (0..words.len()).take_while(polite).count();
-        if let Some((verb, word, next)) = exact_verb(words, at) {
-            return Start::Verb(verb, word, next);
+    /// Of `take the panel off`, `do the nut up` the verb is `take off`, `do up`: puts its second word behind the
+    /// first, where those two are a verb and the words as they stand begin with none of two words.
+    pub(super) fn joined<'t>(&self, words: Words<'t>) -> Words<'t> {
+        let last = words.len().saturating_sub(1);
+        let from = (0..last)
+            .take_while(|n| POLITE.contains(&words.text(*n)))
+            .count();
+        let parts = ["off", "back", "up"].contains(&words.text(last));
+        let whole = exact_verb(&words, from).is_some_and(|(_, _, next)| next > from + 1);
+        if !parts || whole || last < from + 2 {
+            return words;
         }
-        if LEAD_IN.contains(&words.text(at)) {
-            let next = at + 1 + usize::from(words.text(at + 1) == "the");
-            if let Some((verb, word, next)) = exact_verb(words, next) {
-                return Start::Verb(verb, word, next);
-            }
+        let joined = words.moved(last, from + 1);
+        match exact_verb(&joined, from) {
+            Some((_, _, next)) if next > from + 1 => joined,
+            _ => words,
+        }
+    }
+
+    pub(super) fn start(&self, words: &Words<'_>) -> Start {
+        let polite = |at: &usize| POLITE.contains(&words.text(*at));
+        let at = (0..words.len()).take_while(polite).count();
+        // What only leads in to another verb is passed over: `test continuity ...`, `check for ...`.
+        let led = LEAD_IN.contains(&words.text(at)).then(|| {
+            let small = |n: &usize| matches!(words.text(*n), "the" | "for");
+            exact_verb(
+                words,
+                at + 1 + (at + 1..words.len()).take_while(small).count(),
+            )
+        });
+        let exact = exact_verb(words, at).filter(|(_, _, next)| {
+            // `test battery` is a verb of its own, `test continuity` is not.
+            *next > at + 1 || led.flatten().is_none()
+        });
+        if let Some((verb, word, next)) = exact.or(led.flatten()) {
+            return Start::Verb(verb, word, next);
         }
         let control = |f: &names::Found<_>| f.rank == names::EXACT;
         if self.controls.at(words.list(), at).iter().any(control) {
@@ -67,19 +91,36 @@ pub(super) fn exact_verb(
     at: usize,
 ) -> Option<(&'static Verb, &'static str, usize)> {
     let mut best: Option<(&'static Verb, &'static str, usize)> = None;
+    let first = words.text(at).as_bytes().first()?;
     for verb in verbs() {
         let called = [verb.word, verb.short]
             .into_iter()
             .chain(verb.synonyms.iter().copied());
-        for word in called.filter(|word| !word.is_empty()) {
-            let parts: Vec<&str> = word.split(' ').collect();
-            let next = at + parts.len();
-            if words.have(at, &parts) && best.is_none_or(|(_, _, longest)| next > longest) {
+        for word in called.filter(|word| word.as_bytes().first() == Some(first)) {
+            if let Some(next) = verb_end(words, at, word)
+                && best.is_none_or(|(_, _, longest)| next > longest)
+            {
                 best = Some((verb, word, next));
             }
         }
     }
     best
+}
+
+/// The word after a verb of one or several words that stands at `at`; `the` and `a` may stand within it.
+/// Every command and every suggestion asks this of every verb, so it makes nothing.
+fn verb_end(words: &Words<'_>, at: usize, verb: &str) -> Option<usize> {
+    let mut next = at;
+    for (n, part) in verb.split(' ').enumerate() {
+        while n > 0 && words.text(next) != part && matches!(words.text(next), "the" | "a" | "an") {
+            next += 1;
+        }
+        if words.text(next) != part {
+            return None;
+        }
+        next += 1;
+    }
+    Some(next)
 }
 
 /// Verb words near to a wrong one.

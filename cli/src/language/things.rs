@@ -2,7 +2,7 @@
 //! none or several.
 
 use groundside_engine::ident::nearest;
-use groundside_engine::vehicle::{Component, ComponentId, Kind};
+use groundside_engine::vehicle::{Component, ComponentId, Kind, Node, Path};
 use groundside_engine::world::Action;
 
 use super::names::{Named, trimmed};
@@ -33,7 +33,15 @@ impl Language<'_> {
             matches!(words.text(*n), "in" | "into" | "back" | "over") || is_filler(words.text(*n))
         };
         let at = at + (at..words.len()).take_while(small).count();
-        match self.places.whole(words.list(), at, |_| true) {
+        let named = match self.places.whole(words.list(), at, |_| true) {
+            // `go to the battery` is to where it is.
+            Named::None => match self.components.whole(words.list(), at, |_| true) {
+                Named::One(id) => Named::One(self.vehicle.component(id).place.index()),
+                _ => Named::None,
+            },
+            named => named,
+        };
+        match named {
             Named::One(place) => self.strict(words, at, &format!("go {}", name(place))),
             other => {
                 let all: Vec<&str> = places.iter().map(|place| place.id.as_str()).collect();
@@ -119,6 +127,20 @@ impl Language<'_> {
                 return Ok(action);
             }
         }
+        // `unplug motor connector` is said of its plug, `put the old breaker back` of what was swapped.
+        let last = words.len().saturating_sub(1);
+        if order[0] == Does::Unplug && words.text(last) == "connector" && last > at {
+            return self.off_or_on(&words.until(last), at, does, word);
+        }
+        if word == "put back" {
+            let from = at
+                + (at..last)
+                    .take_while(|n| ["the", "old"].contains(&words.text(*n)))
+                    .count();
+            if let Ok(part) = self.component(words, from, "part", has_replacement) {
+                return Ok(Action::PutBack(part));
+            }
+        }
         if order[0] == Does::Unplug
             && let Some(action) = self.plug_of(words, at, off)
         {
@@ -190,6 +212,20 @@ impl Language<'_> {
 
     /// The plug of what is named: `unplug motor` is said of its plug.
     fn plug_of(&self, words: &Words<'_>, at: usize, off: bool) -> Option<Action> {
+        let battery = |id: ComponentId| matches!(self.vehicle.component(id).kind, Kind::Battery(_));
+        if let Named::One(_) = self.components.whole(words.list(), at, battery) {
+            // A battery is disconnected by its ground strap.
+            let strap = self.vehicle.ids().find(|&id| {
+                let part = self.vehicle.component(id);
+                let on_post = |path: &Path| [path.p, path.n].contains(&Node::REFERENCE);
+                matches!(part.kind, Kind::Strap(_)) && part.paths.iter().any(on_post)
+            })?;
+            return Some(if off {
+                Action::Unplug(strap)
+            } else {
+                Action::Plug(strap)
+            });
+        }
         let mated = |id: ComponentId| self.connector_of(id).is_some();
         let Named::One(id) = self.components.whole(words.list(), at, mated) else {
             return None;

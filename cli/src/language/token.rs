@@ -50,6 +50,43 @@ impl<'t> Words<'t> {
         cut
     }
 
+    /// The words with the one at `from` moved to before the one at `to`, which comes before it. What they were
+    /// typed as stays where it was.
+    pub(super) fn moved(&self, from: usize, to: usize) -> Self {
+        let mut moved = self.clone();
+        let word = moved.list.remove(from);
+        moved.list.insert(to, word);
+        moved
+    }
+
+    /// The command cut at commas and at `and`, pieces of blanks left out.
+    pub(super) fn parts(&self) -> Vec<Self> {
+        let mut cuts = vec![];
+        for (at, _) in self.line[self.span.clone()].match_indices(',') {
+            cuts.push((self.span.start + at, self.span.start + at + 1));
+        }
+        let and = self.list.iter().filter(|word| word.text == "and");
+        cuts.extend(and.map(|word| (word.span.start, word.span.end)));
+        cuts.sort_unstable();
+        cuts.push((self.span.end, self.span.end));
+        let mut from = self.span.start;
+        let mut parts = Vec::new();
+        for (end, next) in cuts {
+            parts.push(Self::new(self.line, from..end.max(from)));
+            from = next;
+        }
+        parts.retain(|part| !part.is_empty());
+        parts
+    }
+
+    /// The words without those from `at` on that are passed over.
+    pub(super) fn without(&self, at: usize, over: impl Fn(&str) -> bool) -> Self {
+        let count = (at..self.len()).take_while(|n| over(self.text(*n))).count();
+        let mut left = self.clone();
+        left.list.drain(at..at + count);
+        left
+    }
+
     /// The words of a whole text.
     pub(super) fn of(line: &'t str) -> Self {
         Self::new(line, 0..line.len())
@@ -217,6 +254,28 @@ fn cut_chunk(chunk: &str, offset: usize, list: &mut Vec<Word>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_command_is_cut_at_commas_and_at_and() {
+        let parts = |text| {
+            let whole = Words::of(text);
+            let texts = |part: &Words<'_>| part.list().iter().map(|w| w.text.clone()).collect();
+            whole
+                .parts()
+                .iter()
+                .map(texts)
+                .collect::<Vec<Vec<String>>>()
+        };
+        let expected: Vec<Vec<String>> = vec![vec!["key".into(), "on".into()], vec!["low".into()]];
+        for text in [
+            "key on, low",
+            "key on and low",
+            "key on,and low,",
+            ", key on ,, low",
+        ] {
+            assert_eq!(parts(text), expected, "{text}");
+        }
+    }
 
     fn words(text: &str) -> Vec<String> {
         let words = Words::of(text);

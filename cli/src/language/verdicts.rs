@@ -6,10 +6,11 @@ use groundside_engine::vehicle::{ComponentId, ModeId};
 use groundside_engine::world::{Action, Verdict, WriteUp};
 
 use super::acts::text;
+use super::conditions::behind_no_fault;
 use super::names::{Best, Named, Rank, is_short_for, split, trimmed};
 use super::token::{Word, Words};
-use super::words::{MODE_NOUNS, MODE_WORDS, is_filler};
-use super::{Command, Language, Paper, Problem, listed, next_semicolon};
+use super::words::{DONE_WORDS, MODE_NOUNS, MODE_WORDS, is_filler};
+use super::{Command, Language, Only, Paper, Problem, listed, next_semicolon};
 
 /// Words that leave a part of the write-up open.
 const OPEN: [&str; 3] = ["none", "nothing", "unknown"];
@@ -260,15 +261,23 @@ impl Language<'_> {
             return Ok(Command::Paper(Paper::HandOverForm));
         }
         let part_at = |n: usize| PARTS.iter().position(|part| part.contains(&words.text(n)));
-        if part_at(from).is_none() {
+        // `hand over no fault found` is the cause without its word.
+        let no_fault = part_at(from)
+            .is_none()
+            .then(|| behind_no_fault(words, from));
+        let no_fault = no_fault.flatten();
+        if no_fault.is_some_and(|next| next >= to) {
+            return Ok(Command::Only(Only::NoFaultFound));
+        }
+        if part_at(from).is_none() && no_fault.is_none() {
             let message = "A hand-over is told as `complaint ...`, `cause ...`, `correction ...`, `note ...`.";
             return Err(Problem::at(words, from, message).offering(["hand over".to_owned()]));
         }
         let mut write_up = WriteUp::default();
         let mut start = from;
         while start < words.len() {
-            let part = part_at(start);
-            let begin = start + 1;
+            let part = part_at(start).or(Some(1));
+            let begin = start + usize::from(part_at(start).is_some());
             if part == Some(3) {
                 write_up.text = text(words, begin)?;
                 break;
@@ -288,8 +297,10 @@ impl Language<'_> {
                 Some(0) => write_up.complaint = Some(self.symptom(&section, begin)?),
                 Some(1) => write_up.cause = Some(self.verdict(&section, begin)?),
                 _ => {
-                    write_up.correction =
-                        Some(self.component(&section, begin, "component", |_| true)?)
+                    // `correction mended motor plug`
+                    let done = |n: &usize| DONE_WORDS.contains(&words.text(*n));
+                    let at = begin + (begin..end.saturating_sub(1)).take_while(done).count();
+                    write_up.correction = Some(self.component(&section, at, "component", |_| true)?)
                 }
             }
             start = end;

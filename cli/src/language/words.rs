@@ -5,7 +5,8 @@
 //! passed over where a name may begin and never struck out beforehand.
 
 /// Short forms of control words, for vehicles that have a control of that name.
-pub(super) const CONTROL_SHORTS: [(&str, &str); 2] = [("k", "key"), ("w", "wiper")];
+pub(super) const CONTROL_SHORTS: [(&str, &str); 3] =
+    [("k", "key"), ("w", "wiper"), ("wipers", "wiper")];
 
 /// Words passed over where a name may begin or end.
 const FILLERS: [&str; 13] = [
@@ -17,12 +18,20 @@ pub(super) fn is_filler(word: &str) -> bool {
     FILLERS.contains(&word)
 }
 
+/// Words that say nothing before a verb.
+pub(super) const POLITE: [&str; 16] = [
+    "please", "now", "then", "and", "just", "next", "ok", "i", "ill", "lets", "we", "me", "show",
+    "use", "the", "my",
+];
+
 /// Verbs that only lead in to another: `read ammeter`, `measure drop ...`.
-pub(super) const LEAD_IN: [&str; 6] = ["read", "measure", "check", "take", "do", "get"];
+pub(super) const LEAD_IN: [&str; 7] = ["read", "measure", "check", "take", "do", "get", "test"];
 
 /// Words that would be short for a verb but are common words of their own: asked about, never taken,
 /// as what they are not meant for takes time or ends the attempt. Each with what it may stand for.
-pub(super) const COMMON_WORDS: [(&str, &[&str]); 15] = [
+pub(super) const COMMON_WORDS: [(&str, &[&str]); 17] = [
+    ("check", &["volts", "ohms", "look", "feel"]),
+    ("measure", &["volts", "ohms", "amps", "drop"]),
     ("list", &["listen", "readings", "help"]),
     ("ass", &["assist"]),
     ("clam", &["clamp"]),
@@ -99,7 +108,8 @@ pub(super) const POINT_WORDS: [(&[&str], PointAlias); 10] = [
 ];
 
 /// Other words for positions of controls, used where the control has the position.
-pub(super) const POSITION_WORDS: [(&str, &str); 6] = [
+pub(super) const POSITION_WORDS: [(&str, &str); 7] = [
+    ("park", "off"),
     ("slow", "low"),
     ("lo", "low"),
     ("fast", "high"),
@@ -129,10 +139,18 @@ pub(super) const MODE_WORDS: [(&str, &str); 8] = [
 ];
 
 /// Words that say nothing in a failure mode.
-pub(super) const MODE_NOUNS: [&str; 6] = ["circuit", "is", "fault", "failed", "has", "contact"];
+pub(super) const MODE_NOUNS: [&str; 10] = [
+    "circuit", "is", "fault", "failed", "has", "contact", "a", "an", "terminal", "pin",
+];
 
 /// How symptoms are put in words, besides their own.
-pub(super) const SYMPTOM_WORDS: [(&str, &str); 29] = [
+pub(super) const SYMPTOM_WORDS: [(&str, &str); 35] = [
+    ("low is slow", "slow"),
+    ("high is slow", "slow"),
+    ("slow in low", "slow"),
+    ("slow in high", "slow"),
+    ("low slow", "slow"),
+    ("high slow", "slow"),
     ("nothing", "dead"),
     ("nothing works", "dead"),
     ("nothing happens", "dead"),
@@ -162,6 +180,25 @@ pub(super) const SYMPTOM_WORDS: [(&str, &str); 29] = [
     ("medium dead", "no-medium"),
     ("medium does not work", "no-medium"),
     ("no med", "no-medium"),
+];
+
+/// Words for places and covers, besides their names and titles: each with what one of those begins with.
+const PLACE_WORDS: [(&str, &str); 2] = [("engine bay", "bonnet"), ("hood", "bonnet")];
+
+/// Other words for a place or cover of this id.
+pub(super) fn place_words(id: &str) -> impl Iterator<Item = &'static str> {
+    let known = PLACE_WORDS
+        .iter()
+        .filter(move |(_, name)| id.starts_with(name));
+    known.map(|(word, _)| *word)
+}
+
+/// Words for the glass.
+pub(super) const GLASS: [&str; 4] = ["glass", "screen", "windshield", "window"];
+
+/// Words that say what was done to a component, before it in a write-up.
+pub(super) const DONE_WORDS: [&str; 8] = [
+    "mended", "replaced", "repaired", "fixed", "renewed", "cleaned", "freed", "new",
 ];
 
 /// Things of other workshops that this kit does not have.

@@ -141,9 +141,9 @@ pub(crate) const fn caution(hazard: Hazard) -> Caution {
         },
         Hazard::RefitOutOfPark => Caution {
             commands: &["tighten"],
-            when: "on the crank nut, before the motor has run to park",
+            when: "on the crank nut that was undone, before the motor has run to park",
             text: "CAUTION: the motor has not run to park since it was last switched on. Done up like this the \
-                   wipe is out of place. Key on and wiper off first, crank free, until it stands.",
+                   blades come to rest elsewhere. Key on and wiper off first, crank free, until it stands.",
             does: "The blades come to rest elsewhere, until the crank is put to its mark with the motor at park.",
             done: "crank refitted out of park",
         },
@@ -181,6 +181,12 @@ pub(crate) const fn counsel(advice: Advice) -> Counsel {
             commands: &["feel"],
             when: "on the motor",
             text: "Bear in mind: a motor that has stalled can burn a hand. The back of the hand first.",
+        },
+        Advice::AmmeterBesideCircuit => Counsel {
+            commands: &["amps"],
+            when: "between points that a sound vehicle joins as things are set",
+            text: "Bear in mind: by the diagram the circuit is closed between these points. The current divides \
+                   between it and the meter, which shows a part. An ammeter goes in where the circuit is opened.",
         },
     }
 }

@@ -10,6 +10,9 @@ use serde_json::{Value, json};
 use super::event;
 use crate::style::{Page, Tone, listed, sentence};
 
+/// Share of the hand-over's mark that hangs on what was seen after the last repair; the rest is the write-up.
+const HAND_OVER_SEEN: f64 = 0.6;
+
 /// The whole debrief.
 pub(crate) fn page(debrief: &Debrief, attempt: &Attempt) -> Page {
     let vehicle: &Vehicle = &attempt.assignment().sound;
@@ -32,9 +35,7 @@ fn in_words(fault: &Fault, vehicle: &Vehicle) -> String {
         mode.name.as_str().replace('-', " ")
     );
     match (fault.severity, mode.severity) {
-        (Some(severity), Some(law)) => format!("{words}, {severity} {}", law.unit.symbol())
-            .trim_end()
-            .to_owned(),
+        (Some(severity), Some(law)) => format!("{words}, {severity} {}", law.unit.told()),
         _ => words,
     }
 }
@@ -135,23 +136,24 @@ fn would_have(bits: f64) -> &'static str {
     match bits {
         bits if bits < 0.4 => "would have told a little",
         bits if bits < 0.8 => "would have ruled out a part",
-        bits if bits < 1.3 => "would have halved the suspects",
-        bits if bits < 2.3 => "would have left a quarter of the suspects",
-        bits if bits < 3.3 => "would have left an eighth of the suspects",
-        _ => "would have left almost nothing else",
+        bits if bits < 1.3 => "would have halved the doubt",
+        bits if bits < 2.3 => "would have left a quarter of the doubt",
+        bits if bits < 3.3 => "would have left an eighth of the doubt",
+        _ => "would have left almost no doubt",
     }
 }
 
-/// Bits, of which each halves the suspects, in words.
+/// Bits, of which each halves the doubt, in words. The number of repairs in question is another thing: a check
+/// that leaves many may still make one of them likely.
 fn told(bits: f64) -> &'static str {
     match bits {
         bits if bits < weights::REDUNDANT_BITS => "told nothing new",
         bits if bits < 0.4 => "told a little",
         bits if bits < 0.8 => "ruled out a part",
-        bits if bits < 1.3 => "halved the suspects",
-        bits if bits < 2.3 => "left a quarter",
-        bits if bits < 3.3 => "left an eighth",
-        _ => "left almost nothing else",
+        bits if bits < 1.3 => "halved the doubt",
+        bits if bits < 2.3 => "left a quarter of the doubt",
+        bits if bits < 3.3 => "left an eighth of the doubt",
+        _ => "left almost no doubt",
     }
 }
 
@@ -164,7 +166,7 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
     page.add(Tone::Plain, "");
     page.add(
         Tone::Strong,
-        "Check by check: minutes, what it told, repairs in question before and after",
+        "Check by check: minutes, what it told, repairs likelier than 1 % before and after",
     );
     for line in lines {
         let [before, after] = line.suspects;
@@ -267,7 +269,7 @@ fn hand_over(page: &mut Page, debrief: &Debrief) {
             debrief.not_seen.join(", ")
         ));
     }
-    if parts.is_empty() {
+    if parts.is_empty() && debrief.score.is_none() {
         return;
     }
     page.add(Tone::Plain, "");
@@ -287,6 +289,20 @@ fn hand_over(page: &mut Page, debrief: &Debrief) {
         ),
         "    ",
     );
+    if let Some(score) = &debrief.score {
+        page.hanging(
+            Tone::Quiet,
+            format!(
+                "  Hand-over {:.0}: {:.0} % is that share, {:.0} % complaint, cause and correction, of which a \
+                 third is lost for each that does not fit. It is no part of the total; what was not seen is \
+                 taken off there.",
+                score.hand_over,
+                HAND_OVER_SEEN * 100.0,
+                (1.0 - HAND_OVER_SEEN) * 100.0
+            ),
+            "    ",
+        );
+    }
 }
 
 /// The marks as written in JSON.

@@ -1,15 +1,15 @@
 //! What was done and what it gave, in at most four lines: what was measured, where, in which state.
 
 use groundside_engine::attempt::Event;
-use groundside_engine::vehicle::{ComponentId, Kind, Vehicle};
+use groundside_engine::vehicle::{ComponentId, Kind, Point, Vehicle};
 use groundside_engine::world::{Action, Bench, Hazard, Observation, Quantity, Sense, Shown};
 
 use super::cautions::caution;
 use super::trace;
 use crate::style::{Page, Tone, listed, sentence};
 
-/// The reply to an action.
-pub(crate) fn reply(event: &Event, vehicle: &Vehicle) -> Page {
+/// The reply to an action; `before` is the bench as it was.
+pub(crate) fn reply(event: &Event, before: &Bench, vehicle: &Vehicle) -> Page {
     let mut page = Page::default();
     let (told, clipped) = split_clipped(event);
     let mut blades = None;
@@ -25,18 +25,24 @@ pub(crate) fn reply(event: &Event, vehicle: &Vehicle) -> Page {
     }
     let told: Vec<&Observation> = told
         .iter()
-        .filter(|seen| quantity(seen) != Quantity::Blades)
+        .filter(|seen| quantity(seen) != Quantity::Blades && !is_no_change(seen))
         .collect();
     let mut parts = observations(&told, event);
     let plain = nothing_unusual(&told, &event.action, vehicle);
     // A caught hand or a blown fuse is told with what was done, not in its place.
     let beside = |seen: &&Observation| match quantity(seen) {
-        Quantity::Caught => true,
+        Quantity::Caught | Quantity::MotorChange => true,
         Quantity::LeadFuse => !matches!(event.action, Action::Jumper { .. } | Action::NewFuse),
         _ => false,
     };
     if plain.is_none() && told.iter().all(beside) {
-        page.add(Tone::Plain, done(&event.action, vehicle));
+        let done = match (&event.action, before.jumpers.last()) {
+            (Action::RemoveJumper { .. }, Some(ends)) => {
+                format!("The jumper {} is off.", between(*ends, vehicle))
+            }
+            _ => done(&event.action, vehicle),
+        };
+        page.add(Tone::Plain, done);
     }
     parts.extend(plain);
     if !parts.is_empty() {
@@ -55,6 +61,24 @@ pub(crate) fn reply(event: &Event, vehicle: &Vehicle) -> Page {
     page
 }
 
+/// Whether a motor took no notice of a lead, which is not told.
+fn is_no_change(seen: &Observation) -> bool {
+    matches!(
+        seen,
+        Observation::Perception {
+            quantity: Quantity::MotorChange,
+            level: 1,
+            ..
+        }
+    )
+}
+
+/// `motor 53 to battery pos`.
+fn between(ends: (Point, Point), vehicle: &Vehicle) -> String {
+    let names = [ends.0, ends.1].map(|point| vehicle.point_name(point));
+    names.join(" to ")
+}
+
 /// The observations of an action, and apart from them what the clipped voltmeter saw, which comes last.
 fn split_clipped(event: &Event) -> (&[Observation], Option<&Observation>) {
     match event.observations.split_last() {
@@ -70,6 +94,12 @@ const fn quantity(seen: &Observation) -> Quantity {
         Observation::Reading { quantity, .. } | Observation::Perception { quantity, .. } => {
             *quantity
         }
+    }
+}
+
+fn subject(seen: &Observation) -> &str {
+    match seen {
+        Observation::Reading { subject, .. } | Observation::Perception { subject, .. } => subject,
     }
 }
 
@@ -117,7 +147,17 @@ pub(crate) fn observations(seen: &[&Observation], event: &Event) -> Vec<String> 
             quantity(one),
             Quantity::Pitch | Quantity::Hum | Quantity::Clicks
         ) {
-            parts.push(observation(one, event));
+            let told = observation(one, event);
+            // Continuity gives a beep and ohms of the same two points, which are named once.
+            let named = format!("{}: ", subject(one));
+            let again = quantity(one) == Quantity::Resistance
+                && parts
+                    .last()
+                    .is_some_and(|last: &String| last.starts_with(&named));
+            parts.push(match told.strip_prefix(&named) {
+                Some(rest) if again => rest.to_owned(),
+                _ => told,
+            });
         } else if !listened {
             listened = true;
             parts.push(heard(seen));
@@ -223,6 +263,7 @@ fn reading(
         Quantity::Discharge if mean.value() < 0.0 => {
             format!("dash ammeter: {mean} {unit}, which is charge{swing}")
         }
+        Quantity::Discharge if mean.counts == 0 => format!("dash ammeter: {mean} {unit}{swing}"),
         Quantity::Discharge => format!("dash ammeter: {mean} {unit} discharge{swing}"),
         Quantity::CyclesPerMinute => {
             let seconds = (event.cost.work.as_minutes() * 60.0).min(60.0);
@@ -310,7 +351,7 @@ fn done(action: &Action, vehicle: &Vehicle) -> String {
         }
         Action::NewFuse => "New fuses are in.".to_owned(),
         Action::Jumper { .. } => "The lead is on.".to_owned(),
-        Action::RemoveJumper => "The last lead is off.".to_owned(),
+        Action::RemoveJumper { .. } => "The last lead is off.".to_owned(),
         Action::Substitute(id) => format!("A known good {} is in place.", name(id)),
         Action::PutBack(id) => format!("{}: its own part is back.", sentence(&name(id))),
         Action::Conclude(verdict) => {
@@ -416,8 +457,7 @@ pub(crate) fn apart(bench: &Bench, vehicle: &Vehicle) -> String {
     parts.extend(named(&bench.undone, "undone"));
     parts.extend(named(&bench.substituted, "swapped for a good one"));
     for &(first, second) in &bench.jumpers {
-        let ends = [first, second].map(|point| vehicle.point_name(point));
-        parts.push(format!("jumper {}", ends.join(" to ")));
+        parts.push(format!("jumper {}", between((first, second), vehicle)));
     }
     parts.join(", ")
 }

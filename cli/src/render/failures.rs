@@ -22,14 +22,14 @@ const fn meaning(symptom: Symptom) -> &'static str {
     match symptom {
         Symptom::Dead => "nothing moves in any position; the motor may hum",
         Symptom::BladesStill => "the motor runs, the blades stay where they are",
-        Symptom::NoLow => "LOW does not wipe, HIGH does",
-        Symptom::NoHigh => "HIGH does not wipe, LOW does",
+        Symptom::NoLow => "LOW does not wipe at all, HIGH does",
+        Symptom::NoHigh => "HIGH does not wipe at all, LOW does",
         Symptom::NoMedium => "a speed between LOW and HIGH does not wipe, both of them do",
         Symptom::CutsOut => "the blades wipe for a while, then stop by themselves",
         Symptom::NowAndThen => "the blades wipe at one try and not at another",
         Symptom::RunsOn => "the blades go on after the switch is off",
         Symptom::DoesNotPark => "the blades stop wherever they are when it is switched off",
-        Symptom::Slow => "the blades wipe, but slowly",
+        Symptom::Slow => "the blades wipe, but slowly, in one position or in several",
         Symptom::TooFast => "the blades wipe faster than they should",
     }
 }

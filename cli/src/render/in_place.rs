@@ -101,7 +101,12 @@ fn parked(vehicle: &Arc<Vehicle>, glass: Glass, of: &Terminals) -> Option<String
     let lead = |first, second| Action::Jumper { first, second };
     for _ in 0..TRIES {
         seen(&mut world, &lead(of.low, post))?;
-        seen(&mut world, &Action::RemoveJumper)?;
+        seen(
+            &mut world,
+            &Action::RemoveJumper {
+                at_mid_glass: false,
+            },
+        )?;
         if !looks(&mut world)?.contains(HOME) {
             break;
         }

@@ -426,7 +426,9 @@ fn in_place(vehicle: &Vehicle) -> Vec<Round> {
                 setup: vec![
                     Action::Unplug(plug),
                     lead(low, supply),
-                    Action::RemoveJumper,
+                    Action::RemoveJumper {
+                        at_mid_glass: false,
+                    },
                     lead(back, low),
                     lead(feed, supply),
                 ],

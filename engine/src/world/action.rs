@@ -151,7 +151,10 @@ pub enum Action {
         second: Point,
     },
     /// Taking off the jumper lead that was put on last, its last end first.
-    RemoveJumper,
+    RemoveJumper {
+        /// Whether to wait until the blades are at mid-glass.
+        at_mid_glass: bool,
+    },
     /// Leaving the voltmeter connected: it reports after every command.
     Clip {
         /// Red lead.
@@ -262,7 +265,10 @@ impl Action {
             Self::Jumper { first, second } => {
                 format!("jumper {} {}", point(*first), point(*second))
             }
-            Self::RemoveJumper => "remove-jumper".to_owned(),
+            Self::RemoveJumper { at_mid_glass } => {
+                let place = if *at_mid_glass { " at-mid-glass" } else { "" };
+                format!("remove-jumper{place}")
+            }
             Self::Tug(at) => format!("tug {}", point(*at)),
             Self::Wiggle(id) => format!("wiggle {}", name(*id)),
             Self::Ask => "ask".to_owned(),
@@ -494,7 +500,10 @@ impl Reader<'_> {
             ["battery-test"] => Action::BatteryTest,
             ["zero"] => Action::Zero,
             ["new-fuse"] => Action::NewFuse,
-            ["remove-jumper"] => Action::RemoveJumper,
+            ["remove-jumper"] => Action::RemoveJumper {
+                at_mid_glass: false,
+            },
+            ["remove-jumper", "at-mid-glass"] => Action::RemoveJumper { at_mid_glass: true },
             ["tug", at] => Action::Tug(self.point(at)?),
             ["wiggle", id] => Action::Wiggle(self.component(id)?),
             ["ask"] => Action::Ask,

@@ -1,6 +1,7 @@
 //! What the person has done to the vehicle and around it: all that permission may depend on.
 
 use super::action::Action;
+use super::hazard;
 use super::permit::Permitted;
 use super::refusal::key_is_on;
 use super::{SOAKED_S, WET_S};
@@ -26,6 +27,8 @@ pub struct Bench {
     pub clip: Option<(Point, Point)>,
     /// Jumper leads that are on, in the order they were put on, each with the end that went on first.
     pub jumpers: Vec<(Point, Point)>,
+    /// Which of these leads had their fuses blown as they went on, as a sound vehicle has it.
+    pub leads_blown: Vec<bool>,
     /// Whether the ohms range is set to zero with the leads together.
     pub zeroed: bool,
     /// Which components have a known good part in their place, by component index.
@@ -58,6 +61,7 @@ impl Bench {
             meter_out: false,
             clip: None,
             jumpers: Vec::new(),
+            leads_blown: Vec::new(),
             zeroed: false,
             substituted: vec![false; count],
             run_to_park: true,
@@ -93,8 +97,16 @@ impl Bench {
             } => self.set(*component, *position, vehicle),
             Action::Measure { red, black, .. } => self.probe([*red, *black], vehicle),
             Action::Zero => self.zeroed = true,
-            Action::Jumper { first, second } => self.jumpers.push((*first, *second)),
-            Action::RemoveJumper => drop(self.jumpers.pop()),
+            Action::Jumper { first, second } => {
+                let blows = hazard::blows(*first, *second, self, vehicle);
+                self.jumpers.push((*first, *second));
+                self.leads_blown.push(blows);
+            }
+            Action::RemoveJumper { .. } => {
+                self.jumpers.pop();
+                self.leads_blown.pop();
+            }
+            Action::NewFuse => self.leads_blown.fill(false),
             Action::Substitute(part) => self.substituted[part.index()] = true,
             Action::PutBack(part) => self.substituted[part.index()] = false,
             Action::Clip { red, black } => {
@@ -118,6 +130,7 @@ impl Bench {
             Action::HandOver(_) => {
                 self.substituted.fill(false);
                 self.jumpers.clear();
+                self.leads_blown.clear();
                 self.clip = None;
             }
             _ => {}

@@ -3,7 +3,7 @@
 
 use super::motion::Motion;
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::CAUGHT;
+use super::scales::{CAUGHT, MOTOR_CHANGE};
 use super::{World, seconds};
 use crate::math;
 use crate::network::SolveError;
@@ -12,6 +12,9 @@ use crate::vehicle::{Component, ComponentId, Kind, Point, Vehicle};
 
 /// Current from which a contact that parts or closes draws an arc, amperes (judgement).
 const ARC_A: f64 = 0.5;
+
+/// Shaft speed above which a motor is heard to turn, radians a second (judgement).
+const TURNS: f64 = 1.0;
 
 /// Times that a probe goes into an open contact until it is spread (judgement).
 const SPREADS_AFTER: u32 = 3;
@@ -89,6 +92,36 @@ impl World {
         self.motion.put_protection(id, old.protection);
     }
 
+    /// Runs until the blades are at mid-glass, if that is wanted, for at most all but a second of the minutes;
+    /// the seconds that went by.
+    pub(super) fn mid_glass(&mut self, wanted: bool, minutes: Minutes) -> Result<f64, SolveError> {
+        let Some(drive) = self.drive.clone().filter(|_| wanted) else {
+            return Ok(0.0);
+        };
+        let handling = self.handling(None);
+        let middle = drive.linkage.extended_dead_centre().radians() + 0.5 * std::f64::consts::PI;
+        let near =
+            |motion: &Motion| math::wrap_half_turn(motion.crank().radians() - middle).abs() < 0.05;
+        let most = seconds(minutes) - 1.0;
+        Ok(self.motion.run_until(most, &[], &handling, near)?.seconds)
+    }
+
+    /// Whether the motor turns.
+    pub(super) fn motor_runs(&self) -> bool {
+        self.motion.speed().abs() > TURNS
+    }
+
+    /// What the motor made of a lead that was put on or taken off.
+    pub(super) fn responds(&self, ran: bool) -> Observable {
+        let change = f64::from(u8::from(self.motor_runs())) - f64::from(u8::from(ran));
+        Observable::steady(
+            Quantity::MotorChange,
+            "motor".to_owned(),
+            change,
+            Scale::Words(MOTOR_CHANGE),
+        )
+    }
+
     /// Works a control, waiting for the blades to be at mid-glass if that is wanted; how the engine answers its own.
     pub(super) fn control(
         &mut self,
@@ -97,19 +130,7 @@ impl World {
         at_mid_glass: bool,
         minutes: Minutes,
     ) -> Result<Option<Observable>, SolveError> {
-        let mut left = seconds(minutes);
-        if at_mid_glass && let Some(drive) = self.drive.clone() {
-            let handling = self.handling(None);
-            let middle =
-                drive.linkage.extended_dead_centre().radians() + 0.5 * std::f64::consts::PI;
-            let near = |motion: &Motion| {
-                math::wrap_half_turn(motion.crank().radians() - middle).abs() < 0.05
-            };
-            left -= self
-                .motion
-                .run_until(left - 1.0, &[], &handling, near)?
-                .seconds;
-        }
+        let left = seconds(minutes) - self.mid_glass(at_mid_glass, minutes)?;
         let ran = self.engine_runs();
         self.bench.set(control, position, &self.sound);
         let answered = self.work_engine(control, position, ran)?;

@@ -12,6 +12,9 @@ use crate::vehicle::{
 pub(super) const LIVE_V: f64 = 0.5;
 /// The load.
 const LOAD: Resistance = Resistance::from_ohms(1000.0);
+/// Resistance between two points below which the circuit is closed there: wires, plugs and switches have
+/// hundredths of an ohm, motors and lamps more than half an ohm (judgement).
+const CLOSED: Resistance = Resistance::from_ohms(0.5);
 /// Current in a lead, as a multiple of its fuse's rating, that nothing but a short draws: a motor that
 /// starts draws less than twice the rating.
 const SHORT_SHARE: f64 = 2.0;
@@ -54,7 +57,7 @@ pub enum Hazard {
     UnprotectedMotor,
     /// A probe in the open contact of a connector once more: it spreads it.
     ProbeInContact,
-    /// The crank done up before the motor has run to park: the wipe is out of place from then on.
+    /// The crank done up before the motor has run to park: the blades come to rest elsewhere from then on.
     RefitOutOfPark,
 }
 
@@ -126,16 +129,19 @@ pub enum Advice {
     HandOnMovingArm,
     /// A motor that has stalled is hot.
     HotMotor,
+    /// An ammeter beside a circuit that is closed shows a part of the current.
+    AmmeterBesideCircuit,
 }
 
 impl Advice {
     /// All advice.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 6] = [
         Self::JumperLead,
         Self::BatteryGas,
         Self::LiftedArm,
         Self::HandOnMovingArm,
         Self::HotMotor,
+        Self::AmmeterBesideCircuit,
     ];
 
     /// The word used in output.
@@ -147,14 +153,20 @@ impl Advice {
             Self::LiftedArm => "lifted-arm",
             Self::HandOnMovingArm => "hand-on-moving-arm",
             Self::HotMotor => "hot-motor",
+            Self::AmmeterBesideCircuit => "ammeter-beside-circuit",
         }
     }
 }
 
-/// The advice that belongs to an action.
-pub(super) fn advice(action: &Action, vehicle: &Vehicle) -> Option<Advice> {
+/// The advice that belongs to an action as things stand on the bench.
+pub(super) fn advice(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Option<Advice> {
     let motor = |id: ComponentId| matches!(vehicle.component(id).kind, Kind::Motor(_));
     match action {
+        Action::Measure {
+            what: Measurement::Amps,
+            red,
+            black,
+        } => is_closed(*red, *black, bench, vehicle).then_some(Advice::AmmeterBesideCircuit),
         Action::Jumper { .. } => Some(Advice::JumperLead),
         Action::BatteryTest => Some(Advice::BatteryGas),
         Action::MoveArm(_) => Some(Advice::LiftedArm),
@@ -204,7 +216,7 @@ pub(super) fn hazards(
             goes_in_again([*red, *black], bench, vehicle),
         ),
         Action::Jumper { first, second } => {
-            let leads = on_it(bench, vehicle);
+            let leads = whole_leads(bench, vehicle);
             let setting = setting(bench, vehicle);
             let live = has_supply(vehicle, &setting, &leads, vehicle.node(*first));
             add(Hazard::LiveEndFirst, live);
@@ -215,7 +227,8 @@ pub(super) fn hazards(
         }
         Action::Tighten(part) => {
             let crank = matches!(vehicle.component(*part).kind, Kind::CrankNut { .. });
-            add(Hazard::RefitOutOfPark, crank && !bench.run_to_park);
+            let off = bench.undone[part.index()];
+            add(Hazard::RefitOutOfPark, crank && off && !bench.run_to_park);
         }
         Action::Repair { component, .. } if !live_linkage && !talks => add(
             Hazard::RepairUnderSupply,
@@ -236,6 +249,14 @@ pub(super) fn hazards(
         && motor_has_supply(bench, vehicle, true);
     add(Hazard::UnprotectedMotor, left_alone);
     found
+}
+
+/// Whether a sound vehicle joins two points by less than any load has: contacts, wires, plugs.
+fn is_closed(red: Point, black: Point, bench: &Bench, vehicle: &Vehicle) -> bool {
+    let setting = setting(bench, vehicle);
+    let leads = whole_leads(bench, vehicle);
+    let source = Circuit::new(vehicle, &setting, &leads).seen_by_meter();
+    source.is_ok_and(|source| source.between(vehicle.node(red), vehicle.node(black)) < CLOSED)
 }
 
 /// Whether an action is only told to the customer.
@@ -280,7 +301,7 @@ fn shorts(lead: Instrument, fuse: Current, bench: &Bench, vehicle: &Vehicle) -> 
     [true, false].map(|parked| {
         let mut setting = setting(bench, vehicle);
         setting.cam_inside = parked;
-        let mut leads = on_it(bench, vehicle);
+        let mut leads = whole_leads(bench, vehicle);
         leads.push(lead);
         // A sound vehicle has a solution; if it had none, a caution too many would do no harm.
         let Ok(response) = Circuit::new(vehicle, &setting, &leads).response() else {
@@ -291,10 +312,24 @@ fn shorts(lead: Instrument, fuse: Current, bench: &Bench, vehicle: &Vehicle) -> 
     })
 }
 
-/// The leads that are on, as the circuit sees them.
-pub(super) fn on_it(bench: &Bench, vehicle: &Vehicle) -> Vec<Instrument> {
-    let leads = jumpers(bench, vehicle).into_iter();
-    leads.map(|lead| lead.instrument).collect()
+/// The leads that are on and whole, as the circuit sees them: what a lead cannot carry any more is no danger.
+fn whole_leads(bench: &Bench, vehicle: &Vehicle) -> Vec<Instrument> {
+    let leads = jumpers(bench, vehicle).into_iter().zip(&bench.leads_blown);
+    let whole = leads.filter(|(_, blown)| !**blown);
+    whole.map(|(lead, _)| lead.instrument).collect()
+}
+
+/// Whether the fuse of a lead blows on a sound vehicle as the lead is put on: its live end went on first, or it
+/// joins supply to ground. What only the park contact grounds may come there later, and counts as whole.
+pub(super) fn blows(first: Point, second: Point, bench: &Bench, vehicle: &Vehicle) -> bool {
+    let leads = whole_leads(bench, vehicle);
+    let lead = jumper(vehicle, first, second).instrument;
+    has_supply(
+        vehicle,
+        &setting(bench, vehicle),
+        &leads,
+        vehicle.node(first),
+    ) || shorts(lead, JUMPER_FUSE, bench, vehicle)[1]
 }
 
 /// Whether any end of a component has supply on a sound vehicle as things are set. The battery's own strap
@@ -305,7 +340,7 @@ fn under_supply(component: ComponentId, bench: &Bench, vehicle: &Vehicle) -> boo
         return false;
     }
     let setting = setting(bench, vehicle);
-    let leads = on_it(bench, vehicle);
+    let leads = whole_leads(bench, vehicle);
     part.paths.iter().any(|path| {
         [path.p, path.n]
             .into_iter()
@@ -324,7 +359,7 @@ fn setting(bench: &Bench, vehicle: &Vehicle) -> Setting {
 /// themselves, as the battery does with its strap off.
 fn measures_live(red: Point, black: Point, bench: &Bench, vehicle: &Vehicle) -> bool {
     let setting = setting(bench, vehicle);
-    let leads = on_it(bench, vehicle);
+    let leads = whole_leads(bench, vehicle);
     let (red, black) = (vehicle.node(red), vehicle.node(black));
     let to_ground = [Node::REFERENCE, vehicle.body];
     drives(vehicle, &setting, &leads, red, &[black])
@@ -377,7 +412,7 @@ fn motor_has_supply(bench: &Bench, vehicle: &Vehicle, breakers_open: bool) -> bo
         let breaker = matches!(vehicle.component(id).kind, Kind::Breaker(_));
         setting.tripped[id.index()] = breakers_open && breaker;
     }
-    let leads = on_it(bench, vehicle);
+    let leads = whole_leads(bench, vehicle);
     let motors = vehicle
         .components
         .iter()

@@ -52,6 +52,12 @@ pub(super) fn jumpers(bench: &Bench, vehicle: &Vehicle) -> Vec<Fused> {
         .collect()
 }
 
+/// The leads that are on, as the circuit has them while their fuses are whole.
+pub(super) fn on_it(bench: &Bench, vehicle: &Vehicle) -> Vec<Instrument> {
+    let leads = jumpers(bench, vehicle).into_iter();
+    leads.map(|lead| lead.instrument).collect()
+}
+
 /// A lead with a fuse in it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Fused {

@@ -429,20 +429,32 @@ impl World {
                 let arcs = has_supply(
                     &self.vehicle,
                     &self.motion.setting,
-                    &hazard::on_it(&self.bench, &self.vehicle),
+                    &leads::on_it(&self.bench, &self.vehicle),
                     self.vehicle.node(*first),
                 );
+                let ran = self.motor_runs();
                 self.note_change(action);
                 if arcs {
                     self.motion.blow(self.bench.jumpers.len() - 1);
                 }
                 self.spend(minutes, None)?;
-                Ok(self.lead_fuses(true))
+                let mut seen = self.lead_fuses(true);
+                seen.push(self.responds(ran));
+                Ok(seen)
+            }
+            Action::RemoveJumper { at_mid_glass } => {
+                let left = seconds(minutes) - self.mid_glass(*at_mid_glass, minutes)?;
+                let ran = self.motor_runs();
+                self.note_change(action);
+                self.pass(left, None)?;
+                self.bench.now = self.bench.now.plus_micros(minutes.micros());
+                Ok(vec![self.responds(ran)])
             }
             Action::BatteryTest => self.battery_test(minutes),
             Action::NewFuse => {
                 self.meter_blown = false;
                 self.motion.renew_fuses();
+                self.bench.note(action, &self.sound);
                 self.spend(minutes, None)?;
                 Ok(self.lead_fuses(true))
             }
@@ -508,6 +520,7 @@ impl World {
 
     /// Writes down what an action changes about the bench, and works the circuit accordingly.
     fn note_change(&mut self, action: &Action) {
+        let was_undone = matches!(action, Action::Tighten(part) if self.bench.undone[part.index()]);
         self.bench.note(action, &self.sound);
         self.motion
             .setting
@@ -521,10 +534,15 @@ impl World {
         if let Action::Tighten(part) = action
             && matches!(self.vehicle.component(*part).kind, Kind::CrankNut { .. })
         {
-            // Done up again it is tight. The blades are put to where they rest first: out of park they come
-            // to rest elsewhere from then on.
-            self.repair(*part, "tighten");
-            self.motion.refit_crank(parked);
+            // Done up it is tight. One that was undone is put on with the blades where they rest: out of park
+            // they come to rest elsewhere from then on.
+            let tight = self.vehicle.component(*part).kind == self.sound.component(*part).kind;
+            if was_undone || !tight {
+                self.repair(*part, "tighten");
+            }
+            if was_undone {
+                self.motion.refit_crank(parked);
+            }
         }
     }
 

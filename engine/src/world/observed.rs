@@ -68,6 +68,8 @@ pub enum Quantity {
     Grip,
     /// Whether the motor falters while something is moved.
     Falters,
+    /// Whether a lead that was put on or taken off started the motor or stopped it.
+    MotorChange,
     /// Green crust on a joint, by eye.
     Crust,
     /// Insulation rubbed through or strands broken, by eye.

@@ -170,14 +170,19 @@ impl Bench {
             access,
             work: work(action, vehicle),
         };
+        let hazards = hazard::hazards(action, cost.total(), self, vehicle);
+        let advice = hazard::advice(action, self, vehicle).filter(|advice| {
+            *advice != Advice::AmmeterBesideCircuit
+                || !hazards.contains(&Hazard::AmmeterAcrossSupply)
+        });
         Ok(Permitted {
             action: action.clone(),
             cost,
             place: (at != self.place).then_some(at),
             covers,
             takes_meter,
-            hazards: hazard::hazards(action, cost.total(), self, vehicle),
-            advice: hazard::advice(action, vehicle),
+            hazards,
+            advice,
         })
     }
 }
@@ -239,7 +244,7 @@ fn needs(action: &Action, vehicle: &Vehicle) -> Needs {
         }
         | Action::Sense(Sense::LookBlades | Sense::Listen | Sense::Count)
         | Action::Unclip
-        | Action::RemoveJumper
+        | Action::RemoveJumper { .. }
         | Action::Zero
         | Action::NewFuse
         | Action::Ask
@@ -274,7 +279,7 @@ fn work(action: &Action, vehicle: &Vehicle) -> Minutes {
         }
         Action::BatteryTest => charges.battery_test,
         Action::Jumper { .. } => charges.jumper,
-        Action::Unclip | Action::Zero | Action::RemoveJumper => Minutes::from_hundredths(10),
+        Action::Unclip | Action::Zero | Action::RemoveJumper { .. } => Minutes::from_hundredths(10),
         Action::NewFuse => charges.plug,
         Action::Tug(_) | Action::Wiggle(_) | Action::Ask => charges.sense,
         Action::Substitute(id) | Action::PutBack(id) => substitute_way(vehicle, *id)

@@ -47,7 +47,7 @@ pub enum Refusal {
     /// A nut that is off.
     #[error("it is undone already")]
     AlreadyUndone,
-    /// A nut that is on.
+    /// A link that is on.
     #[error("it is done up already")]
     AlreadyTight,
     /// Something that is not an arm.
@@ -65,6 +65,9 @@ pub enum Refusal {
     /// No jumper lead is on.
     #[error("no jumper lead is on")]
     NoJumper,
+    /// A jumper lead on two points that have one.
+    #[error("a jumper lead joins these two points already")]
+    JumperThere,
     /// As many jumper leads as the kit has.
     #[error("the kit has four jumper leads, and all are on")]
     NoMoreJumpers,
@@ -182,13 +185,16 @@ pub(super) fn refuse(
         }
         Action::Jumper { first, second } if bench.jumpers.len() < JUMPERS_MAX => {
             unless(exists(*first) && exists(*second), Refusal::NotOnThisVehicle)?;
-            unless(
-                vehicle.node(*first) != vehicle.node(*second),
-                Refusal::SamePoint,
-            )
+            let ends = [first, second].map(|point| vehicle.node(*point));
+            unless(ends[0] != ends[1], Refusal::SamePoint)?;
+            let joined = bench.jumpers.iter().any(|(first, second)| {
+                let on = [first, second].map(|point| vehicle.node(*point));
+                on == ends || on == [ends[1], ends[0]]
+            });
+            unless(!joined, Refusal::JumperThere)
         }
         Action::Jumper { .. } => Err(Refusal::NoMoreJumpers),
-        Action::RemoveJumper => unless(!bench.jumpers.is_empty(), Refusal::NoJumper),
+        Action::RemoveJumper { .. } => unless(!bench.jumpers.is_empty(), Refusal::NoJumper),
         Action::BatteryTest => {
             let of = |wanted: fn(&Kind) -> bool| {
                 vehicle
@@ -277,12 +283,12 @@ pub(super) fn refuse(
                 Refusal::NotUndone,
             )?;
             let loosening = matches!(action, Action::Loosen(_));
-            let refusal = if loosening {
-                Refusal::AlreadyUndone
-            } else {
-                Refusal::AlreadyTight
-            };
-            unless(bench.undone[id.index()] != loosening, refusal)
+            if loosening {
+                return unless(!bench.undone[id.index()], Refusal::AlreadyUndone);
+            }
+            // A nut that nobody undid may be loose all the same: a spanner goes on it to find out.
+            let nut = matches!(kind(*id), Some(Kind::CrankNut { .. }));
+            unless(nut || bench.undone[id.index()], Refusal::AlreadyTight)
         }
         Action::Wait { seconds } => unless(*seconds <= WAIT_MAX_S, Refusal::WaitTooLong),
         Action::Repair { component, way } => {

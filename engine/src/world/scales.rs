@@ -295,6 +295,18 @@ pub(super) const FALTERS: Words = Words {
     share: 0.0,
 };
 
+/// What a lead put on or taken off did to the motor: stopped it, nothing, started it.
+pub(super) const MOTOR_CHANGE: Words = Words {
+    cuts: &[-0.5, 0.5],
+    words: &[
+        "the motor stops",
+        "the motor takes no notice",
+        "the motor starts",
+    ],
+    sd: 0.1,
+    share: 0.0,
+};
+
 /// Crust and chafing by eye, from 0 to 1. Dirt passes for crust, and crust and chafing hide under tape and behind
 /// things: one look in three misses what a fault leaves, one in forty finds what is not there.
 pub(super) const CRUST: Words = Words {

@@ -10,6 +10,7 @@ mod completion;
 mod lines;
 mod refusals;
 mod soup;
+mod wordings;
 
 use super::*;
 use groundside_engine::file::{read_scenario, read_vehicle};
@@ -41,6 +42,7 @@ fn meaning(language: &Language<'_>, line: &str) -> Result<String, Problem> {
             format!("[data {}]", topic.clone().unwrap_or_default())
         }
         Command::Paper(paper) => format!("[{paper:?}]"),
+        Command::Only(only) => format!("[only {only:?}]"),
     };
     Ok(commands.iter().map(words).collect::<Vec<_>>().join(" | "))
 }

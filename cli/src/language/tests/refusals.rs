@@ -440,7 +440,13 @@ fn suggestions_are_commands_that_read() {
             ),
             (
                 "go moon",
-                vec!["go cab", "go bonnet", "go windscreen", "go under-dash"],
+                vec![
+                    "go motor",
+                    "go cab",
+                    "go bonnet",
+                    "go windscreen",
+                    "go under-dash",
+                ],
             ),
             ("drop motor 53", vec!["volts motor 53"]),
             ("remove fuse", vec![]),

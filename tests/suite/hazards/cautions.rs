@@ -1,0 +1,325 @@
+//! That each caution comes before its act and no other, and counts only when one goes on; that advice counts
+//! nothing.
+
+use std::collections::BTreeSet;
+use std::fs;
+
+use groundside_engine::random::{Purpose, Seed, Stream};
+use groundside_engine::vehicle::Vehicle;
+use groundside_engine::world::{Action, Advice, Hazard};
+use groundside_tests::person::Person;
+use groundside_tests::{actions, faulty, vehicle};
+use serde_json::Value;
+
+use super::{APART, KEY, commands, ran, row_of, squeezed};
+
+/// Hazards, what is done beforehand, and acts that raise just these.
+type Case = (
+    &'static [Hazard],
+    &'static [&'static str],
+    &'static [&'static str],
+);
+
+/// The acts of each hazard, one for each command in its row: places where hands are put, points by the wiring.
+const CASES: &[Case] = &[
+    (
+        &[Hazard::HandsInLiveLinkage],
+        &[KEY],
+        &[
+            "move left-arm",
+            "loosen crank-nut",
+            "feel left-pivot",
+            "wiggle motor",
+            "repair left-pivot free",
+        ],
+    ),
+    // Done up after a key off, so that the nut is off and the motor has run to park.
+    (
+        &[Hazard::HandsInLiveLinkage],
+        &["loosen crank-nut", KEY],
+        &["tighten crank-nut"],
+    ),
+    (
+        &[Hazard::HandsAtRunningEngine],
+        &[KEY, "set alternator on"],
+        &[
+            "feel battery",
+            "wiggle battery-strap",
+            "repair battery-strap mend",
+        ],
+    ),
+    // What can be put in there carries current while the engine runs.
+    (
+        &[Hazard::HandsAtRunningEngine, Hazard::RepairUnderSupply],
+        &[KEY, "set alternator on"],
+        &["substitute fusible-link"],
+    ),
+    (
+        &[Hazard::HandsAtRunningEngine, Hazard::RepairUnderSupply],
+        &[
+            "unplug battery-strap",
+            "substitute fusible-link",
+            KEY,
+            "set alternator on",
+        ],
+        &["swap-back fusible-link"],
+    ),
+    (
+        &[Hazard::OhmsOnLiveCircuit],
+        &[KEY],
+        &[
+            "ohms wiper-switch.15 battery.neg",
+            "continuity wiper-switch.15 battery.neg",
+            "diode wiper-switch.15 battery.neg",
+        ],
+    ),
+    (
+        &[Hazard::AmmeterAcrossSupply],
+        &[],
+        &["amps battery.pos battery.neg"],
+    ),
+    (
+        &[Hazard::ConnectorUnderSupply],
+        &[KEY],
+        &["unplug motor-plug"],
+    ),
+    (
+        &[Hazard::ConnectorUnderSupply],
+        &[APART, KEY],
+        &["plug motor-plug"],
+    ),
+    (
+        &[Hazard::RepairUnderSupply],
+        &[KEY],
+        &["repair wiper-breaker replace", "substitute wiper-breaker"],
+    ),
+    (
+        &[Hazard::RepairUnderSupply],
+        &["substitute wiper-breaker", KEY],
+        &["swap-back wiper-breaker"],
+    ),
+    (
+        &[Hazard::LiveEndFirst],
+        &[APART],
+        &["jumper battery.pos motor.53"],
+    ),
+    (
+        &[Hazard::JumperOntoGround],
+        &[],
+        &["jumper motor.31 battery.pos"],
+    ),
+    (
+        &[Hazard::JumperOntoPark],
+        &[APART],
+        &["jumper motor.53e battery.pos"],
+    ),
+    (
+        &[Hazard::UnprotectedMotor],
+        &[APART, "jumper motor.53 battery.pos"],
+        &["wait 120", "battery-test", "remove switch-panel"],
+    ),
+    (
+        &[Hazard::ProbeInContact],
+        &[APART, "volts motor-plug.53 battery.neg"],
+        &[
+            "volts motor-plug.53 battery.neg",
+            "ohms motor-plug.53 motor-plug.53b",
+            "continuity motor-plug.53 motor-plug.53b",
+            "diode motor-plug.53 motor-plug.53b",
+            "amps motor-plug.53 motor.53",
+            "lamp motor-plug.53 battery.neg",
+            "load motor-plug.53 battery.neg",
+            "clip motor-plug.53 battery.neg",
+        ],
+    ),
+    (
+        &[Hazard::RefitOutOfPark],
+        &[
+            KEY,
+            "set wiper-switch low",
+            "set ignition-switch off",
+            "loosen crank-nut",
+        ],
+        &["tighten crank-nut"],
+    ),
+];
+
+/// The command of an act, as the language has it.
+fn verb(words: &str) -> String {
+    words.split(' ').next().unwrap().replace('-', " ")
+}
+
+#[test]
+fn each_act_raises_its_hazard_alone_and_going_on_counts() {
+    let mut raised = BTreeSet::new();
+    for (hazards, before, acts) in CASES {
+        let mut person = Person::new();
+        person.does_all(before);
+        for words in *acts {
+            assert_eq!(
+                person.cautions(words),
+                *hazards,
+                "`{words}` after {before:?}"
+            );
+            assert_eq!(person.clone().does(words).hazards, *hazards, "`{words}`");
+            raised.extend(hazards.iter().map(|&hazard| (hazard, verb(words))));
+        }
+    }
+    // Every command in a row is among them; `drop` is volts with both points named.
+    for hazard in Hazard::ALL {
+        let mut listed = commands(&row_of(hazard.word()));
+        listed.remove("drop");
+        let of_it = raised.iter().filter(|(other, _)| *other == hazard);
+        let of_it: BTreeSet<String> = of_it.map(|(_, verb)| verb.clone()).collect();
+        assert!(!of_it.is_empty(), "{hazard:?}");
+        if !listed.is_empty() {
+            assert_eq!(of_it, listed, "{hazard:?}");
+        }
+    }
+}
+
+/// Random acts of a person, each with what is set, opened and put on by those before it.
+#[test]
+fn no_command_outside_a_row_raises_its_hazard() {
+    let sound = vehicle();
+    let listed = Hazard::ALL.map(|hazard| commands(&row_of(hazard.word())));
+    let mut choice = Stream::new(Seed(11), Purpose::FaultChoice);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a share of what 32 bits hold"
+    )]
+    let mut any = || (choice.unit() * f64::from(u32::MAX)) as u32;
+    for _ in 0..6 {
+        let mut bench = Person::new().world.bench().clone();
+        for _ in 0..60 {
+            let action = actions::action(&sound, any(), any());
+            let Ok(permitted) = bench.permit(&action, &sound, true) else {
+                continue;
+            };
+            for hazard in permitted.hazards() {
+                let place = Hazard::ALL
+                    .iter()
+                    .position(|other| other == hazard)
+                    .unwrap();
+                let verb = verb(&action.words(&sound));
+                let known = &listed[place];
+                assert!(
+                    known.is_empty() || known.contains(&verb),
+                    "{hazard:?} before `{verb}`"
+                );
+            }
+            if !matches!(action, Action::HandOver(_) | Action::GiveUp) {
+                bench = bench.after(&permitted, &sound);
+            }
+        }
+    }
+}
+
+/// The objects that an attempt prints to typed lines, and the lines of its record.
+fn attempt(typed: &str) -> (Vec<Value>, Vec<String>) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("record.jsonl");
+    let name = path.to_str().unwrap();
+    let output = ran(
+        &[
+            "practice",
+            "rain-on-the-quay",
+            "--fault",
+            "left-pivot.stiff:6",
+            "--format",
+            "json",
+            "--record",
+            name,
+        ],
+        typed,
+    );
+    let objects = output
+        .lines()
+        .map(|line| serde_json::from_str(line).unwrap())
+        .collect();
+    let record = fs::read_to_string(&path).unwrap();
+    (objects, record.lines().map(str::to_owned).collect())
+}
+
+#[test]
+fn a_caution_is_shown_before_the_act_and_stepping_back_costs_nothing() {
+    for hazard in Hazard::ALL {
+        let alone = |case: &&Case| case.0 == [hazard];
+        let (_, before, acts) = CASES.iter().find(alone).unwrap();
+        let typed: String = before.iter().map(|words| format!("{words}\n")).collect();
+        let (_, whole) = attempt(&format!("{typed}pause\n"));
+        let (objects, record) = attempt(&format!("{typed}{}\nn\npause\n", acts[0]));
+        // Not a line more in the record, so nothing was done, no minute charged and nothing counted.
+        assert_eq!(record, whole, "{hazard:?}");
+        let [.., asked, stepped_back] = objects.as_slice() else {
+            panic!("{hazard:?}: {objects:?}");
+        };
+        let (asked, back) = match stepped_back["refused"].as_str() {
+            Some("stepped back") => (asked, stepped_back),
+            // The pause has a line of its own.
+            _ => (&objects[objects.len() - 3], asked),
+        };
+        assert_eq!(back["refused"], "stepped back", "{hazard:?}: {objects:?}");
+        assert_eq!(back["minutes"], 0.0, "{hazard:?}");
+        let shown = squeezed(asked["text"].as_str().unwrap());
+        for other in Hazard::ALL {
+            let row = row_of(other.word());
+            let caution = row["text"].as_str().unwrap();
+            assert_eq!(
+                shown.contains(caution),
+                other == hazard,
+                "{hazard:?}: {shown}"
+            );
+        }
+        assert!(
+            shown.starts_with("CAUTION") && shown.ends_with("(y/n)"),
+            "{shown}"
+        );
+        let (_, record) = attempt(&format!("{typed}{}\ny\npause\n", acts[0]));
+        assert_eq!(record.len(), whole.len() + 1, "{hazard:?}");
+    }
+}
+/// A caution comes of what was set and opened: with any fault in the vehicle it is the same.
+#[test]
+fn cautions_are_the_same_whatever_is_wrong() {
+    for fault in [
+        "motor-strap.open",
+        "wiper-breaker.open",
+        "left-pivot.seized",
+    ] {
+        let of = |changed| Person::of(changed, vehicle());
+        for (hazards, before, acts) in CASES {
+            let mut person = of(faulty(fault));
+            person.does_all(before);
+            for words in *acts {
+                assert_eq!(person.cautions(words), *hazards, "`{words}` with {fault}");
+            }
+        }
+    }
+}
+
+#[test]
+fn advice_comes_with_its_commands_and_counts_nothing() {
+    let sound: &Vehicle = &vehicle();
+    for (advice, words) in [
+        (Advice::JumperLead, "jumper motor.53 battery.pos"),
+        (Advice::BatteryGas, "battery-test"),
+        (Advice::LiftedArm, "move left-arm"),
+        (Advice::HandOnMovingArm, "assist left-arm"),
+        (Advice::HotMotor, "feel motor"),
+        (
+            Advice::AmmeterBesideCircuit,
+            "amps battery.pos fusible-link.in",
+        ),
+    ] {
+        let row = row_of(advice.word());
+        assert!(commands(&row).contains(&verb(words)), "{advice:?}");
+        let mut person = Person::new();
+        person.does(APART);
+        let action = Action::from_words(words, sound).unwrap();
+        let permitted = person.world.permit(&action).unwrap();
+        assert_eq!(permitted.advice(), Some(advice));
+        assert_eq!(person.does(words).hazards, []);
+    }
+}

@@ -1,0 +1,133 @@
+//! Leads, meters and nuts: what is said where a lead carries nothing, where the circuit is closed beside a meter,
+//! and what a spanner does to a nut that nobody undid.
+
+use groundside_engine::world::{Action, Advice, Hazard, Quantity, Refusal};
+use groundside_tests::person::Person;
+use groundside_tests::{near, vehicle};
+
+use super::{APART, KEY, lead_fuse};
+
+/// The advice with an act.
+fn advice(person: &Person, words: &str) -> Option<Advice> {
+    let action = Action::from_words(words, &vehicle()).unwrap();
+    person.world.permit(&action).unwrap().advice()
+}
+
+fn refused(person: &Person, words: &str) -> Option<Refusal> {
+    let action = Action::from_words(words, &vehicle()).unwrap();
+    person.world.permit(&action).err()
+}
+
+#[test]
+fn a_blown_lead_feeds_no_motor_and_a_new_fuse_does_again() {
+    let mut person = Person::new();
+    person.does(APART);
+    lead_fuse(&mut person, "jumper battery.pos motor.53", true);
+    assert_eq!(person.cautions("feel left-pivot"), []);
+    assert_eq!(person.cautions("wait 600"), []);
+    person.does("new-fuse");
+    assert_eq!(
+        person.cautions("feel left-pivot"),
+        [Hazard::HandsInLiveLinkage]
+    );
+    assert_eq!(person.cautions("wait 600"), [Hazard::UnprotectedMotor]);
+    // What is whole keeps its caution whatever else has blown.
+    person.does("remove-jumper");
+    person.does("jumper motor.53 battery.pos");
+    lead_fuse(&mut person, "jumper motor.31 battery.pos", true);
+    assert_eq!(person.cautions("wait 600"), [Hazard::UnprotectedMotor]);
+}
+
+#[test]
+fn two_leads_on_the_same_two_points_are_refused() {
+    let mut person = Person::new();
+    person.does("jumper motor.53 motor.53b");
+    for words in ["jumper motor.53 motor.53b", "jumper motor.53b motor.53"] {
+        assert_eq!(
+            refused(&person, words),
+            Some(Refusal::JumperThere),
+            "{words}"
+        );
+    }
+    assert_eq!(refused(&person, "jumper motor.53 motor.53e"), None);
+}
+
+#[test]
+fn an_ammeter_beside_a_closed_circuit_is_told_of() {
+    let besides = Some(Advice::AmmeterBesideCircuit);
+    let mut person = Person::new();
+    person.does_all(&[KEY, "set wiper-switch low"]);
+    assert_eq!(advice(&person, "amps motor-plug.53 motor.53"), besides);
+    assert_eq!(
+        advice(&person, "amps wiper-switch.15 wiper-switch.53"),
+        besides
+    );
+    // Across a supply it is a caution, and opened it is right.
+    assert_eq!(
+        person.cautions("amps battery.pos battery.neg"),
+        [Hazard::AmmeterAcrossSupply]
+    );
+    assert_eq!(advice(&person, "amps battery.pos battery.neg"), None);
+    person.does_all(&["set wiper-switch off", "wait 10", "set ignition-switch off"]);
+    person.does_all(&[APART, KEY, "set wiper-switch low"]);
+    assert_eq!(advice(&person, "amps motor-plug.53 motor.53"), None);
+}
+
+#[test]
+fn a_lead_tells_whether_it_started_or_stopped_the_motor() {
+    let mut person = Person::new();
+    person.does(APART);
+    let mut change = |words: &str| person.finds(words, Quantity::MotorChange);
+    near("on", change("jumper motor.53 battery.pos"), 1.0, 0.0);
+    near("beside it", change("jumper motor.53b motor.53e"), 0.0, 0.0);
+    near("beside it, off", change("remove-jumper"), 0.0, 0.0);
+    near("off", change("remove-jumper"), -1.0, 0.0);
+}
+
+#[test]
+fn a_lead_comes_off_with_the_blades_at_mid_glass() {
+    let middle = |words: &str| {
+        let mut person = Person::new();
+        person.does_all(&[APART, "jumper motor.53 battery.pos", "wait 7"]);
+        person.does(words);
+        // The crank's angle past the start of the wipe; a quarter turn is the middle of it.
+        let drive = vehicle().drive_train().unwrap().unwrap();
+        let past = person.world.crank().radians()
+            - drive.linkage.extended_dead_centre().radians()
+            - std::f64::consts::FRAC_PI_2;
+        past.sin().abs().max(-past.cos())
+    };
+    // The motor coasts on a little.
+    assert!(middle("remove-jumper at-mid-glass") < 0.6);
+}
+
+#[test]
+fn a_spanner_does_a_loose_nut_up_and_leaves_a_tight_one_as_it_is() {
+    let wipes = |mut person: Person| {
+        person.does_all(&[KEY, "set wiper-switch low"]);
+        person.finds("count", Quantity::CyclesPerMinute)
+    };
+    let mut loose = Person::with("crank-nut.loose:0.1");
+    near("loose", wipes(loose.clone()), 0.0, 0.5);
+    loose.does("tighten crank-nut");
+    let sound = wipes(Person::new());
+    near("done up", wipes(loose), sound, 0.5);
+    // A crank that was refitted out of park stays there when its nut is tightened once more.
+    let mut refitted = Person::new();
+    refitted.does_all(&[
+        KEY,
+        "set wiper-switch low",
+        "wait 7",
+        "set ignition-switch off",
+        "loosen crank-nut",
+        "tighten crank-nut",
+    ]);
+    let crank = refitted.world.crank().radians();
+    assert_eq!(refitted.cautions("tighten crank-nut"), []);
+    refitted.does("tighten crank-nut");
+    near("crank", refitted.world.crank().radians(), crank, 1e-9);
+    assert_eq!(
+        refused(&refitted, "tighten connecting-link"),
+        Some(Refusal::AlreadyTight)
+    );
+}
