@@ -29,6 +29,8 @@ pub(super) struct Entry {
     /// Its name in the file.
     pub(super) span: Range<usize>,
     pub(super) terminals: Vec<Terminal>,
+    /// Joints inside it that no probe reaches, but what is built into it does.
+    pub(super) inner: Vec<Terminal>,
     pub(super) pins: Vec<Name>,
     /// Whether its inside was read without an error; what builds on it is checked only then.
     pub(super) sound: bool,
@@ -100,11 +102,17 @@ impl<'t> Roster<'t> {
             };
             terminals.push(Terminal { name, node });
         }
+        let mut inner = Vec::new();
+        for name in kind.inner_joints(&section) {
+            let node = self.add_node(format!("{id} {name}"));
+            inner.push(Terminal { name, node });
+        }
         self.entries.push(Entry {
             id,
             kind,
             span: section.span.clone(),
             terminals,
+            inner,
             pins,
             sound: true,
         });
@@ -143,6 +151,22 @@ impl<'t> Roster<'t> {
             );
         }
         found
+    }
+
+    /// The node of the point that a value names, or of a joint inside a component.
+    pub(super) fn inner_point(&self, value: &Value<'_>, codes: (Code, Code)) -> Option<Node> {
+        let text = value.line()?;
+        let inner = text.split_once([' ', '.']).and_then(|(id, joint)| {
+            let entry = &self.entries[self.find(id)?];
+            entry
+                .inner
+                .iter()
+                .find(|found| found.name.as_str() == joint)
+        });
+        match inner {
+            Some(joint) => Some(joint.node),
+            None => self.point(value, codes),
+        }
     }
 
     /// The node of the point that a value names, `component terminal`. The codes are for a component and

@@ -1,6 +1,8 @@
 //! Reads the insides of what conducts: battery, conductors, connectors, switches, breaker, grounds,
 //! consumers.
 
+use std::ops::RangeInclusive;
+
 use super::component::{Inside, Roster, path};
 use super::finding::{Code, quoted};
 use super::kind::{KindWord, PART_CHARS_MAX, PARTS_MAX};
@@ -10,8 +12,8 @@ use crate::ident::Name;
 use crate::machines::{LeadAcid, copper};
 use crate::quantity::{Area, Current, Interval, Length, Voltage};
 use crate::vehicle::{
-    AlternatorData, ComponentId, ConsumerData, Emf, Gate, Kind, Node, Path, Terminal, TripData,
-    WireData,
+    AlternatorData, ComponentId, ConsumerData, Emf, Gate, Kind, Node, Path, SLIDER, TRACK,
+    TRACK_AT, Terminal, TripData, WireData,
 };
 
 /// Any resistance in a vehicle, ohms; what is higher is an open.
@@ -27,10 +29,14 @@ const COLOURS: [&str; 14] = [
 
 /// Reads what the electrical component at `index` is made of.
 pub(super) fn inside(
-    roster: &Roster<'_>,
+    roster: &mut Roster<'_>,
     index: usize,
     section: &mut Section<'_>,
 ) -> Option<Inside> {
+    if roster.entries[index].kind == KindWord::Switch {
+        return switch(roster, index, section);
+    }
+    let roster = &*roster;
     let entry = &roster.entries[index];
     match entry.kind {
         KindWord::Battery => battery(&entry.terminals, section),
@@ -39,7 +45,7 @@ pub(super) fn inside(
         KindWord::Connector => connector(roster, index, section),
         KindWord::FusibleLink => fusible_link(&entry.terminals, section),
         KindWord::Ammeter => two_ended(&entry.terminals, section, "shunt", Kind::Ammeter),
-        KindWord::Switch => switch(&entry.terminals, section),
+        KindWord::Resistor => resistor(&entry.terminals, section),
         KindWord::Breaker => breaker(&entry.terminals, section),
         KindWord::Body => Some(Inside {
             kind: Kind::Body,
@@ -221,7 +227,61 @@ fn terminal_of_mate(
     found.map(|terminal| terminal.node)
 }
 
-fn switch(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
+/// A resistor with taps: its steps, each between two terminals.
+fn resistor(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
+    let steps = section.named_sections("steps", PARTS_MAX);
+    if steps.is_empty() {
+        section.error(Code::MissingKey, "needs `steps`", None);
+    }
+    let step = |(name, mut section): (Name, Section<'_>)| {
+        part_name(&name, &section);
+        let ohms = section.number("resistance_ohm", OHMS);
+        let between = places(section.need("between"), 2..=2, &terminal_names(terminals));
+        section.close();
+        let [p, n] = between?.try_into().ok()?;
+        path(name.as_str(), terminals[p].node, terminals[n].node, ohms)
+    };
+    // Every step is read before the first bad one drops the resistor.
+    let paths: Vec<Option<Path>> = steps.into_iter().map(step).collect();
+    Some(Inside {
+        kind: Kind::Resistor,
+        paths: paths.into_iter().collect::<Option<_>>()?,
+    })
+}
+
+fn terminal_names(terminals: &[Terminal]) -> Vec<&Name> {
+    terminals.iter().map(|terminal| &terminal.name).collect()
+}
+
+/// Which of some words each entry of a list is.
+fn places(
+    value: Option<Value<'_>>,
+    count: RangeInclusive<usize>,
+    words: &[&Name],
+) -> Option<Vec<usize>> {
+    let words: Vec<&str> = words.iter().map(|name| name.as_str()).collect();
+    let places: Vec<_> = value?
+        .list(count)?
+        .iter()
+        .map(|entry| entry.one_of(&words))
+        .collect();
+    places.into_iter().collect()
+}
+
+/// Reports a name too long for failure modes to be named after it.
+fn part_name(name: &Name, section: &Section<'_>) {
+    if name.as_str().len() > PART_CHARS_MAX {
+        section.error(
+            Code::BadName,
+            &format!("has a name longer than {PART_CHARS_MAX} characters"),
+            None,
+        );
+    }
+}
+
+fn switch(roster: &mut Roster<'_>, index: usize, section: &mut Section<'_>) -> Option<Inside> {
+    let terminals = roster.entries[index].terminals.clone();
+    let terminals = terminals.as_slice();
     let positions = section
         .need("positions")
         .and_then(|value| value.names(2..=PARTS_MAX, PART_CHARS_MAX));
@@ -230,6 +290,11 @@ fn switch(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
         section.error(Code::MissingKey, "needs `contacts`", None);
     }
     let positions = positions?;
+    let rheostat = if section.has("rheostat") {
+        rheostat(roster, index, section.section("rheostat")?, &positions)
+    } else {
+        Some(Vec::new())
+    };
     let paths: Option<Vec<Path>> = contacts
         .into_iter()
         .map(|(name, section)| contact(&name, section, terminals, &positions))
@@ -237,10 +302,57 @@ fn switch(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
         .collect::<Vec<_>>()
         .into_iter()
         .collect();
+    let mut paths = paths?;
+    paths.extend(rheostat?);
     Some(Inside {
         kind: Kind::Switch { positions },
-        paths: paths?,
+        paths,
     })
+}
+
+/// A rheostat on the switch's shaft: the slider, from the first terminal, stands on the track at a stop in each of
+/// some positions; the track begins at the second terminal, with nothing before the first stop, and has all of its
+/// resistance before the last.
+fn rheostat(
+    roster: &mut Roster<'_>,
+    index: usize,
+    mut section: Section<'_>,
+    positions: &[Name],
+) -> Option<Vec<Path>> {
+    let entry = &roster.entries[index];
+    let (id, terminals) = (entry.id.clone(), entry.terminals.clone());
+    let between = places(section.need("between"), 2..=2, &terminal_names(&terminals));
+    let stops = places(
+        section.need("stops"),
+        2..=PARTS_MAX,
+        &positions.iter().collect::<Vec<_>>(),
+    );
+    let whole = section.number("track_ohm", OHMS);
+    let touch = section.number("slider_ohm", OHMS);
+    section.close();
+    let [from, to] = between?.try_into().ok()?;
+    let stops = stops?;
+    let slider = roster.add_node(format!("{id} slider"));
+    let mut paths = vec![path(SLIDER, terminals[from].node, slider, touch)?];
+    let mut at = terminals[to].node;
+    for (place, stop) in stops.iter().enumerate() {
+        if place > 0 {
+            let next = roster.add_node(format!("{id} track {place}"));
+            #[expect(clippy::cast_precision_loss, reason = "sixty at most")]
+            let part = whole / (stops.len() - 1) as f64;
+            paths.push(path(&format!("{TRACK}{place}"), next, at, part)?);
+            at = next;
+        }
+        let mut contact = path(
+            &format!("{TRACK_AT}{}", positions[*stop]),
+            slider,
+            at,
+            touch,
+        )?;
+        contact.gate = Gate::Position(vec![*stop]);
+        paths.push(contact);
+    }
+    Some(paths)
 }
 
 fn contact(
@@ -249,26 +361,10 @@ fn contact(
     terminals: &[Terminal],
     positions: &[Name],
 ) -> Option<Path> {
-    if name.as_str().len() > PART_CHARS_MAX {
-        section.error(
-            Code::BadName,
-            &format!("has a name longer than {PART_CHARS_MAX} characters"),
-            None,
-        );
-    }
+    part_name(name, &section);
     let ohms = section.number("resistance_ohm", OHMS);
-    let among = |value: Option<Value<'_>>, count, words: &[&Name]| -> Option<Vec<usize>> {
-        let words: Vec<&str> = words.iter().map(|name| name.as_str()).collect();
-        let places: Vec<_> = value?
-            .list(count)?
-            .iter()
-            .map(|entry| entry.one_of(&words))
-            .collect();
-        places.into_iter().collect()
-    };
-    let ends: Vec<&Name> = terminals.iter().map(|terminal| &terminal.name).collect();
-    let between = among(section.need("between"), 2..=2, &ends);
-    let closed = among(
+    let between = places(section.need("between"), 2..=2, &terminal_names(terminals));
+    let closed = places(
         section.need("closed_in"),
         1..=PARTS_MAX,
         &positions.iter().collect::<Vec<_>>(),

@@ -9,6 +9,9 @@ use crate::vehicle::Region;
 /// name has at most 40.
 pub(super) const PART_CHARS_MAX: usize = 20;
 
+/// Longest name of a pin: two of them stand in the name of a failure mode.
+const PIN_CHARS_MAX: usize = 15;
+
 /// Most terminals, pins or contacts of a component.
 pub(super) const PARTS_MAX: usize = 60;
 
@@ -22,6 +25,7 @@ pub(super) enum KindWord {
     FusibleLink,
     Ammeter,
     Switch,
+    Resistor,
     Breaker,
     Motor,
     ParkContact,
@@ -40,7 +44,7 @@ pub(super) enum KindWord {
 }
 
 impl KindWord {
-    pub(super) const ALL: [Self; 22] = [
+    pub(super) const ALL: [Self; 23] = [
         Self::Battery,
         Self::Wire,
         Self::Strap,
@@ -48,6 +52,7 @@ impl KindWord {
         Self::FusibleLink,
         Self::Ammeter,
         Self::Switch,
+        Self::Resistor,
         Self::Breaker,
         Self::Motor,
         Self::ParkContact,
@@ -74,6 +79,7 @@ impl KindWord {
             Self::FusibleLink => "fusible-link",
             Self::Ammeter => "ammeter",
             Self::Switch => "switch",
+            Self::Resistor => "resistor",
             Self::Breaker => "breaker",
             Self::Motor => "motor",
             Self::ParkContact => "park-contact",
@@ -101,6 +107,7 @@ impl KindWord {
             | Self::Breaker
             | Self::Alternator => Some(Region::Supply),
             Self::Switch => None,
+            Self::Resistor => Some(Region::Switch),
             Self::Wire
             | Self::Strap
             | Self::Connector
@@ -133,7 +140,7 @@ impl KindWord {
             Self::Consumer => names(&["feed", "ground"]),
             Self::Alternator => names(&["pos"]),
             Self::Motor => motor_terminals(section),
-            Self::Switch => parts(section, "terminals"),
+            Self::Switch | Self::Resistor => parts(section, "terminals"),
             Self::Connector => return connector_terminals(section),
             Self::Wire
             | Self::Strap
@@ -151,6 +158,17 @@ impl KindWord {
     }
 }
 
+impl KindWord {
+    /// Names of joints inside a component: of a motor with a wound field, A1 with D2.
+    pub(super) fn inner_joints(self, section: &Section<'_>) -> Vec<Name> {
+        if self == Self::Motor && section.has("field") {
+            names(&["a1"])
+        } else {
+            Vec::new()
+        }
+    }
+}
+
 fn names(words: &[&str]) -> Vec<Name> {
     words
         .iter()
@@ -159,20 +177,27 @@ fn names(words: &[&str]) -> Vec<Name> {
 }
 
 fn parts(section: &mut Section<'_>, key: &'static str) -> Vec<Name> {
+    let most = if key == "pins" {
+        PIN_CHARS_MAX
+    } else {
+        PART_CHARS_MAX
+    };
     section
         .need(key)
-        .and_then(|value| value.names(1..=PARTS_MAX, PART_CHARS_MAX))
+        .and_then(|value| value.names(1..=PARTS_MAX, most))
         .unwrap_or_default()
 }
 
-/// Every motor has its two supply brushes and the common one, which is the case unless it is insulated from it;
-/// leads of a park contact come on top.
+/// A motor with magnets has its two supply brushes and the common one, which is the case unless it is insulated
+/// from it; one with a wound field the ends of its fields and its case. Leads of a park contact come on top.
 fn motor_terminals(section: &mut Section<'_>) -> Vec<Name> {
     let insulated = section
         .may("insulated")
         .and_then(|value| value.boolean())
         .unwrap_or(false);
-    let mut terminals = if insulated {
+    let mut terminals = if section.has("field") {
+        names(&["d1", "e1", "e2", "31"])
+    } else if insulated {
         names(&["53", "53b", "31b", "31"])
     } else {
         names(&["53", "53b", "31"])
@@ -187,7 +212,7 @@ fn motor_terminals(section: &mut Section<'_>) -> Vec<Name> {
         if terminals.contains(&extra) {
             value.error(
                 Code::DuplicateId,
-                format_args!("names `{extra}`, which every motor has"),
+                format_args!("names `{extra}`, which this motor has anyway"),
                 None,
             );
         } else {

@@ -6,16 +6,19 @@ use super::finding::Code;
 use super::kind::KindWord;
 use super::section::Section;
 use super::value::{Limits, Value};
-use crate::machines::{Eccentric, FourBar, RingWinding};
-use crate::quantity::{Angle, EmfConstant, Force, Inertia, Length, Resistance, Torque};
+use crate::machines::{Eccentric, FourBar, HalvedWinding, RingWinding, WoundField};
+use crate::quantity::{Angle, EmfConstant, Force, Inertia, Interval, Length, Resistance, Torque};
 use crate::vehicle::{
-    ArmData, CamData, ComponentId, Emf, Gate, GearData, Kind, LinkageData, MotorData, Path, Surface,
+    ArmData, CamData, ComponentId, Emf, Field, Gate, GearData, Kind, LinkageData, MotorData, Path,
+    SERIES_FIELD, SHUNT_FIELD, Surface,
 };
 
 /// How many coils an armature may have, and has where nothing is said (judgement: small motors have 8 to 22).
 const COILS: std::ops::RangeInclusive<i64> = 6..=36;
 const COILS_USUAL: u32 = 12;
 const LENGTH_M: Limits = Limits::above(0.0, 5.0);
+/// Turns of a field's windings, and ampere turns.
+const TURNS: Limits = Limits::above(0.0, 1e4);
 
 /// Reads what the mechanical component at `index` is made of.
 pub(super) fn inside(
@@ -47,8 +50,6 @@ pub(super) fn inside(
 }
 
 fn motor(roster: &mut Roster<'_>, index: usize, section: &mut Section<'_>) -> Option<Inside> {
-    let third_brush =
-        Angle::from_degrees(section.number("third_brush_deg", Limits::from(1.0, 179.0)));
     let coils = section
         .may("coils")
         .and_then(|value| value.integer(COILS))
@@ -59,25 +60,85 @@ fn motor(roster: &mut Roster<'_>, index: usize, section: &mut Section<'_>) -> Op
         ),
         coulomb: Torque::from_newton_metres(section.number("coulomb_nm", Limits::from(0.0, 10.0))),
         viscous_nms: section.number("viscous_nms", Limits::from(0.0, 1.0)),
-        third_brush,
+        field: Field::Magnets,
+        third_brush: None,
         coils: coils.unwrap_or(COILS_USUAL),
         shorted: 0.0,
         shorted_nms: 0.0,
     };
+    let emf =
+        EmfConstant::from_volt_seconds(section.number("emf_constant_vs", Limits::above(0.0, 10.0)));
+    let brush = section.number("brush_ohm", OHMS);
+    if section.has("field") {
+        return wound_motor(roster, index, section, data, (emf, brush));
+    }
+    let third_brush =
+        Angle::from_degrees(section.number("third_brush_deg", Limits::from(1.0, 179.0)));
     let winding = RingWinding {
         ring: Resistance::from_ohms(section.number("ring_resistance_ohm", OHMS)),
-        emf: EmfConstant::from_volt_seconds(
-            section.number("emf_constant_vs", Limits::above(0.0, 10.0)),
-        ),
+        emf,
         third_brush,
     };
-    let brush = section.number("brush_ohm", OHMS);
     let limiter = section.number("low_limiter_ohm", Limits::from(0.0, 1e3));
     let paths = windings(roster, index, &winding, brush, limiter)?;
     Some(Inside {
-        kind: Kind::Motor(data),
+        kind: Kind::Motor(MotorData {
+            third_brush: Some(third_brush),
+            ..data
+        }),
         paths,
     })
+}
+
+/// A motor whose flux comes from a series and a shunt field: D2 meets A1 inside, A2 is on the case.
+fn wound_motor(
+    roster: &mut Roster<'_>,
+    index: usize,
+    section: &mut Section<'_>,
+    data: MotorData,
+    (emf, brush): (EmfConstant, f64),
+) -> Option<Inside> {
+    let winding = HalvedWinding {
+        across: Resistance::from_ohms(section.number("armature_ohm", OHMS)),
+        emf,
+    };
+    let mut field = section.section("field")?;
+    let wound = WoundField {
+        series_turns: field.number("series_turns", TURNS),
+        shunt_turns: field.number("shunt_turns", TURNS),
+        half: field.number("half_saturated_at", TURNS),
+        residual: field.number("residual_at", TURNS),
+        lag: Interval::from_seconds(field.number("lag_s", Limits::from(1e-3, 1.0))),
+    };
+    let series = field.number("series_ohm", OHMS);
+    let shunt = field.number("shunt_ohm", OHMS);
+    field.close();
+    let entry = &roster.entries[index];
+    let id = entry.id.clone();
+    let (&[ref d1, ref e1, ref e2, ref case, ..], &[ref a1, ..]) =
+        (entry.terminals.as_slice(), entry.inner.as_slice())
+    else {
+        return None;
+    };
+    let [d1, e1, e2, case, a1] = [d1, e1, e2, case, a1].map(|terminal| terminal.node);
+    let [first, second] =
+        ["first-tap", "second-tap"].map(|tap| roster.add_node(format!("{id} {tap}")));
+    let mut paths = vec![
+        path(SERIES_FIELD, d1, a1, series)?,
+        path(SHUNT_FIELD, e1, e2, shunt)?,
+        path("a1-brush", a1, first, brush)?,
+        path("a2-brush", second, case, brush)?,
+    ];
+    for (name, arc) in ["arc-near", "arc-far"].into_iter().zip(winding.arcs()) {
+        let mut path = path(name, first, second, arc.resistance.ohms())?;
+        path.emf = Emf::PerSpeed(arc.emf);
+        paths.push(path);
+    }
+    let kind = Kind::Motor(MotorData {
+        field: Field::Wound(wound),
+        ..data
+    });
+    Some(Inside { kind, paths })
 }
 
 /// The three brushes, from their terminals to the taps of the ring, and its three arcs.
@@ -115,7 +176,8 @@ fn windings(
     Some(paths)
 }
 
-/// The change-over contact: [`crate::vehicle::failure`] counts on feed first, ground second.
+/// The contact that the cam works: [`crate::vehicle::failure`] counts on feed first, ground second. Where nothing
+/// is said of a ground it opens the feed and does no more.
 fn park_contact(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
     let cam = CamData {
         centre: Angle::from_degrees(section.number("centre_deg", Limits::from(0.0, 360.0))),
@@ -123,18 +185,25 @@ fn park_contact(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside
     };
     let ohms = section.number("contact_ohm", OHMS);
     let codes = (Code::UnknownComponent, Code::UnknownTerminal);
-    let [common, feed, ground] = ["common", "feed", "ground"].map(|key| {
+    let [common, feed] = ["common", "feed"].map(|key| {
         section
             .need(key)
-            .and_then(|value| roster.point(&value, codes))
+            .and_then(|value| roster.inner_point(&value, codes))
     });
+    let ground = section
+        .may("ground")
+        .map(|value| roster.inner_point(&value, codes));
     let mut to_feed = path("feed", feed?, common?, ohms)?;
     to_feed.gate = Gate::Cam { inside: false };
-    let mut to_ground = path("ground", common?, ground?, ohms)?;
-    to_ground.gate = Gate::Cam { inside: true };
+    let mut paths = vec![to_feed];
+    if let Some(ground) = ground {
+        let mut to_ground = path("ground", common?, ground?, ohms)?;
+        to_ground.gate = Gate::Cam { inside: true };
+        paths.push(to_ground);
+    }
     Some(Inside {
         kind: Kind::ParkContact(cam),
-        paths: vec![to_feed, to_ground],
+        paths,
     })
 }
 

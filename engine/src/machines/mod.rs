@@ -1,5 +1,6 @@
-//! Laws of single machines, without names and without a vehicle: copper, ring winding, its coils and its heat, bimetal, worm
-//! gear, four-bar linkage, eccentric, filament, lead-acid battery; and the law of the land on wiping frequencies.
+//! Laws of single machines, without names and without a vehicle: copper, ring winding, its coils and its heat, wound field,
+//! bimetal, worm gear, four-bar linkage, eccentric, filament, lead-acid battery; and the law of the land on wiping
+//! frequencies.
 
 mod bimetal;
 mod charge;
@@ -12,6 +13,7 @@ mod ripple;
 mod winding;
 mod wiping;
 mod worm;
+mod wound_field;
 
 pub use bimetal::Bimetal;
 pub use charge::LeadAcid;
@@ -21,9 +23,10 @@ pub use filament::Filament;
 pub use four_bar::{FourBar, FourBarError, Pose};
 pub use heat::{Kept, Rises};
 pub use ripple::Ripple;
-pub use winding::{Arc, RingWinding};
+pub use winding::{Arc, HalvedWinding, RingWinding};
 pub use wiping::{meets_eu_rule, meets_us_rule};
 pub use worm::Worm;
+pub use wound_field::{Magnetised, WoundField};
 
 use crate::quantity::{Area, Length, Resistance, Temperature};
 

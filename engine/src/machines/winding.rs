@@ -1,4 +1,4 @@
-//! The armature of a permanent-magnet motor as a ring winding tapped by three brushes.
+//! The armature of a motor as a ring winding tapped by three brushes, or by two.
 //!
 //! Brushes stand at 0 (low), `α` (high) and 180 degrees (common). The ring's resistance splits by arc.
 //! Under a uniform gap field the EMF of an arc is proportional to its angle, so the high-speed share of
@@ -6,6 +6,8 @@
 //! would give `(1 + cos α)/2`; the uniform field is the assumption made here.) Torque is the sum over
 //! arcs of EMF constant times current with the same constants, so the electrical power into the EMFs
 //! *is* the shaft power.
+//!
+//! Two brushes stand at 0 and 180 degrees, with half the ring and the whole EMF on either side.
 //!
 //! Sign: an arc's EMF is the voltage of its first tap over its second when the shaft turns forward.
 
@@ -20,6 +22,27 @@ pub struct RingWinding {
     pub emf: EmfConstant,
     /// Angle of the third (high) brush from the low one.
     pub third_brush: Angle,
+}
+
+/// A ring winding tapped by two brushes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HalvedWinding {
+    /// Resistance from brush to brush: a quarter of that all the way round.
+    pub across: Resistance,
+    /// EMF constant between the brushes.
+    pub emf: EmfConstant,
+}
+
+impl HalvedWinding {
+    /// The two halves, from the first brush to the second the way the shaft turns, and the other way.
+    #[must_use]
+    pub fn arcs(&self) -> [Arc; 2] {
+        let half = Arc {
+            resistance: self.across * 2.0,
+            emf: self.emf,
+        };
+        [half, half]
+    }
 }
 
 /// A part of the ring between two brushes.

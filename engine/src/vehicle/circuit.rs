@@ -2,7 +2,9 @@
 //!
 //! The network is linear and its only source that changes while the setting stands is the motor's
 //! EMF, proportional to shaft speed. So every potential and current is *affine in the speed*, and two
-//! solutions (batteries alone, unit speed alone) say everything: [`Response`].
+//! solutions (batteries alone, unit speed alone) say everything: [`Response`]. Where the motor's field is wound,
+//! the EMF goes with its flux too, and what is affine in the speed is so in flux times speed:
+//! [`Response::at_flux`].
 
 use std::sync::Arc;
 
@@ -406,6 +408,23 @@ impl Response {
         self.elements
             .iter()
             .position(|element| element.origin == Some((component, path)) && !element.leak)
+    }
+
+    /// The response at a share of the flux: all EMF constants are so much of what they are at all of it.
+    #[must_use]
+    pub fn at_flux(&self, flux: f64) -> Self {
+        let weakened = |element: &Element| Element {
+            emf: match element.emf {
+                Emf::PerSpeed(constant) => Emf::PerSpeed(constant * flux),
+                other => other,
+            },
+            ..*element
+        };
+        Self {
+            per_speed: self.per_speed.iter().map(|volts| volts * flux).collect(),
+            elements: self.elements.iter().map(weakened).collect(),
+            ..self.clone()
+        }
     }
 
     /// Torque of the winding on the shaft, newton metres: the sum over arcs of EMF constant times current.

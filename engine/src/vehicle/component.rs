@@ -2,7 +2,7 @@
 
 use super::{ComponentId, CoverId, Loose, Node, PlaceId};
 use crate::ident::Name;
-use crate::machines::{Eccentric, FourBar, LeadAcid};
+use crate::machines::{Eccentric, FourBar, LeadAcid, WoundField};
 use crate::math;
 use crate::quantity::{
     Angle, Area, Current, EmfConstant, Force, Inertia, Interval, Length, Minutes, Resistance,
@@ -34,7 +34,8 @@ pub enum Emf {
     None,
     /// A constant EMF: a battery's open-circuit voltage.
     Constant(Voltage),
-    /// An EMF proportional to shaft speed: an arc of a motor's winding.
+    /// An EMF proportional to shaft speed: an arc of a motor's winding. Where the field is wound, the constant
+    /// is that of a saturated field, and the EMF goes with the flux too.
     PerSpeed(EmfConstant),
 }
 
@@ -121,6 +122,27 @@ pub struct TripData {
     pub reclose: Option<f64>,
 }
 
+/// What makes a motor's flux.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Field {
+    /// Magnets: it is what it is.
+    Magnets,
+    /// Windings: it follows the current in the paths [`SERIES_FIELD`] and [`SHUNT_FIELD`].
+    Wound(WoundField),
+}
+
+/// Name of the path that is a motor's series field, from D1 to D2.
+pub const SERIES_FIELD: &str = "series-field";
+/// Name of the path that is a motor's shunt field, from E1 to E2.
+pub const SHUNT_FIELD: &str = "shunt-field";
+
+/// Name of the path from a switch's terminal to the slider of the rheostat on its shaft.
+pub const SLIDER: &str = "slider";
+/// Beginning of the names of paths that are parts of a rheostat's track, from one stop of the slider to the next.
+pub const TRACK: &str = "track-";
+/// And of those from the slider to the track at a stop, which end with the position's name.
+pub const TRACK_AT: &str = "stop-";
+
 /// Data of a motor besides its winding, which is in the component's paths.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MotorData {
@@ -130,13 +152,15 @@ pub struct MotorData {
     pub coulomb: Torque,
     /// Viscous friction, newton metre seconds per radian.
     pub viscous_nms: f64,
-    /// Angle of the third (high) brush from the low one.
-    pub third_brush: Angle,
+    /// What makes its flux.
+    pub field: Field,
+    /// Angle of the third (high) brush from the low one; `None` where there are two brushes.
+    pub third_brush: Option<Angle>,
     /// Coils of the armature, one for each segment of the commutator. The first stands at the shaft's zero.
     pub coils: u32,
     /// Share of the first coil's turns that are shorted; zero when sound.
     pub shorted: f64,
-    /// Braking torque of the current in shorted turns, newton metre seconds per radian.
+    /// Braking torque of the current in shorted turns, newton metre seconds per radian, with all its flux.
     pub shorted_nms: f64,
 }
 
@@ -244,14 +268,16 @@ pub enum Kind {
     FusibleLink(TripData),
     /// A dash ammeter.
     Ammeter,
-    /// A switch with named positions.
+    /// A resistor with taps.
+    Resistor,
+    /// A switch with named positions, which may have a rheostat on its shaft.
     Switch {
         /// Names of the positions; the first is the one at rest.
         positions: Vec<Name>,
     },
     /// A self-resetting bimetal breaker.
     Breaker(TripData),
-    /// A permanent-magnet motor with a third brush.
+    /// A motor: one with magnets and a third brush, or one with a series and a shunt field.
     Motor(MotorData),
     /// The park contact in a motor's gear housing.
     ParkContact(CamData),

@@ -7,11 +7,13 @@
 use super::loose::Weakness;
 use super::prior::PriorGroup;
 use super::severity::{
-    BLADE_TIMES, BRUSH_OHMS, DRY_FRICTION, FLAT_SHARE, ICE_FRICTION, LIFT_SHARE, MAGNET_SHARE,
-    OHMS, SHORT_OHMS, SHORTED_SHARE, SLIP_TORQUE, STIFF_TORQUE, SeverityLaw, WEAK_AMPERES,
+    BEARING_TORQUE, BLADE_TIMES, BRUSH_OHMS, DRY_FRICTION, FIELD_SHARE, FLAT_SHARE, ICE_FRICTION,
+    LIFT_SHARE, MAGNET_SHARE, OHMS, SHORT_OHMS, SHORTED_SHARE, SLIP_TORQUE, STIFF_TORQUE,
+    SeverityLaw, WEAK_AMPERES,
 };
 use super::{
-    Component, ComponentId, EXPLAIN, Emf, Gate, Kind, OPEN, Region, ShaftArc, Surface, Vehicle,
+    Component, ComponentId, EXPLAIN, Emf, Field, Gate, Kind, OPEN, Region, SERIES_FIELD,
+    SHUNT_FIELD, SLIDER, ShaftArc, Surface, TRACK, TRACK_AT, Vehicle,
 };
 use crate::ident::Name;
 use crate::machines::Stuck;
@@ -46,6 +48,14 @@ enum Effect {
     ShortedCoil,
     /// The gear's teeth are gone.
     Stripped,
+    /// A share of the turns of a field's winding is shorted.
+    ShortedField { path: usize },
+    /// The shaft's Coulomb friction is the severity more.
+    DryBearing,
+    /// The shaft's friction is more than its winding overcomes.
+    SeizedBearing,
+    /// The far ends of two paths have changed places.
+    Crossed { one: usize, other: usize },
     /// The crank slips at the severity.
     Slips,
     /// The eccentric no longer turns in the crank.
@@ -110,6 +120,9 @@ pub struct Fault {
 
 /// Friction of a seized pivot, newton metres: beyond any wiper motor's stall torque at the crank.
 const SEIZED_NM: f64 = 60.0;
+
+/// Friction of a seized bearing, newton metres at the shaft: beyond any wiper motor's stall torque.
+const SEIZED_SHAFT_NM: f64 = 5.0;
 
 /// By how many times the sound one the internal resistance of a battery grows for each share of its open-circuit
 /// voltage that is lost: a flat one that has kept 0.84 of it has 0.039 of 0.015 ohm, a hardly flat one hardly
@@ -215,12 +228,21 @@ impl Component {
                     );
                     modes.pin_weak(path, mates.is_some());
                 }
+                modes.crossed();
+            }
+            Kind::Resistor => {
+                for (path, step) in self.paths.iter().enumerate() {
+                    modes.joint(step.name.as_str(), PriorGroup::Switches, "replace", path);
+                }
             }
             Kind::FusibleLink(_) | Kind::Ammeter => {
                 modes.joint("", PriorGroup::Links, "replace", 0)
             }
             Kind::Switch { .. } => {
                 for (path, contact) in self.paths.iter().enumerate() {
+                    if modes.rheostat(path) {
+                        continue;
+                    }
                     modes.joint(contact.name.as_str(), PriorGroup::Switches, "replace", path);
                     if matches!(contact.gate, Gate::Position(_)) {
                         let name = format!("{}-stuck-closed", contact.name);
@@ -245,19 +267,22 @@ impl Component {
                     Effect::WeakBreaker,
                 );
             }
-            Kind::Motor(_) => {
+            Kind::Motor(data) => {
                 for (path, brush) in self.paths.iter().enumerate() {
                     if brush.name.as_str().ends_with("-brush") {
                         modes.brush(brush.name.as_str(), path);
                     }
                 }
-                modes.add(
-                    "magnets-weak",
-                    Some(MAGNET_SHARE),
-                    &["replace"],
-                    (PriorGroup::Armature, 1.0),
-                    Effect::WeakMagnets,
-                );
+                match data.field {
+                    Field::Magnets => modes.add(
+                        "magnets-weak",
+                        Some(MAGNET_SHARE),
+                        &["replace"],
+                        (PriorGroup::Armature, 1.0),
+                        Effect::WeakMagnets,
+                    ),
+                    Field::Wound(_) => modes.fields(),
+                }
                 let group = (PriorGroup::Armature, 1.0);
                 modes.add("coil-open", None, &["replace"], group, Effect::BrokenCoil);
                 modes.add(
@@ -267,10 +292,26 @@ impl Component {
                     group,
                     Effect::ShortedCoil,
                 );
+                let law = Some(BEARING_TORQUE);
+                modes.add("bearing-dry", law, &["replace"], group, Effect::DryBearing);
+                let seized = Effect::SeizedBearing;
+                modes.add("bearing-seized", None, &["replace"], group, seized);
             }
             Kind::ParkContact(_) => {
                 let (feed, ground) = (0, 1);
                 let group = PriorGroup::ParkContact;
+                if self.paths.len() == 1 {
+                    modes.joint("feed", group, "replace", feed);
+                    let stuck = Effect::Closed { path: feed };
+                    modes.add(
+                        "stuck-on-feed",
+                        None,
+                        &["replace"],
+                        (group, OPEN_SHARE),
+                        stuck,
+                    );
+                    return modes.list;
+                }
                 modes.add(
                     "feed-open",
                     None,
@@ -433,6 +474,76 @@ impl Modes<'_> {
         }
     }
 
+    /// Two pins that were put into each other's places.
+    fn crossed(&mut self) {
+        let pins = &self.component.paths;
+        for one in 0..pins.len() {
+            for other in one + 1..pins.len() {
+                let name = format!("{}-{}-crossed", pins[one].name, pins[other].name);
+                let group = (PriorGroup::EarlierRepair, 1.0);
+                self.add(
+                    &name,
+                    None,
+                    &["mend"],
+                    group,
+                    Effect::Crossed { one, other },
+                );
+            }
+        }
+    }
+
+    /// The windings of a field.
+    fn fields(&mut self) {
+        let group = (PriorGroup::Armature, 1.0);
+        for (path, winding) in self.component.paths.iter().enumerate() {
+            let name = winding.name.as_str();
+            if [SERIES_FIELD, SHUNT_FIELD].contains(&name) {
+                let (open, shorted) = (format!("{name}-open"), format!("{name}-shorted"));
+                self.add(&open, None, &["replace"], group, Effect::Open { path });
+                let law = Some(FIELD_SHARE);
+                self.add(
+                    &shorted,
+                    law,
+                    &["replace"],
+                    group,
+                    Effect::ShortedField { path },
+                );
+            }
+        }
+    }
+
+    /// The parts of a rheostat; whether the path is one.
+    fn rheostat(&mut self, path: usize) -> bool {
+        let name = self.component.paths[path].name.as_str();
+        let group = |share: f64| (PriorGroup::Switches, share);
+        let cure = &["replace"];
+        if name == SLIDER {
+            let worn = Effect::Added { path };
+            self.add(
+                "slider-worn",
+                Some(BRUSH_OHMS),
+                cure,
+                group(HIGH_SHARE),
+                worn,
+            );
+        } else if name.starts_with(TRACK) {
+            let open = format!("{name}-open");
+            self.add(&open, None, cure, group(OPEN_SHARE), Effect::Open { path });
+        } else if name.starts_with(TRACK_AT) {
+            let dead = format!("{name}-dead");
+            self.add(
+                &dead,
+                None,
+                cure,
+                group(CLOSED_SHARE),
+                Effect::Open { path },
+            );
+        } else {
+            return false;
+        }
+        true
+    }
+
     fn brush(&mut self, name: &str, path: usize) {
         let cures = &["brushes", "replace"];
         let group = PriorGroup::Brushes;
@@ -561,6 +672,22 @@ impl Vehicle {
             }
             Effect::BrokenCoil => component.break_coil(),
             Effect::ShortedCoil => component.short_coil(severity),
+            Effect::ShortedField { path } => component.short_field(path, severity),
+            Effect::DryBearing | Effect::SeizedBearing => {
+                let added = if matches!(self.mode(fault).effect, Effect::SeizedBearing) {
+                    SEIZED_SHAFT_NM
+                } else {
+                    severity
+                };
+                if let Kind::Motor(data) = &mut component.kind {
+                    data.coulomb = data.coulomb + Torque::from_newton_metres(added);
+                }
+            }
+            Effect::Crossed { one, other } => {
+                let (first, second) = (component.paths[one].n, component.paths[other].n);
+                component.paths[one].n = second;
+                component.paths[other].n = first;
+            }
             Effect::Stripped => {
                 if let Kind::Gear(data) = &mut component.kind {
                     data.stripped = true;

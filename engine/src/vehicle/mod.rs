@@ -21,9 +21,9 @@ mod winding;
 
 pub use circuit::{Affine, Circuit, Element, Instrument, Response, Setting, SourceResistance};
 pub use component::{
-    AlternatorData, ArmData, CamData, Component, ConsumerData, Emf, Gate, GearData, Kind,
-    LinkageData, MotorData, Path, Point, Region, Repair, ShaftArc, Signs, Surface, Terminal,
-    TripData, WireData,
+    AlternatorData, ArmData, CamData, Component, ConsumerData, Emf, Field, Gate, GearData, Kind,
+    LinkageData, MotorData, Path, Point, Region, Repair, SERIES_FIELD, SHUNT_FIELD, SLIDER,
+    ShaftArc, Signs, Surface, TRACK, TRACK_AT, Terminal, TripData, WireData,
 };
 pub use drive::{DriveTrain, DriveTrainError, PivotLoad};
 pub use failure::{Fault, Mode, ModeId};

@@ -25,12 +25,14 @@ pub enum PriorGroup {
     Wires,
     /// Fuses, links and meters in the feed.
     Links,
+    /// What an earlier repair left wrong: wires crossed.
+    EarlierRepair,
     /// What is no fault: ice, dry glass, blades, battery.
     NoFault,
 }
 
 impl PriorGroup {
-    pub(super) const ALL: [Self; 12] = [
+    pub(super) const ALL: [Self; 13] = [
         Self::Pivots,
         Self::CrankNut,
         Self::Brushes,
@@ -42,6 +44,7 @@ impl PriorGroup {
         Self::Pins,
         Self::Wires,
         Self::Links,
+        Self::EarlierRepair,
         Self::NoFault,
     ];
 
@@ -59,6 +62,7 @@ impl PriorGroup {
             Self::Pins => [15.0, 11.0, 6.0, 5.0],
             Self::Wires => [6.0, 5.0, 3.0, 3.0],
             Self::Links => [6.0, 5.0, 2.0, 1.0],
+            Self::EarlierRepair => [8.0, 4.0, 1.0, 1.0],
             Self::NoFault => [25.0, 18.0, 12.0, 10.0],
         };
         let bracket = match age_years {

@@ -218,6 +218,23 @@ pub(super) const SHORTED_SHARE: SeverityLaw = SeverityLaw {
     min: 0.3,
     max: 1.0,
 };
+/// Share of the turns of a field's winding.
+pub(super) const FIELD_SHARE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Share,
+    spread: Spread::Uniform,
+    min: 0.3,
+    max: 0.9,
+};
+/// Friction that a dry bearing adds at the shaft: from a few times a sound motor's own to where LOW hardly goes.
+pub(super) const BEARING_TORQUE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::NewtonMetre,
+    spread: Spread::LogNormal {
+        median: 0.06,
+        sigma: 0.5,
+    },
+    min: 0.03,
+    max: 0.2,
+};
 pub(super) const WEAK_AMPERES: SeverityLaw = SeverityLaw {
     unit: SeverityUnit::Ampere,
     spread: Spread::Uniform,
@@ -304,6 +321,8 @@ mod tests {
             WARM_MINUTES,
             WET_OHMS,
             MAGNET_SHARE,
+            FIELD_SHARE,
+            BEARING_TORQUE,
             SHORTED_SHARE,
             WEAK_AMPERES,
             SLIP_TORQUE,

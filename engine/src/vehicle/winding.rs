@@ -1,7 +1,7 @@
 //! What a broken and a shorted coil do to the values of a motor.
 
-use super::{Component, Emf, Gate, Kind, MotorData, ShaftArc};
-use crate::machines::Coils;
+use super::{Component, Emf, Field, Gate, Kind, MotorData, SERIES_FIELD, SHUNT_FIELD, ShaftArc};
+use crate::machines::{Coils, WoundField};
 use crate::math;
 use crate::quantity::{Angle, EmfConstant, Resistance};
 
@@ -12,22 +12,33 @@ impl MotorData {
         Coils { count: self.coils }
     }
 
-    /// Torque that brakes its shaft besides Coulomb friction, newton metre seconds per radian.
+    /// Torque that brakes its shaft besides Coulomb friction, newton metre seconds per radian, at a share of its
+    /// flux.
     #[must_use]
-    pub const fn damping_nms(&self) -> f64 {
-        self.viscous_nms + self.shorted_nms
+    pub const fn damping_nms(&self, flux: f64) -> f64 {
+        self.viscous_nms + self.shorted_nms * flux * flux
+    }
+
+    /// Its field's windings, if its flux comes from any.
+    #[must_use]
+    pub const fn wound_field(&self) -> Option<WoundField> {
+        match self.field {
+            Field::Wound(field) => Some(field),
+            Field::Magnets => None,
+        }
     }
 
     /// The brushes that an arc of the winding, by the name of its path, lies between: angles from the low
-    /// brush, the way the shaft turns forward. `None` for what is no arc.
+    /// or first brush, the way the shaft turns forward. `None` for what is no arc.
     #[must_use]
     pub fn between_brushes(&self, path: &str) -> Option<(Angle, Angle)> {
         let (low, common) = (Angle::ZERO, Angle::from_degrees(180.0));
         let round = Angle::from_degrees(360.0);
         match path {
-            "arc-low-high" => Some((low, self.third_brush)),
-            "arc-high-common" => Some((self.third_brush, common)),
-            "arc-low-common" => Some((common, round)),
+            "arc-low-high" => Some((low, self.third_brush?)),
+            "arc-high-common" => Some((self.third_brush?, common)),
+            "arc-near" => Some((low, common)),
+            "arc-low-common" | "arc-far" => Some((common, round)),
             _ => None,
         }
     }
@@ -44,6 +55,24 @@ impl Component {
                 let to = Angle::from_radians(math::wrap_turn(to.radians()));
                 path.gate = Gate::ShaftOutside(ShaftArc { from, to });
             }
+        }
+    }
+
+    /// Shorts a share of the turns of a field's winding: what is left of it has less resistance, and magnetises
+    /// less. (The shorted turns carry no current but while the flux changes, which is left out.)
+    pub(super) fn short_field(&mut self, path: usize, share: f64) {
+        let (Kind::Motor(data), Some(winding)) = (&mut self.kind, self.paths.get_mut(path)) else {
+            return;
+        };
+        let Field::Wound(field) = &mut data.field else {
+            return;
+        };
+        let left = 1.0 - share;
+        winding.resistance = winding.resistance * left;
+        match winding.name.as_str() {
+            SERIES_FIELD => field.series_turns *= left,
+            SHUNT_FIELD => field.shunt_turns *= left,
+            _ => {}
         }
     }
 

@@ -80,7 +80,8 @@ impl World {
         setting.positions.clone_from(&self.bench.positions);
         setting.positions[engine.index()] = 0;
         let response = Circuit::new(&self.vehicle, &setting, &loads).response()?;
-        let share = |red: Node| response.voltage(red, body).at(self.motion.speed()) / sound_volts;
+        let share =
+            |red: Node| response.voltage(red, body).at(self.motion.speed_seen()) / sound_volts;
         let starter = share(post);
         Ok(
             if starter < TURNS || solenoid.is_some_and(|node| share(node) < PULLS_IN) {

@@ -34,7 +34,7 @@ impl World {
         let mut vehicle = None;
         for path in 0..self.vehicle.component(connector).paths.len() {
             let index = response.element_of(connector, path);
-            let current = index.map(|index| response.current(index).at(self.motion.speed()));
+            let current = index.map(|index| response.current(index).at(self.motion.speed_seen()));
             if current.is_some_and(|amperes| amperes.abs() > ARC_A) {
                 vehicle
                     .get_or_insert_with(|| Vehicle::clone(&self.vehicle))

@@ -25,7 +25,7 @@ pub struct OperatingPoint {
     pub setting: Setting,
     /// Shaft speed.
     pub speed: AngularVelocity,
-    /// The circuit's answer.
+    /// The circuit's answer, at the flux that the motor has.
     pub response: Arc<Response>,
 }
 
@@ -59,7 +59,7 @@ impl World {
     /// # Errors
     /// [`SolveError`] when the circuit has no solution.
     pub fn operating_point(&mut self) -> Result<OperatingPoint, SolveError> {
-        let response = self.motion.response()?;
+        let response = self.motion.response_at_flux()?;
         Ok(OperatingPoint {
             setting: self.motion.setting.clone(),
             speed: self.shaft_speed(),
@@ -101,10 +101,13 @@ impl OperatingPoint {
         }
         motion.connect(query.instruments.clone());
         let speed = match query.shaft {
-            Shaft::Held => 0.0,
+            Shaft::Held => {
+                motion.settle_flux()?;
+                0.0
+            }
             Shaft::Running => motion.balance_speed(&handling)?,
         };
-        let response = motion.response()?;
+        let response = motion.response_at_flux()?;
         let speed = AngularVelocity::from_radians_per_second(speed);
         Ok(Self {
             setting: motion.setting.clone(),

@@ -15,7 +15,10 @@ pub(super) struct Step {
     pub(super) seconds: f64,
     /// Angle the shaft turned, radians.
     pub(super) travel: f64,
-    pub(super) speed_before: f64,
+    /// Angle the shaft turned as the circuit sees it, flux times speed added up, radians.
+    pub(super) seen: f64,
+    /// Speed before it as the circuit sees it: the flux times the speed.
+    pub(super) seen_before: f64,
     pub(super) crank_turns: f64,
     pub(super) wheel_turns: f64,
     /// Whether it ended on an edge of the cam or of an arc of the shaft.
@@ -28,6 +31,8 @@ pub(super) struct Step {
 pub(super) struct Mark {
     pub(super) speed: f64,
     pub(super) release: Release,
+    /// Ampere turns of a wound field.
+    pub(super) turns: f64,
     pub(super) left_s: f64,
     pub(super) heats: Vec<f64>,
     pub(super) peaks: Vec<f64>,
@@ -63,13 +68,13 @@ pub(super) struct Integral {
     standing: f64,
 }
 
-/// The shaft's speed over the steps since the circuit last changed: while it stands, everything that a probe
-/// sees is affine in the speed, so this serves all of them.
+/// The shaft's speed, as the circuit sees it, over the steps since the circuit last changed: while it stands,
+/// everything that a probe sees is affine in that, so this serves all of them.
 #[derive(Clone, Copy, Debug)]
 struct Stretch {
     seconds: f64,
     standing_s: f64,
-    /// Angle the shaft turned, radians.
+    /// Angle the shaft turned as the circuit sees it, radians.
     travel: f64,
     /// The square of the speed added up over time, rad^2/s.
     square: f64,
@@ -90,14 +95,14 @@ impl Stretch {
     /// Adds a step, in which the shaft went from one speed to another. The square is taken at both ends and
     /// at the mean speed, by Simpson's rule.
     fn add(&mut self, step: &Step, last: f64) {
-        let first = step.speed_before;
+        let first = step.seen_before;
         self.seconds += step.seconds;
-        self.travel += step.travel;
+        self.travel += step.seen;
         if step.travel == 0.0 {
             self.standing_s += step.seconds;
         }
         if step.seconds > 0.0 {
-            let mean = step.travel / step.seconds;
+            let mean = step.seen / step.seconds;
             self.square += step.seconds * (first * first + 4.0 * mean * mean + last * last) / 6.0;
         }
         self.slowest = self.slowest.min(first).min(last);
@@ -209,7 +214,7 @@ impl Tally {
         }
     }
 
-    /// Adds a step, within which what the probes see is affine in the speed as given.
+    /// Adds a step, within which what the probes see is affine in the speed that the circuit sees, as given.
     pub(super) fn add(&mut self, step: &Step, speed_after: f64, probes: &[Affine]) {
         self.stretch.add(step, speed_after);
         if self.any_needle && step.seconds > 0.0 {
@@ -218,15 +223,15 @@ impl Tally {
                 let Some(Needle(stands)) = needle else {
                     continue;
                 };
-                let mean = probe.at_rest + probe.per_speed * step.travel / step.seconds;
-                let first = stands.unwrap_or(probe.at(step.speed_before));
+                let mean = probe.at_rest + probe.per_speed * step.seen / step.seconds;
+                let first = stands.unwrap_or(probe.at(step.seen_before));
                 let last = mean + (first - mean) * math::exp(-step.seconds / NEEDLE_S);
                 *stands = Some(last);
                 trace.min = trace.min.min(first).min(last);
                 trace.max = trace.max.max(first).max(last);
             }
         }
-        self.span.falters += u32::from((step.speed_before == 0.0) != (speed_after == 0.0));
+        self.span.falters += u32::from((step.seen_before == 0.0) != (speed_after == 0.0));
         let turns = step.travel / std::f64::consts::TAU;
         self.span.shaft_turns += turns;
         self.span.crank_turns += step.crank_turns.abs();
@@ -312,7 +317,8 @@ mod tests {
             let step = Step {
                 seconds: 1.0,
                 travel: 0.5 * (before + after),
-                speed_before: before,
+                seen: 0.5 * (before + after),
+                seen_before: before,
                 ..Step::default()
             };
             tally.add(&step, after, &[probe]);
@@ -343,7 +349,8 @@ mod tests {
             let step = Step {
                 seconds,
                 travel: speed * seconds,
-                speed_before: speed,
+                seen: speed * seconds,
+                seen_before: speed,
                 ..Step::default()
             };
             tally.add(&step, speed, &[probe, probe]);

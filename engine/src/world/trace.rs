@@ -207,7 +207,7 @@ fn current(
     let Some(element) = response.element_of(wire, 0) else {
         return Ok(0.0);
     };
-    let mean = response.current(element).at(motion.speed());
+    let mean = response.current(element).at(motion.speed_seen());
     let Some(rippling) = rippling.filter(|_| motion.speed() != 0.0) else {
         return Ok(mean);
     };
@@ -244,7 +244,7 @@ impl Rippling {
         let mut amperes = 0.0;
         for &(from, to, per_volt) in &self.arcs[&motion.setting] {
             let off = self.ripple.off_mean(motion.shaft(), from, to);
-            amperes += per_volt * self.constant * motion.speed() * off;
+            amperes += per_volt * self.constant * motion.speed_seen() * off;
         }
         Ok(amperes)
     }

@@ -1,6 +1,6 @@
 //! The heat of motors' windings in time, and what it burns.
 //!
-//! What heats is the copper of the winding, and the current in turns that are shorted; brushes and a limiting
+//! What heats is the copper of the winding, a wound field's along with the armature's, and the current in turns that are shorted; brushes and a limiting
 //! resistor give theirs to the brush plate, which is left out, as is friction. At [`BURNS_DEGC`] the varnish
 //! between the turns of a coil is gone: the motor has another value from then on.
 
@@ -9,7 +9,7 @@ use super::motion::STEP_S;
 use super::tally::Step;
 use crate::machines::{Kept, Rises};
 use crate::quantity::{Interval, Power};
-use crate::vehicle::{ComponentId, Emf, Kind, Response, Vehicle};
+use crate::vehicle::{ComponentId, Emf, Kind, Response, SERIES_FIELD, SHUNT_FIELD, Vehicle};
 
 /// Temperature of the copper at which a coil's turns short (judgement).
 const BURNS_DEGC: f64 = 200.0;
@@ -20,7 +20,7 @@ const SMELL_S: f64 = 600.0;
 /// For how long one highest temperature is kept, seconds.
 const PEAK_S: f64 = 30.0;
 
-/// Power in a winding while a setting stands, watts: a square in the speed.
+/// Power in a motor's windings while a setting stands, watts: a square in the speed that the circuit sees.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Loss {
     at_rest: f64,
@@ -37,7 +37,8 @@ impl Loss {
             let Some(index) = response.element_of(motor, path) else {
                 continue;
             };
-            if !matches!(winding.emf, Emf::PerSpeed(_)) {
+            let field = [SERIES_FIELD, SHUNT_FIELD].contains(&winding.name.as_str());
+            if !field && !matches!(winding.emf, Emf::PerSpeed(_)) {
                 continue;
             }
             let current = response.current(index);
@@ -60,11 +61,11 @@ impl Loss {
     /// The mean over a step that ends at a speed: its square by Simpson's rule.
     fn over(self, step: &Step, last: f64) -> Power {
         let mean = if step.seconds > 0.0 {
-            step.travel / step.seconds
+            step.seen / step.seconds
         } else {
             last
         };
-        let sum = self.at(step.speed_before) + 4.0 * self.at(mean) + self.at(last);
+        let sum = self.at(step.seen_before) + 4.0 * self.at(mean) + self.at(last);
         Power::from_watts(sum / 6.0)
     }
 }

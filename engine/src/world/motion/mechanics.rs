@@ -3,7 +3,7 @@
 use super::super::decay::Decay;
 use super::super::tally::Step;
 use super::regime::Regime;
-use super::{Handling, Motion};
+use super::{Handling, Motion, STEP_S};
 use crate::machines::Release;
 use crate::math;
 use crate::network::SolveError;
@@ -78,6 +78,7 @@ impl Motion {
 
     /// The speed, rad/s, at which the winding's torque meets friction and load at this crank angle.
     pub(crate) fn balance_speed(&mut self, handling: &Handling) -> Result<f64, SolveError> {
+        self.settle_flux()?;
         let regime = self.regime(&[])?;
         let Some(drive) = self
             .drive
@@ -86,9 +87,24 @@ impl Motion {
         else {
             return Ok(0.0);
         };
-        let sign = regime.torque.at_rest.signum();
+        let sign = (self.flux() * regime.torque.at_rest).signum();
         let (load, _) = Self::crank_load(&drive, self.at(sign), handling);
-        Ok(self.decay(&drive, &regime, sign, load).goal)
+        if regime.turns.is_some() {
+            return Ok(self.balance_wound(&drive, &regime, load));
+        }
+        Ok(self.decay(&drive, &regime, 1.0, sign, load).goal)
+    }
+
+    /// Torque that has to be overcome before the shaft turns one way or the other.
+    pub(super) fn standing_friction(
+        &self,
+        drive: &DriveTrain,
+        sign: f64,
+        handling: &Handling,
+    ) -> f64 {
+        let load = Self::crank_load(drive, self.at(sign), handling).0;
+        let load = Torque::from_newton_metres(load);
+        (drive.motor.coulomb + self.worm.shaft_load(load)).newton_metres()
     }
 
     pub(super) fn stays_at_rest(
@@ -100,10 +116,8 @@ impl Motion {
         if self.speed != 0.0 {
             return false;
         }
-        let at = self.at(regime.torque.at_rest.signum());
-        let load = Torque::from_newton_metres(Self::crank_load(drive, at, handling).0);
-        let friction = drive.motor.coulomb + self.worm.shaft_load(load);
-        regime.torque.at_rest.abs() <= friction.newton_metres()
+        let torque = self.flux() * regime.torque.at_rest;
+        torque.abs() <= self.standing_friction(drive, torque.signum(), handling)
     }
 
     /// Torque that opposes the wheel, newton metres, and whether the crank turns with it.
@@ -171,7 +185,7 @@ impl Motion {
         handling: &Handling,
     ) -> Step {
         let sign = if self.speed == 0.0 {
-            regime.torque.at_rest.signum()
+            (self.flux() * regime.torque.at_rest).signum()
         } else {
             self.speed.signum()
         };
@@ -187,7 +201,8 @@ impl Motion {
             sign,
         };
         let (load, _) = Self::crank_load(drive, middle, handling);
-        let law = self.decay(drive, regime, sign, load);
+        let flux = self.flux_ahead(regime, 0.5 * longest);
+        let law = self.decay(drive, regime, flux, sign, load);
 
         let mut seconds = longest;
         let mut stops = false;
@@ -205,7 +220,7 @@ impl Motion {
             (edge, stops) = (Some(which), false);
         }
 
-        let speed_before = self.speed;
+        let seen_before = self.speed_seen();
         let speed = law.speed(seconds);
         // A shaft that stops on an edge may come out a rounding error the wrong way round.
         self.speed = if stops || speed * sign < 0.0 {
@@ -213,6 +228,7 @@ impl Motion {
         } else {
             speed
         };
+        self.follow(regime, flux * travel, seconds);
         let wheel = travel * per_wheel;
         let crank = self.crank_travel(drive, wheel, handling);
         self.shaft = math::wrap_turn(self.shaft + travel);
@@ -234,7 +250,8 @@ impl Motion {
         Step {
             seconds,
             travel,
-            speed_before,
+            seen: flux * travel,
+            seen_before,
             crank_turns: crank / turn,
             wheel_turns: wheel / turn,
             passed_edge: matches!(edge, Some(Edge::Cam | Edge::Arc(_))),
@@ -251,20 +268,33 @@ impl Motion {
         }
     }
 
-    /// The law of the speed while the load, in newton metres at the crank, stands.
-    pub(super) fn decay(&self, drive: &DriveTrain, regime: &Regime, sign: f64, load: f64) -> Decay {
+    /// The law of the speed while the flux and the load, in newton metres at the crank, stand.
+    pub(super) fn decay(
+        &self,
+        drive: &DriveTrain,
+        regime: &Regime,
+        flux: f64,
+        sign: f64,
+        load: f64,
+    ) -> Decay {
         let through_worm = self
             .worm
             .shaft_load(Torque::from_newton_metres(load))
             .newton_metres();
         let friction = through_worm + drive.motor.coulomb.newton_metres();
-        let damping = drive.motor.damping_nms() - regime.torque.per_speed;
-        let goal = (regime.torque.at_rest - sign * friction) / damping;
+        let damping = drive.motor.damping_nms(flux) - flux * flux * regime.torque.per_speed;
+        let goal = (flux * regime.torque.at_rest - sign * friction) / damping;
+        let (rate, kept) = if regime.turns.is_none() {
+            (regime.rate, regime.kept)
+        } else {
+            let rate = damping / drive.motor.inertia.kilogram_square_metres();
+            (rate, math::exp(-rate * STEP_S))
+        };
         Decay {
             from: self.speed,
             goal,
-            rate: regime.rate,
-            kept: regime.kept,
+            rate,
+            kept,
         }
     }
 

@@ -7,8 +7,10 @@
 //! hundredth of it); winding inductance is left out (its time constant is milliseconds against 35 for the
 //! speed). A winding's warmth does not change its resistance. Friction is Coulomb, with the same level at
 //! rest. Steps are 4 ms and depend on the state alone; what repeats (a parked motor, a steady cycle) is leapt
-//! over, with the heat carried by its own exponential.
+//! over, with the heat carried by its own exponential. The flux of a wound field is a state beside the speed
+//! ([`flux`]).
 
+mod flux;
 mod mechanics;
 mod protection;
 mod regime;
@@ -22,7 +24,7 @@ use super::contacts::{Chance, Contacts};
 use super::leads::{Glow, Lead};
 use super::tally::Trace;
 use super::windings::Windings;
-use crate::machines::{Release, Stuck, Worm};
+use crate::machines::{Magnetised, Release, Stuck, Worm};
 use crate::math;
 use crate::quantity::{Angle, Torque};
 use crate::vehicle::{
@@ -77,6 +79,8 @@ pub(crate) struct Motion {
     pub(crate) setting: Setting,
     /// Shaft speed, rad/s.
     speed: f64,
+    /// What a wound field's windings have done to its iron; nothing where there are magnets.
+    magnetised: Option<Magnetised>,
     /// Angle of the wheel with the cam on it, radians in one turn.
     wheel: f64,
     /// Angle of the crank, radians in one turn.
@@ -114,6 +118,7 @@ impl Motion {
             drive: None,
             setting,
             speed: 0.0,
+            magnetised: None,
             wheel: park,
             crank: park,
             release,
@@ -164,6 +169,7 @@ impl Motion {
         self.arcs = vehicle.shaft_arcs();
         self.setting.parted = self.contacts.rebuild(&vehicle, &self.setting.parted);
         self.windings.rebuild(&vehicle);
+        self.magnetise(drive.as_ref());
         self.drive = drive;
         self.vehicle = vehicle;
         self.responses.clear();
@@ -257,6 +263,10 @@ impl Motion {
         self.put_protection(component, (0.0, false));
         if repair == "replace" {
             self.windings.renew(component);
+            if matches!(self.vehicle.component(component).kind, Kind::Motor(_)) {
+                self.magnetised = None;
+                self.magnetise(self.drive.clone().as_ref());
+            }
         }
     }
 

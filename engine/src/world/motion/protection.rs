@@ -125,14 +125,14 @@ impl Motion {
             } else {
                 Some(1.0)
             };
-            let current = Current::from_amperes(current.at(self.speed));
+            let current = Current::from_amperes(current.at(self.speed_seen()));
             let time = level.and_then(|level| breaker.law.time_to(level, breaker.heat, current));
             if let Some(time) = time {
                 seconds = seconds.min(time.seconds());
             }
         }
         self.windings
-            .until_burnt(&regime.losses, self.speed, seconds)
+            .until_burnt(&regime.losses, self.speed_seen(), seconds)
     }
 
     pub(super) fn is_open(&self, of: Protects) -> bool {
@@ -145,9 +145,9 @@ impl Motion {
     /// Carries the breakers' heat over a step and lets them open or close; whether one did.
     pub(super) fn heat(&mut self, regime: &Regime, step: &Step, tally: &mut Tally) -> bool {
         let speed = if step.seconds > 0.0 {
-            step.travel / step.seconds
+            step.seen / step.seconds
         } else {
-            self.speed
+            self.speed_seen()
         };
         let span = Interval::from_seconds(step.seconds);
         let whole = whole_step(step.seconds);

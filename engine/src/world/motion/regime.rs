@@ -1,4 +1,5 @@
-//! What the circuit does while a setting stands: torque, currents and losses, affine in the shaft speed.
+//! What the circuit does while a setting stands: torque, currents and losses, affine in the shaft speed, or in
+//! flux times speed where the field is wound.
 
 use std::sync::Arc;
 
@@ -8,11 +9,14 @@ use super::protection::Protects;
 use super::{Motion, Probe, STEP_S};
 use crate::math;
 use crate::network::SolveError;
-use crate::vehicle::{Affine, Circuit, Instrument, Response, SourceResistance};
+use crate::vehicle::{Affine, Circuit, Field, Instrument, Response, SourceResistance};
 
 /// What the circuit does while a setting stands.
 pub(super) struct Regime {
+    /// Torque at all of the flux.
     pub(super) torque: Affine,
+    /// Ampere turns of the windings of a wound field.
+    pub(super) turns: Option<Affine>,
     /// Rate at which the speed nears its goal, per second.
     pub(super) rate: f64,
     /// Share of its distance to the goal that is left after a whole step.
@@ -26,7 +30,7 @@ pub(super) struct Regime {
 }
 
 impl Motion {
-    /// The circuit's answer in the present setting.
+    /// The circuit's answer in the present setting, with all of the flux.
     pub(crate) fn response(&mut self) -> Result<Arc<Response>, SolveError> {
         let at = self.lamp.as_ref().map(Glow::nodes);
         let response = match self.responses.get(&self.setting) {
@@ -41,6 +45,15 @@ impl Motion {
         Ok(match &self.lamp {
             Some(lamp) => Arc::new(response.loaded(lamp.nodes(), lamp.resistance())),
             None => response,
+        })
+    }
+
+    /// The circuit's answer in the present setting and with the present flux.
+    pub(crate) fn response_at_flux(&mut self) -> Result<Arc<Response>, SolveError> {
+        let response = self.response()?;
+        Ok(match self.drive.as_ref().map(|drive| drive.motor.field) {
+            Some(Field::Wound(_)) => Arc::new(response.at_flux(self.flux())),
+            _ => response,
         })
     }
 
@@ -68,11 +81,12 @@ impl Motion {
         let voltage = |(red, black)| response.voltage(red, black);
         let torque = response.torque();
         let rate = self.drive.as_ref().map_or(1.0, |drive| {
-            (drive.motor.damping_nms() - torque.per_speed)
+            (drive.motor.damping_nms(1.0) - torque.per_speed)
                 / drive.motor.inertia.kilogram_square_metres()
         });
         Ok(Regime {
             torque,
+            turns: self.ampere_turns(&response),
             rate,
             kept: math::exp(-rate * STEP_S),
             losses: self.windings.losses(&self.vehicle, &response),

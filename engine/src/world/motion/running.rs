@@ -14,6 +14,10 @@ use crate::vehicle::DriveTrain;
 const NEARLY_TRIPPED: f64 = 0.8;
 /// Relative change of speed from one turn to the next below which a cycle is taken as periodic.
 const PERIODIC: f64 = 1e-10;
+/// How far, as a share of its half saturation, a wound field may be from where its currents lead it before steps
+/// are shorter, and how many of them make a whole one then.
+const SWINGS: f64 = 0.05;
+const SWING_STEPS: f64 = 8.0;
 
 impl Motion {
     /// Runs the vehicle for `seconds`, with probes on it.
@@ -64,16 +68,17 @@ impl Motion {
                 Some(drive) => {
                     self.step(drive, &regime, self.longest(drive, &regime, free), handling)
                 }
-                None => self.rest(&regime, free),
+                None => self.rest(&regime, free, drive.as_ref(), handling),
             };
-            tally.add(&step, self.speed, &regime.probes);
+            let seen = self.speed_seen();
+            tally.add(&step, seen, &regime.probes);
             left -= step.seconds;
             let moved = self.heat(&regime, &step, &mut tally);
             let glows = self.glow(&regime, &step);
             let parted = self
                 .contacts
                 .advance(step.seconds, around, &mut self.setting.parted);
-            let burns = self.windings.warm(&regime.losses, &step, self.speed);
+            let burns = self.windings.warm(&regime.losses, &step, seen);
             if let Some(motor) = burns {
                 self.burn(motor);
                 drive.clone_from(&self.drive);
@@ -109,21 +114,32 @@ impl Motion {
         Ok(span)
     }
 
-    /// Time at rest until something happens: a breaker moves, or the span ends.
-    fn rest(&self, regime: &Regime, left: f64) -> Step {
+    /// Time at rest until something happens: a breaker moves, the flux can turn the shaft, or the span ends.
+    fn rest(
+        &mut self,
+        regime: &Regime,
+        left: f64,
+        drive: Option<&DriveTrain>,
+        handling: &Handling,
+    ) -> Step {
         let glows = self
             .lamp
-            .is_some_and(|lamp| !lamp.settled(regime.lamp.at(self.speed)));
+            .is_some_and(|lamp| !lamp.settled(regime.lamp.at(self.speed_seen())));
         let longest = if glows { left.min(STEP_S) } else { left };
+        let longest = drive.map_or(longest, |drive| {
+            self.until_it_turns(drive, regime, longest, handling)
+        });
+        let seconds = self.until_event(regime, longest);
+        self.follow(regime, 0.0, seconds);
         Step {
-            seconds: self.until_event(regime, longest),
+            seconds,
             ..Step::default()
         }
     }
 
     /// Lets the lamp's filament follow its voltage over a step; whether its resistance has changed.
     fn glow(&mut self, regime: &Regime, step: &Step) -> bool {
-        let volts = regime.lamp.at(self.speed);
+        let volts = regime.lamp.at(self.speed_seen());
         self.lamp
             .as_mut()
             .is_some_and(|lamp| lamp.follow(volts, step.seconds))
@@ -132,8 +148,9 @@ impl Motion {
     /// How long a step may be: a motor that drives nothing and has reached its speed goes on as it is.
     fn longest(&self, drive: &DriveTrain, regime: &Regime, left: f64) -> f64 {
         if drive.gear.stripped && self.arcs.is_empty() && self.lamp.is_none() {
-            let goal = self.decay(drive, regime, self.speed.signum(), 0.0).goal;
-            if (self.speed - goal).abs() <= PERIODIC * goal.abs() {
+            let law = self.decay(drive, regime, self.flux(), self.speed.signum(), 0.0);
+            let settled = (self.speed - law.goal).abs() <= PERIODIC * law.goal.abs();
+            if settled && self.unsettled(regime) <= PERIODIC {
                 return self.until_event(regime, left);
             }
         }
@@ -142,7 +159,11 @@ impl Motion {
             .iter()
             .any(|breaker| breaker.heat > NEARLY_TRIPPED && !self.is_open(breaker.of))
             || self.windings.nearly_burnt();
-        let step = left.min(STEP_S);
+        let step = if self.unsettled(regime) > SWINGS {
+            left.min(STEP_S / SWING_STEPS)
+        } else {
+            left.min(STEP_S)
+        };
         if nearly {
             self.until_event(regime, step)
         } else {
@@ -155,6 +176,7 @@ impl Motion {
         Mark {
             speed: self.speed,
             release: self.release,
+            turns: self.turns(),
             left_s,
             peaks: heats.clone(),
             warmths: self.windings.mark(),
@@ -170,7 +192,8 @@ impl Motion {
     /// Leaps over as many whole cycles as are sure to be like the one since `earlier`.
     fn leap(&mut self, earlier: &Mark, left: &mut f64, around: Surroundings, tally: &mut Tally) {
         let period = earlier.left_s - *left;
-        let alike = (self.speed - earlier.speed).abs() <= PERIODIC * self.speed.abs();
+        let alike = (self.speed - earlier.speed).abs() <= PERIODIC * self.speed.abs()
+            && (self.turns() - earlier.turns).abs() <= PERIODIC * self.turns().abs();
         let free = left.min(self.contacts.until_change(around, &self.setting.parted));
         let whole = (free / period).floor();
         let glow = self.lamp.map_or(0.0, |lamp| lamp.level_v);
