@@ -6,7 +6,7 @@ use std::sync::Arc;
 use groundside_engine::quantity::{Angle, Current, Interval, Length, Resistance, Torque};
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{
-    Component, Emf, Fault, Gate, Kind, Loose, Path, ShaftArc, Surface, Vehicle,
+    Component, Emf, Fault, Field, Gate, Kind, Loose, Path, ShaftArc, Surface, Vehicle,
 };
 use groundside_engine::world::{Action, Conditions, World};
 
@@ -24,6 +24,8 @@ const OPEN: Resistance = Resistance::from_ohms(1e12);
 /// Least friction of a pivot that is seized, newton metres: beyond what a wiper motor stalls at, 30 to 40 N.m at
 /// the crank (common practice).
 const SEIZED_LEAST_NM: f64 = 50.0;
+/// And of a bearing that is seized, at the shaft: through 60 to 1 and a worm of efficiency 0.5, well over 1 N.m.
+const SEIZED_SHAFT_LEAST_NM: f64 = 3.0;
 
 /// All vehicles with a fault in them, and the sound ones.
 fn faulty() -> Vec<(Arc<Vehicle>, Variant, Fault)> {
@@ -128,8 +130,36 @@ fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
                 }
             }
         }
+        Kind::Motor(data) if mode == "bearing-dry" => {
+            data.coulomb = data.coulomb + Torque::from_newton_metres(severity);
+        }
+        Kind::Motor(data) if mode.ends_with("-field-shorted") => {
+            let Field::Wound(field) = &mut data.field else {
+                return None;
+            };
+            let turns = match mode {
+                "series-field-shorted" => &mut field.series_turns,
+                _ => &mut field.shunt_turns,
+            };
+            *turns *= 1.0 - severity;
+            let winding = path(part, mode, "shorted")?;
+            winding.resistance = winding.resistance * (1.0 - severity);
+        }
+        Kind::Connector { .. } if mode.ends_with("-crossed") => {
+            let pins = mode.strip_suffix("-crossed")?;
+            let place = |pin: &str| part.paths.iter().position(|path| path.name.as_str() == pin);
+            let cuts = pins.match_indices('-').map(|(at, _)| pins.split_at(at));
+            let mut pairs = cuts
+                .filter_map(|(one, other)| Some((place(one)?, place(other.strip_prefix('-')?)?)));
+            let (one, other) = pairs.next()?;
+            let far = part.paths[one].n;
+            part.paths[one].n = part.paths[other].n;
+            part.paths[other].n = far;
+        }
         Kind::ParkContact(_) if mode == "stuck-on-feed" => {
-            named(part, "ground")?.resistance = OPEN;
+            if let Some(ground) = named(part, "ground") {
+                ground.resistance = OPEN;
+            }
             named(part, "feed")?.gate = Gate::Always;
         }
         _ => {
@@ -140,6 +170,8 @@ fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
                 path.resistance = OPEN;
             } else if let Some(path) = path(part, mode, "high-resistance") {
                 path.resistance = path.resistance + ohms;
+            } else if let Some(path) = path(part, mode, "dead") {
+                path.resistance = OPEN;
             } else if let Some(path) = path(part, mode, "worn") {
                 path.resistance = path.resistance + ohms;
             } else if let Some(path) = path(part, mode, "short-to-ground") {
@@ -178,8 +210,9 @@ fn coil(
         ("coil-open", None) => {
             // Of a coil's part of the turn a brush bridges 0.9, half of it on either side.
             let half = 0.45 * 360.0 / f64::from(data.coils);
-            let third = data.third_brush.degrees();
-            let arcs = [(0.0, third), (third, 180.0), (180.0, 360.0)];
+            let third = data.third_brush.map_or(180.0, Angle::degrees);
+            let mut arcs = vec![(0.0, third), (third, 180.0), (180.0, 360.0)];
+            arcs.retain(|(from, to)| from < to);
             let arcs_of = |path: &&mut Path| path.emf != Emf::None;
             let paths = part.paths.iter_mut().zip(&found.paths);
             for ((path, found), (from, to)) in paths.filter(|(path, _)| arcs_of(path)).zip(arcs) {
@@ -225,6 +258,16 @@ fn a_fault_changes_one_thing_by_its_severity(ledger: &mut Ledger) {
         let mut expected = Vehicle::clone(&sound);
         if let Some(part) = coil(&sound, &variant, &fault, ledger) {
             expected.components[place] = part;
+        } else if mode.as_str() == "bearing-seized" {
+            let found = &variant.vehicle.components[place];
+            if let (Kind::Motor(data), Kind::Motor(after)) =
+                (&mut expected.components[place].kind, &found.kind)
+            {
+                let what = format_args!("N.m of {}", variant.name);
+                let added = (after.coulomb - data.coulomb).newton_metres();
+                ledger.between(what, added, SEIZED_SHAFT_LEAST_NM, 1e2);
+                data.coulomb = after.coulomb;
+            }
         } else if mode.as_str() == "seized" {
             let found = &variant.vehicle.components[place];
             if let Kind::Pivot { friction } = found.kind {

@@ -1,6 +1,6 @@
 //! What a vehicle is made of: components with their values, places, covers.
 
-use groundside_engine::vehicle::{Component, Emf, Gate, Kind, Path, Surface, Vehicle};
+use groundside_engine::vehicle::{Component, Emf, Field, Gate, Kind, Path, Surface, Vehicle};
 use serde_json::{Value, json};
 
 use crate::style::{Page, Tone, columns};
@@ -15,6 +15,7 @@ pub(crate) const fn kind_word(kind: &Kind) -> &'static str {
         Kind::FusibleLink(_) => "fusible-link",
         Kind::Ammeter => "ammeter",
         Kind::Switch { .. } => "switch",
+        Kind::Resistor => "resistor",
         Kind::Breaker(_) => "breaker",
         Kind::Motor(_) => "motor",
         Kind::ParkContact(_) => "park-contact",
@@ -68,10 +69,27 @@ pub(crate) fn short(value: f64) -> String {
     }
 }
 
+/// What makes a motor's flux, where it is not magnets.
+fn field(field: Field) -> String {
+    match field {
+        Field::Magnets => String::new(),
+        Field::Wound(field) => format!(
+            "series field {} turns, shunt field {}, half saturated at {} ampere turns, {} of them stay, lag {} s, ",
+            short(field.series_turns),
+            short(field.shunt_turns),
+            short(field.half),
+            short(field.residual),
+            short(field.lag.seconds()),
+        ),
+    }
+}
+
 /// Values of a kind, with units.
 fn values(kind: &Kind, vehicle: &Vehicle) -> String {
     match kind {
-        Kind::Ammeter | Kind::ConnectingLink | Kind::Body | Kind::GroundPoint => String::new(),
+        Kind::Ammeter | Kind::Resistor | Kind::ConnectingLink | Kind::Body | Kind::GroundPoint => {
+            String::new()
+        }
         Kind::Battery(battery) => format!("lead-acid, {} cells", battery.cells),
         Kind::Windscreen(surface) => match surface {
             Surface::AsWeather => String::new(),
@@ -106,7 +124,8 @@ fn values(kind: &Kind, vehicle: &Vehicle) -> String {
             )
         ),
         Kind::Motor(data) => format!(
-            "{} coils, inertia {} kg m2, friction {} N m and {} N m s{}",
+            "{}{} coils, inertia {} kg m2, friction {} N m and {} N m s{}",
+            field(data.field),
             data.coils,
             short(data.inertia.kilogram_square_metres()),
             short(data.coulomb.newton_metres()),
