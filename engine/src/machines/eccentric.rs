@@ -97,13 +97,12 @@ impl Release {
     /// Travel of the crank, radians, until it comes to its end; `None` when it does not turn along.
     #[must_use]
     pub fn until_end(self, sign: f64) -> Option<f64> {
-        self.turns_along(sign).then(|| {
-            if sign < 0.0 {
-                std::f64::consts::PI - self.out
-            } else {
-                self.out
-            }
-        })
+        let left = if sign < 0.0 {
+            std::f64::consts::PI - self.out
+        } else {
+            self.out
+        };
+        self.turns_along(sign).then_some(left)
     }
 
     /// Lets it turn out from now on: the crank has passed the outer dead centre backward.
