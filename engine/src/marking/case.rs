@@ -39,7 +39,6 @@ struct Run {
     world: World,
     /// The share of running time for which something is parted, if anything is.
     share: Option<f64>,
-    entry: HypothesisEntry,
 }
 
 /// What one vehicle shows of a check: with loose contacts closed, and in a bout.
@@ -102,17 +101,19 @@ impl<'a> Case<'a> {
             .zip(start.probabilities())
             .map(|((world, _), p)| (*p > NOT_RUN).then_some(world))
             .collect();
+        let candidates = candidates(sound);
         let runs = parallel::each(worlds, |run| -> Result<_, MarkingError> {
             let Some(world) = run else {
-                return Ok(None);
+                return Ok((None, Vec::new()));
             };
-            let entry = HypothesisEntry::of(&world)?;
-            Ok(Some(Run {
+            let shown = HypothesisEntry::of(&world)?.predict_all(&candidates);
+            let run = Run {
                 share: world.parted_share(),
                 world: world.held(false),
-                entry,
-            }))
+            };
+            Ok((Some(run), shown))
         })?;
+        let (runs, shown): (Vec<_>, Vec<Vec<ShownBy>>) = runs.into_iter().unzip();
         let mut case = Self {
             classes: list
                 .iter()
@@ -124,7 +125,7 @@ impl<'a> Case<'a> {
                 .map(|cure| Some(repair_minutes(assignment, *cure)))
                 .chain([None, None])
                 .collect(),
-            candidates: candidates(sound),
+            candidates,
             predictions: Vec::new(),
             true_entry: Entry::of(assignment, Some(truth.faults), truth.shaft)?,
             sound_entry: Entry::of(assignment, None, truth.shaft)?,
@@ -137,17 +138,12 @@ impl<'a> Case<'a> {
             sound_signature,
             melted: world_of(sound, truth.faults, truth.shaft, scenario, chance)?.melted(),
         };
-        case.predictions = parallel::each((0..case.candidates.len()).collect(), |index: usize| {
-            let candidate = &case.candidates[index];
-            let shown = |run: &Run| run.entry.predict(candidate);
-            Ok::<_, MarkingError>(
-                case.with_spreads(
-                    case.runs
-                        .iter()
-                        .map(|run| run.as_ref().map(shown))
-                        .collect(),
-                ),
-            )
+        let mut shown: Vec<_> = shown.into_iter().map(Vec::into_iter).collect();
+        let by_candidate: Vec<Vec<Option<ShownBy>>> = (0..case.candidates.len())
+            .map(|_| shown.iter_mut().map(Iterator::next).collect())
+            .collect();
+        case.predictions = parallel::each(by_candidate, |shown| {
+            Ok::<_, MarkingError>(case.with_spreads(shown))
         })?;
         Ok(case)
     }

@@ -12,8 +12,8 @@ use crate::attempt::{Assignment, world_of};
 use crate::quantity::{Angle, Minutes};
 use crate::vehicle::{ComponentId, Faults, Kind, Node, Point, Setting, Vehicle};
 use crate::world::{
-    Action, Bench, Chance, FEEL_RUN_S, Measurement, Observable, Sense, Snapshot, World, has_supply,
-    is_moved_with, met_running, shows_signs, touched_show,
+    Action, AtRest, Bench, Chance, FEEL_RUN_S, Measurement, Observable, Sense, Snapshot, World,
+    has_supply, is_moved_with, met_running, shows_signs, touched_show,
 };
 
 /// A check and the setting it is made in.
@@ -360,24 +360,54 @@ impl HypothesisEntry {
         })
     }
 
-    /// What a check shows with loose contacts closed, and in a bout with the chance that it is met.
-    pub(super) fn predict(&self, candidate: &Candidate) -> (Vec<Observable>, Option<Met>) {
+    /// What each check shows with loose contacts closed, and in a bout with the chance that it is met.
+    pub(super) fn predict_all(
+        &self,
+        candidates: &[Candidate],
+    ) -> Vec<(Vec<Observable>, Option<Met>)> {
+        let (mut closed, mut parted) = (Apart::default(), Apart::default());
+        candidates
+            .iter()
+            .map(|candidate| self.predict(candidate, &mut closed, &mut parted))
+            .collect()
+    }
+
+    fn predict(
+        &self,
+        candidate: &Candidate,
+        closed: &mut Apart,
+        parted: &mut Apart,
+    ) -> (Vec<Observable>, Option<Met>) {
         let running = |position| self.closed.moved(position);
         let met = self
             .parted
             .as_ref()
             .filter(|_| candidate.wiper.is_some_and(running));
+        let seen = self.closed.predict_with(candidate, closed);
         let met = met.map(|(share, entry)| {
             if is_moved_with(entry.at_rest.vehicle(), &candidate.check) {
-                let (chance, seen) = touched_show(&self.closed.predict(candidate));
+                let (chance, seen) = touched_show(&seen);
                 return Met { chance, seen };
             }
             Met {
                 chance: met_running(*share, &candidate.check),
-                seen: entry.predict(candidate),
+                seen: entry.predict_with(candidate, parted),
             }
         });
-        (self.closed.predict(candidate), met)
+        (seen, met)
+    }
+}
+
+/// The circuit with what was last undone on it: checks with the same undone stand side by side in the list.
+#[derive(Debug, Default)]
+struct Apart(Option<(Vec<ComponentId>, Option<AtRest>)>);
+
+impl Apart {
+    fn of(&mut self, world: &World, undone: &[ComponentId]) -> Option<&AtRest> {
+        if self.0.as_ref().is_none_or(|(parts, _)| parts != undone) {
+            self.0 = Some((undone.to_vec(), world.standing(undone)));
+        }
+        self.0.as_ref()?.1.as_ref()
     }
 }
 
@@ -431,6 +461,10 @@ impl Entry {
 
     /// What a check shows on this vehicle.
     pub(super) fn predict(&self, candidate: &Candidate) -> Vec<Observable> {
+        self.predict_with(candidate, &mut Apart::default())
+    }
+
+    fn predict_with(&self, candidate: &Candidate, apart: &mut Apart) -> Vec<Observable> {
         match (candidate.wiper, &candidate.check) {
             (Some(position), check) => self
                 .snapshots
@@ -449,9 +483,9 @@ impl Entry {
                     red,
                     black,
                 },
-            ) => self
-                .at_rest
-                .ohms_at_rest(*red, *black, &candidate.undone)
+            ) => apart
+                .of(&self.at_rest, &candidate.undone)
+                .map(|standing| self.at_rest.ohms_at_rest(*red, *black, standing))
                 .into_iter()
                 .collect(),
             _ => Vec::new(),

@@ -1,7 +1,11 @@
 //! The same work on many hypotheses, over the machine's cores, with results in the order of the input:
 //! nothing is added up across threads, so no bit depends on how many there are.
 
+use std::sync::{Mutex, PoisonError};
 use std::thread;
+
+/// Items that a thread takes at a time: neighbours cost about the same, and some cost much more than others.
+const HANDFUL: usize = 4;
 
 /// Applies `work` to every item.
 ///
@@ -12,29 +16,36 @@ pub(super) fn each<T: Send, R: Send, E: Send>(
     work: impl Fn(T) -> Result<R, E> + Sync,
 ) -> Result<Vec<R>, E> {
     let threads = thread::available_parallelism().map_or(1, std::num::NonZero::get);
-    let share = items.len().div_ceil(threads).max(1);
-    let mut shares: Vec<Vec<T>> = Vec::new();
-    let mut items = items.into_iter().peekable();
-    while items.peek().is_some() {
-        shares.push(items.by_ref().take(share).collect());
-    }
+    let mut results: Vec<Option<Result<R, E>>> = items.iter().map(|_| None).collect();
+    let left = Mutex::new(items.into_iter().enumerate());
+    let take = || -> Vec<(usize, T)> {
+        let mut left = left.lock().unwrap_or_else(PoisonError::into_inner);
+        left.by_ref().take(HANDFUL).collect()
+    };
+    let work_through = || {
+        let mut done = Vec::new();
+        loop {
+            let some = take();
+            if some.is_empty() {
+                return done;
+            }
+            done.extend(some.into_iter().map(|(place, item)| (place, work(item))));
+        }
+    };
     thread::scope(|scope| {
-        let work = &work;
-        let handles: Vec<_> = shares
-            .into_iter()
-            .map(|share| {
-                scope.spawn(move || share.into_iter().map(work).collect::<Result<Vec<R>, E>>())
-            })
-            .collect();
-        let mut results = Vec::new();
+        let handles: Vec<_> = (0..threads).map(|_| scope.spawn(work_through)).collect();
         for handle in handles {
             match handle.join() {
-                Ok(part) => results.extend(part?),
+                Ok(done) => {
+                    for (place, result) in done {
+                        results[place] = Some(result);
+                    }
+                }
                 Err(panic) => std::panic::resume_unwind(panic),
             }
         }
-        Ok(results)
-    })
+    });
+    results.into_iter().flatten().collect()
 }
 
 #[cfg(test)]

@@ -11,7 +11,9 @@ use super::{METER_WINDOW_S, VOLTMETER, World, observable, seconds};
 use crate::machines::Filament;
 use crate::network::SolveError;
 use crate::quantity::{Current, Minutes, Resistance, Voltage};
-use crate::vehicle::{Circuit, ComponentId, Instrument, Kind, OPEN, Point};
+use crate::vehicle::{
+    Circuit, ComponentId, Instrument, Kind, OPEN, Point, Response, SourceResistance,
+};
 
 /// The ohmmeter's source: open-circuit EMF (meter manuals: at most 1.5 V).
 pub(super) const OHMMETER_EMF: Voltage = Voltage::from_volts(1.0);
@@ -42,6 +44,13 @@ enum Tester {
     Shunt(Fused),
     /// A lamp.
     Lamp(Glow),
+}
+
+/// The circuit of a vehicle that stands with some of it undone.
+#[derive(Clone, Debug)]
+pub(crate) struct AtRest {
+    source: SourceResistance,
+    response: Response,
 }
 
 impl World {
@@ -328,40 +337,35 @@ impl World {
         .collect()
     }
 
-    /// What the ohmmeter would show of the vehicle standing as it does, from its circuit alone,
-    /// with these straps undone.
-    pub(crate) fn ohms_at_rest(
-        &self,
-        red: Point,
-        black: Point,
-        straps: &[ComponentId],
-    ) -> Option<Observable> {
-        let (red_node, black_node) = (self.vehicle.node(red), self.vehicle.node(black));
+    /// The circuit of the vehicle standing as it does, with these straps and plugs undone; `None` when it has no
+    /// solution.
+    pub(crate) fn standing(&self, undone: &[ComponentId]) -> Option<AtRest> {
         let mut setting = self.motion.setting.clone();
-        for strap in straps {
-            setting.unplugged[strap.index()] = true;
+        for part in undone {
+            setting.unplugged[part.index()] = true;
         }
         let circuit = Circuit::new(&self.vehicle, &setting, &[]);
-        let source = circuit
-            .seen_by_meter()
-            .ok()?
-            .between(red_node, black_node)
-            .ohms();
-        let open = circuit
-            .response()
-            .ok()?
-            .voltage(red_node, black_node)
-            .at_rest;
+        Some(AtRest {
+            source: circuit.seen_by_meter().ok()?,
+            response: circuit.response().ok()?,
+        })
+    }
+
+    /// What the ohmmeter would show of it, from its circuit alone.
+    pub(crate) fn ohms_at_rest(&self, red: Point, black: Point, at_rest: &AtRest) -> Observable {
+        let (red_node, black_node) = (self.vehicle.node(red), self.vehicle.node(black));
+        let source = at_rest.source.between(red_node, black_node).ohms();
+        let open = at_rest.response.voltage(red_node, black_node).at_rest;
         let series = OHMMETER_OHM + LEADS_OHM;
         let volts = (open * series + OHMMETER_EMF.volts() * source) / (series + source);
         let subject = self.between(red, black);
         let leads = if self.bench.zeroed { LEADS_OHM } else { 0.0 };
-        Some(Observable::steady(
+        Observable::steady(
             Quantity::Resistance,
             subject,
             ohms_shown(volts) - leads,
             Scale::Display(OHMS),
-        ))
+        )
     }
 
     pub(super) fn clamp(
@@ -463,7 +467,8 @@ mod tests {
                 points[(11 * number) % points.len()],
             );
             for straps in [&[][..], &[strap]] {
-                let reckoned = world.ohms_at_rest(red, black, straps).unwrap();
+                let standing = world.standing(straps).unwrap();
+                let reckoned = world.ohms_at_rest(red, black, &standing);
                 world.motion.setting.unplugged[strap.index()] = !straps.is_empty();
                 let read = &world
                     .measure(Measurement::Ohms, red, black, Minutes::from_hundredths(80))

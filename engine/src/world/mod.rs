@@ -49,6 +49,7 @@ pub(crate) use handle::{is_moved_with, touched_show};
 pub(crate) use hazard::has_supply;
 pub use hazard::{Advice, Gravity, Hazard};
 pub use kit::{KIT, Kit};
+pub(crate) use meters::AtRest;
 pub use observation::{Display, Errors, Observable, Observation, Quantity, Scale, Shown, Words};
 pub use permit::Permitted;
 pub use point::{OperatingPoint, PointQuery, Shaft};
