@@ -135,8 +135,11 @@ fn operating_point(asked: &Point) -> Result<(Arc<Vehicle>, PointQuery, Operating
         })
     });
     let tripped = asked.trip.iter().map(|id| {
-        one_of(&vehicle, id, "breaker or fusible link", |kind| {
-            matches!(kind, Kind::Breaker(_) | Kind::FusibleLink(_))
+        one_of(&vehicle, id, "breaker, fuse or fusible link", |kind| {
+            matches!(
+                kind,
+                Kind::Breaker(_) | Kind::Fuse(_) | Kind::FusibleLink(_)
+            )
         })
     });
     let instruments = asked.volts.chunks_exact(2).map(|leads| {

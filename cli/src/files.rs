@@ -42,10 +42,16 @@ pub(crate) const SCENARIOS: [(&str, &str); 5] = [
 ];
 
 /// The shipped vehicles, by id.
-pub(crate) const VEHICLES: [(&str, &str); 1] = [(
-    "van-case-ground",
-    include_str!("../../scenarios/van-case-ground.toml"),
-)];
+pub(crate) const VEHICLES: [(&str, &str); 2] = [
+    (
+        "van-case-ground",
+        include_str!("../../scenarios/van-case-ground.toml"),
+    ),
+    (
+        "hatch-relay",
+        include_str!("../../scenarios/hatch-relay.toml"),
+    ),
+];
 
 /// Largest record that is read, bytes: as many events as an attempt holds, each of some size.
 const RECORD_BYTES_MAX: u64 = 16 << 20;

@@ -27,6 +27,9 @@ const SEIZED_LEAST_NM: f64 = 50.0;
 /// And of a bearing that is seized, at the shaft: through 60 to 1 and a worm of efficiency 0.5, well over 1 N.m.
 const SEIZED_SHAFT_LEAST_NM: f64 = 3.0;
 
+/// Ratings of blade fuses, amperes [ISO 8820-3].
+const RATINGS_A: [f64; 11] = [1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0];
+
 /// All vehicles with a fault in them, and the sound ones.
 fn faulty() -> Vec<(Arc<Vehicle>, Variant, Fault)> {
     let of = |sound: Arc<Vehicle>| {
@@ -101,6 +104,34 @@ fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
     let ohms = Resistance::from_ohms(severity);
     match &mut part.kind {
         Kind::Breaker(data) if mode == "weak" => data.ultimate = Current::from_amperes(severity),
+        Kind::Fuse(_) if mode == "blown" => part.paths.first_mut()?.resistance = OPEN,
+        Kind::Fuse(data) if mode.starts_with("too-") => {
+            // The nearest of the ratings there are, and 15 % more for ever.
+            let rating = RATINGS_A.into_iter().min_by(|one, other| {
+                let off = |rating: &f64| (rating - severity).abs();
+                off(one).total_cmp(&off(other))
+            });
+            data.ultimate = Current::from_amperes(rating? * 1.15);
+        }
+        Kind::Relay(_) if mode == "87-welded" => {
+            named(part, "87")?.gate = Gate::Always;
+            let other = named(part, "87a")?;
+            (other.gate, other.resistance) = (Gate::Always, OPEN);
+        }
+        Kind::IntervalUnit(data) if mode.starts_with("timer-") => {
+            let times = |span: Interval| Interval::from_seconds(span.seconds() * severity);
+            (data.pulse, data.pause) = (times(data.pulse), times(data.pause));
+        }
+        Kind::Diode if mode == "shorted" => {
+            let path = part.paths.first_mut()?;
+            (path.gate, path.emf) = (Gate::Always, Emf::None);
+            path.resistance = Resistance::from_ohms(0.02);
+        }
+        Kind::Diode if mode == "wrong-way-round" => {
+            let path = part.paths.first_mut()?;
+            (path.p, path.n) = (path.n, path.p);
+        }
+        Kind::Hose { flow } => *flow = if mode == "leaks" { severity } else { 0.0 },
         Kind::Gear(data) if mode == "stripped" => data.stripped = true,
         Kind::CrankNut { slip } if mode == "loose" => {
             *slip = Some(Torque::from_newton_metres(severity));

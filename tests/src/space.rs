@@ -179,7 +179,7 @@ fn asked(sound: &Vehicle, stratum: &Stratum<'_>) -> Asked {
         tripped: some_of(sound, &mut choice, |id| {
             matches!(
                 sound.component(id).kind,
-                Kind::Breaker(_) | Kind::FusibleLink(_)
+                Kind::Breaker(_) | Kind::FusibleLink(_) | Kind::Fuse(_)
             )
         }),
         parted: stratum.variant.parted(),

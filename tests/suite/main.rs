@@ -15,6 +15,7 @@ mod observability;
 mod parking;
 mod plausible;
 mod refusals;
+mod relays;
 mod silence;
 mod tidy;
 mod two_faults;

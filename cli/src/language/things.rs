@@ -308,7 +308,13 @@ pub(super) fn is_connector(component: &Component) -> bool {
 pub(super) fn has_replacement(component: &Component) -> bool {
     matches!(
         component.kind,
-        Kind::Breaker(_) | Kind::FusibleLink(_) | Kind::Switch { .. } | Kind::Ammeter
+        Kind::Breaker(_)
+            | Kind::FusibleLink(_)
+            | Kind::Fuse(_)
+            | Kind::Switch { .. }
+            | Kind::Relay(_)
+            | Kind::IntervalUnit(_)
+            | Kind::Ammeter
     )
 }
 

@@ -146,6 +146,11 @@ fn protection(vehicle: &Arc<Vehicle>) -> Page {
         .components
         .iter()
         .filter_map(|component| match &component.kind {
+            Kind::Fuse(data) => Some(vec![
+                component.title.clone(),
+                format!("{} A", short(data.blade_rating().amperes())),
+                "opens for good".to_owned(),
+            ]),
             Kind::Breaker(data) | Kind::FusibleLink(data) => Some(vec![
                 component.title.clone(),
                 format!("carries {} A for ever", short(data.ultimate.amperes())),

@@ -17,6 +17,11 @@ pub(crate) const fn kind_word(kind: &Kind) -> &'static str {
         Kind::Switch { .. } => "switch",
         Kind::Resistor => "resistor",
         Kind::Breaker(_) => "breaker",
+        Kind::Fuse(_) => "fuse",
+        Kind::Relay(_) => "relay",
+        Kind::IntervalUnit(_) => "interval-unit",
+        Kind::Diode => "diode",
+        Kind::Splice => "splice",
         Kind::Motor(_) => "motor",
         Kind::ParkContact(_) => "park-contact",
         Kind::Gear(_) => "gear",
@@ -31,6 +36,8 @@ pub(crate) const fn kind_word(kind: &Kind) -> &'static str {
         Kind::GroundPoint => "ground-point",
         Kind::Consumer(_) => "consumer",
         Kind::Alternator(_) => "alternator",
+        Kind::Pump(_) => "pump",
+        Kind::Hose { .. } => "hose",
     }
 }
 
@@ -87,9 +94,27 @@ fn field(field: Field) -> String {
 /// Values of a kind, with units.
 fn values(kind: &Kind, vehicle: &Vehicle) -> String {
     match kind {
-        Kind::Ammeter | Kind::Resistor | Kind::ConnectingLink | Kind::Body | Kind::GroundPoint => {
-            String::new()
-        }
+        Kind::Ammeter
+        | Kind::Resistor
+        | Kind::ConnectingLink
+        | Kind::Body
+        | Kind::GroundPoint
+        | Kind::Diode
+        | Kind::Splice => String::new(),
+        Kind::Fuse(data) => format!("{} A", short(data.blade_rating().amperes())),
+        Kind::Relay(data) => format!(
+            "pulls in at {} A and drops out at {} A in its coil, in {} s",
+            short(data.pull_in.amperes()),
+            short(data.drop_out.amperes()),
+            short(data.operate.seconds())
+        ),
+        Kind::IntervalUnit(data) => format!(
+            "pulses of {} s, pauses of {} s, {} s of wiping after washing",
+            short(data.pulse.seconds()),
+            short(data.pause.seconds()),
+            short(data.after_wash.seconds())
+        ),
+        Kind::Hose { flow } => format!("lets {} of its water through", short(*flow)),
         Kind::Battery(battery) => format!("lead-acid, {} cells", battery.cells),
         Kind::Windscreen(surface) => match surface {
             Surface::AsWeather => String::new(),
@@ -179,7 +204,7 @@ fn values(kind: &Kind, vehicle: &Vehicle) -> String {
             short(data.radius.metres()),
             short(data.tip.metres())
         ),
-        Kind::Consumer(data) => format!("for {} V", short(data.rated.volts())),
+        Kind::Consumer(data) | Kind::Pump(data) => format!("for {} V", short(data.rated.volts())),
         Kind::Alternator(data) => format!("regulated to {} V", short(data.regulated.volts())),
     }
 }
@@ -197,6 +222,9 @@ pub(crate) fn gate(path: &Path, component: &Component) -> String {
             format!("in {}", names.join(", "))
         }
         Gate::Untripped => "until it trips".to_owned(),
+        Gate::Relay { pulled: true } => "when pulled in".to_owned(),
+        Gate::Relay { pulled: false } => "when at rest".to_owned(),
+        Gate::Forward => "forward only".to_owned(),
         Gate::Mated => "when mated".to_owned(),
         Gate::Cam { inside: true } => "at park".to_owned(),
         Gate::Cam { inside: false } => "away from park".to_owned(),

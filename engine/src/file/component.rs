@@ -44,6 +44,8 @@ pub(super) struct Roster<'t> {
     pub(super) node_names: Vec<String>,
     pub(super) layout: Layout,
     pub(super) ambient: Temperature,
+    /// Cut-outs behind terminals: which component, its node inside, the terminal's node.
+    pub(super) behind: Vec<(usize, Node, Node)>,
 }
 
 /// What is inside a component.
@@ -71,6 +73,7 @@ impl<'t> Roster<'t> {
             node_names: vec!["reference".to_owned()],
             layout,
             ambient,
+            behind: Vec::new(),
         }
     }
 

@@ -7,6 +7,7 @@ use super::component::{Inside, Roster, path};
 use super::finding::{Code, quoted};
 use super::kind::{KindWord, PART_CHARS_MAX, PARTS_MAX};
 use super::section::Section;
+use super::switching;
 use super::value::{Limits, Value};
 use crate::ident::Name;
 use crate::machines::{LeadAcid, copper};
@@ -33,8 +34,14 @@ pub(super) fn inside(
     index: usize,
     section: &mut Section<'_>,
 ) -> Option<Inside> {
-    if roster.entries[index].kind == KindWord::Switch {
-        return switch(roster, index, section);
+    match roster.entries[index].kind {
+        KindWord::Breaker if section.has("behind") => {
+            return switching::built_in(roster, index, section);
+        }
+        KindWord::Switch => return switch(roster, index, section),
+        KindWord::Fuse => return switching::fuse(roster, index, section),
+        KindWord::Splice => return switching::splice(roster, index, section),
+        _ => {}
     }
     let roster = &*roster;
     let entry = &roster.entries[index];
@@ -46,7 +53,10 @@ pub(super) fn inside(
         KindWord::FusibleLink => fusible_link(&entry.terminals, section),
         KindWord::Ammeter => two_ended(&entry.terminals, section, "shunt", Kind::Ammeter),
         KindWord::Resistor => resistor(&entry.terminals, section),
-        KindWord::Breaker => breaker(&entry.terminals, section),
+        KindWord::Breaker => switching::breaker(&entry.terminals, section),
+        KindWord::Relay => switching::relay(&entry.terminals, section),
+        KindWord::IntervalUnit => switching::interval_unit(&entry.terminals, section),
+        KindWord::Diode => switching::diode(roster, section),
         KindWord::Body => Some(Inside {
             kind: Kind::Body,
             paths: Vec::new(),
@@ -54,13 +64,14 @@ pub(super) fn inside(
         KindWord::GroundPoint => ground_point(roster, &entry.terminals, section),
         KindWord::Consumer => consumer(&entry.terminals, section),
         KindWord::Alternator => alternator(roster, &entry.terminals, section),
+        KindWord::Pump => pump(&entry.terminals, section),
         // Mechanical kinds go the other way.
         _ => None,
     }
 }
 
 /// Nodes of a component's first two terminals.
-fn ends(terminals: &[Terminal]) -> Option<(Node, Node)> {
+pub(super) fn ends(terminals: &[Terminal]) -> Option<(Node, Node)> {
     match terminals {
         [first, second, ..] => Some((first.node, second.node)),
         _ => None,
@@ -79,7 +90,7 @@ fn battery(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> 
     })
 }
 
-fn two_ended(
+pub(super) fn two_ended(
     terminals: &[Terminal],
     section: &mut Section<'_>,
     name: &str,
@@ -383,24 +394,13 @@ fn contact(
     Some(path)
 }
 
-fn breaker(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
-    let mut data = trip(section);
-    data.reclose = Some(section.number("reclose", Limits::from(0.01, 0.9)));
-    tripping(two_ended(
-        terminals,
-        section,
-        "contact",
-        Kind::Breaker(data),
-    )?)
-}
-
 fn fusible_link(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
     let kind = Kind::FusibleLink(trip(section));
     tripping(two_ended(terminals, section, "link", kind)?)
 }
 
 /// What opens by its own heat, and stays open.
-fn trip(section: &mut Section<'_>) -> TripData {
+pub(super) fn trip(section: &mut Section<'_>) -> TripData {
     TripData {
         ultimate: Current::from_amperes(section.number("ultimate_a", Limits::from(0.1, 500.0))),
         time_constant: Interval::from_seconds(
@@ -410,7 +410,7 @@ fn trip(section: &mut Section<'_>) -> TripData {
     }
 }
 
-fn tripping(mut inside: Inside) -> Option<Inside> {
+pub(super) fn tripping(mut inside: Inside) -> Option<Inside> {
     for path in &mut inside.paths {
         path.gate = Gate::Untripped;
     }
@@ -453,6 +453,17 @@ fn alternator(
 fn metal(roster: &Roster<'_>) -> Option<Node> {
     let mut bodies = roster.of_kind(KindWord::Body);
     Some(bodies.next()?.terminals.first()?.node)
+}
+
+/// A washer pump runs whenever it is fed.
+fn pump(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
+    let rated = Voltage::from_volts(section.number("rated_v", Limits::above(0.0, 60.0)));
+    two_ended(
+        terminals,
+        section,
+        "motor",
+        Kind::Pump(ConsumerData { rated }),
+    )
 }
 
 fn consumer(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {

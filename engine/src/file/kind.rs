@@ -27,6 +27,11 @@ pub(super) enum KindWord {
     Switch,
     Resistor,
     Breaker,
+    Fuse,
+    Relay,
+    IntervalUnit,
+    Diode,
+    Splice,
     Motor,
     ParkContact,
     Gear,
@@ -41,10 +46,12 @@ pub(super) enum KindWord {
     GroundPoint,
     Consumer,
     Alternator,
+    Pump,
+    Hose,
 }
 
 impl KindWord {
-    pub(super) const ALL: [Self; 23] = [
+    pub(super) const ALL: [Self; 30] = [
         Self::Battery,
         Self::Wire,
         Self::Strap,
@@ -54,6 +61,11 @@ impl KindWord {
         Self::Switch,
         Self::Resistor,
         Self::Breaker,
+        Self::Fuse,
+        Self::Relay,
+        Self::IntervalUnit,
+        Self::Diode,
+        Self::Splice,
         Self::Motor,
         Self::ParkContact,
         Self::Gear,
@@ -68,6 +80,8 @@ impl KindWord {
         Self::GroundPoint,
         Self::Consumer,
         Self::Alternator,
+        Self::Pump,
+        Self::Hose,
     ];
 
     pub(super) const fn word(self) -> &'static str {
@@ -81,6 +95,11 @@ impl KindWord {
             Self::Switch => "switch",
             Self::Resistor => "resistor",
             Self::Breaker => "breaker",
+            Self::Fuse => "fuse",
+            Self::Relay => "relay",
+            Self::IntervalUnit => "interval-unit",
+            Self::Diode => "diode",
+            Self::Splice => "splice",
             Self::Motor => "motor",
             Self::ParkContact => "park-contact",
             Self::Gear => "gear",
@@ -95,6 +114,8 @@ impl KindWord {
             Self::GroundPoint => "ground-point",
             Self::Consumer => "consumer",
             Self::Alternator => "alternator",
+            Self::Pump => "pump",
+            Self::Hose => "hose",
         }
     }
 
@@ -105,19 +126,25 @@ impl KindWord {
             | Self::FusibleLink
             | Self::Ammeter
             | Self::Breaker
+            | Self::Fuse
             | Self::Alternator => Some(Region::Supply),
             Self::Switch => None,
-            Self::Resistor => Some(Region::Switch),
+            Self::Resistor | Self::Relay | Self::IntervalUnit | Self::Diode => Some(Region::Switch),
             Self::Wire
             | Self::Strap
             | Self::Connector
             | Self::Body
             | Self::GroundPoint
-            | Self::Consumer => Some(Region::Wiring),
+            | Self::Splice
+            | Self::Consumer
+            | Self::Pump => Some(Region::Wiring),
             Self::Motor | Self::ParkContact | Self::Gear | Self::Eccentric => Some(Region::Motor),
-            Self::CrankNut | Self::Linkage | Self::ConnectingLink | Self::Pivot | Self::Arm => {
-                Some(Region::Linkage)
-            }
+            Self::CrankNut
+            | Self::Linkage
+            | Self::ConnectingLink
+            | Self::Pivot
+            | Self::Arm
+            | Self::Hose => Some(Region::Linkage),
             Self::Windscreen => Some(Region::NoFault),
         }
     }
@@ -134,7 +161,13 @@ impl KindWord {
     pub(super) fn terminals(self, section: &mut Section<'_>) -> (Vec<Name>, Vec<Name>) {
         let terminals = match self {
             Self::Battery => names(&["pos", "neg"]),
-            Self::FusibleLink | Self::Ammeter | Self::Breaker => names(&["in", "out"]),
+            // One that is built into something sits behind a terminal of that.
+            Self::Breaker if section.has("behind") => Vec::new(),
+            Self::FusibleLink | Self::Ammeter | Self::Breaker | Self::Fuse => names(&["in", "out"]),
+            Self::Relay => names(&["30", "85", "86", "87", "87a"]),
+            Self::IntervalUnit => names(&["15", "31", "i", "53c", "out"]),
+            Self::Splice => parts(section, "ends"),
+            Self::Pump => names(&["53c", "31"]),
             Self::Body => names(&["metal"]),
             Self::GroundPoint => names(&["stud"]),
             Self::Consumer => names(&["feed", "ground"]),
@@ -144,6 +177,7 @@ impl KindWord {
             Self::Connector => return connector_terminals(section),
             Self::Wire
             | Self::Strap
+            | Self::Diode
             | Self::ParkContact
             | Self::Gear
             | Self::CrankNut
@@ -152,7 +186,8 @@ impl KindWord {
             | Self::ConnectingLink
             | Self::Pivot
             | Self::Arm
-            | Self::Windscreen => Vec::new(),
+            | Self::Windscreen
+            | Self::Hose => Vec::new(),
         };
         (terminals, Vec::new())
     }

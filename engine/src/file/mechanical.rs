@@ -44,6 +44,7 @@ pub(super) fn inside(
         })),
         KindWord::Arm => arm(roster, section),
         KindWord::Windscreen => Some(Inside::mechanical(Kind::Windscreen(Surface::AsWeather))),
+        KindWord::Hose => Some(Inside::mechanical(Kind::Hose { flow: 1.0 })),
         // Electrical kinds go the other way.
         _ => None,
     }

@@ -16,6 +16,7 @@ mod kind;
 mod mechanical;
 mod scenario;
 mod section;
+mod switching;
 #[cfg(test)]
 mod tests;
 mod value;

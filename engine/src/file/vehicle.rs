@@ -9,11 +9,12 @@ use super::component::{Roster, read_component};
 use super::finding::{Code, Finding, Findings};
 use super::kind::KindWord;
 use super::section::Section;
+use super::switching;
 use super::value::{Limits, Named};
 use super::{COMPONENTS_MAX, FORMAT, NODES_MAX, document};
 use crate::ident::Name;
 use crate::quantity::Temperature;
-use crate::vehicle::{BookEntry, Charges, Cover, Layout, Node, Place, PlaceId, Vehicle};
+use crate::vehicle::{BookEntry, Charges, Component, Cover, Layout, Node, Place, PlaceId, Vehicle};
 use toml::de::{DeTable, DeValue};
 
 /// Most places and most covers.
@@ -98,11 +99,12 @@ fn vehicle_of<'t>(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Option<V
         return None;
     }
     let body = check::battery_and_body(&roster, &header_span);
-    let components = sections
+    let mut components: Vec<Component> = sections
         .into_iter()
         .enumerate()
         .map(|(index, section)| read_component(&mut roster, index, section))
         .collect();
+    switching::move_behind(&roster, &mut components);
     let vehicle = Vehicle {
         // Stand-ins after an error, so that the checks below still run.
         id: header.id.or_else(|| Name::new("unnamed").ok())?,

@@ -79,6 +79,9 @@ pub enum SolveError {
         /// Its EMF in volts.
         emf: f64,
     },
+    /// No way in which diodes may stand agrees with what it makes them carry.
+    #[error("the diodes of the circuit can stand in no way")]
+    Undecided,
 }
 
 /// Nodes and the branches between them.

@@ -21,6 +21,8 @@ pub struct Setting {
     pub tripped: Vec<bool>,
     /// Whether each connector is unplugged.
     pub unplugged: Vec<bool>,
+    /// Whether each relay's armature is pulled, each interval unit's output on, each diode conducting.
+    pub pulled: Vec<bool>,
     /// Whether the park cam is inside its window.
     pub cam_inside: bool,
     /// Whether the shaft stands on each of the arcs over which a path is open, in the order of
@@ -39,6 +41,7 @@ impl Setting {
             positions: vec![0; count],
             tripped: vec![false; count],
             unplugged: vec![false; count],
+            pulled: vec![false; count],
             cam_inside: true,
             on_arcs: vec![false; vehicle.shaft_arcs().len()],
             parted: vec![false; vehicle.loose_paths().count()],
@@ -182,6 +185,8 @@ impl Circuit {
                     Gate::Position(closed) => closed.contains(&setting.positions[id.0]),
                     Gate::Untripped => !setting.tripped[id.0],
                     Gate::Mated => !setting.unplugged[id.0],
+                    Gate::Relay { pulled } => *pulled == setting.pulled[id.0],
+                    Gate::Forward => setting.pulled[id.0],
                     Gate::Cam { inside } => *inside == setting.cam_inside,
                     Gate::ShaftOutside(_) => {
                         arc += 1;
@@ -195,7 +200,9 @@ impl Circuit {
                 let conducts = conducts && !gave_way.is_some_and(|loose| loose.opens());
                 let resistance = if conducts { path.resistance } else { OPEN };
                 let origin = Some((id, index));
-                let (p, n, emf) = (path.p, path.n, path.emf);
+                let (p, n) = (path.p, path.n);
+                let blocks = !conducts && path.gate == Gate::Forward;
+                let emf = if blocks { Emf::None } else { path.emf };
                 circuit.add(Element {
                     origin,
                     leak: false,

@@ -1,6 +1,6 @@
 //! What a vehicle is composed of: kinds of components, and the paths they are made of.
 
-use super::{ComponentId, CoverId, Loose, Node, PlaceId};
+use super::{ComponentId, CoverId, IntervalData, Loose, Node, PlaceId, RelayData};
 use crate::ident::Name;
 use crate::machines::{Eccentric, FourBar, LeadAcid, WoundField};
 use crate::math;
@@ -39,6 +39,17 @@ pub enum Emf {
     PerSpeed(EmfConstant),
 }
 
+impl Emf {
+    /// Its constant EMF; nothing for what has none.
+    #[must_use]
+    pub const fn constant(&self) -> Voltage {
+        match self {
+            Self::Constant(volts) => *volts,
+            Self::None | Self::PerSpeed(_) => Voltage::ZERO,
+        }
+    }
+}
+
 /// What decides whether a path conducts.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Gate {
@@ -48,6 +59,14 @@ pub enum Gate {
     Position(Vec<usize>),
     /// The component's bimetal must not have tripped.
     Untripped,
+    /// The component's armature, or what an electronic unit has in its place, must be pulled (`true`) or at
+    /// rest (`false`).
+    Relay {
+        /// Whether the path conducts while it is pulled.
+        pulled: bool,
+    },
+    /// The path is a diode's: it conducts from its positive node to its negative one.
+    Forward,
     /// The connector must be mated, or the strap on its stud.
     Mated,
     /// The park cam must be inside (`true`) or outside (`false`) its window.
@@ -121,6 +140,28 @@ pub struct TripData {
     /// Fraction of the trip rise at which it closes again; `None` for what melts.
     pub reclose: Option<f64>,
 }
+
+impl TripData {
+    /// A blade fuse by its rating. It carries 15 % more than that for ever and heats as a bimetal does, which keeps
+    /// its opening times at 135, 200, 350 and 600 % within the limits of [ISO 8820-3].
+    #[must_use]
+    pub fn blade_fuse(rating: Current) -> Self {
+        Self {
+            ultimate: rating * BLADE_HOLDS,
+            time_constant: Interval::from_seconds(2.2),
+            reclose: None,
+        }
+    }
+
+    /// The rating of what is a blade fuse with these data.
+    #[must_use]
+    pub fn blade_rating(&self) -> Current {
+        self.ultimate / BLADE_HOLDS
+    }
+}
+
+/// What a blade fuse carries for ever, in terms of its rating.
+const BLADE_HOLDS: f64 = 1.15;
 
 /// What makes a motor's flux.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -277,6 +318,23 @@ pub enum Kind {
     },
     /// A self-resetting bimetal breaker.
     Breaker(TripData),
+    /// A blade fuse in its holder.
+    Fuse(TripData),
+    /// A relay with a coil between 86 and 85 and a change-over contact 30, 87, 87a.
+    Relay(RelayData),
+    /// An electronic unit that pulses a relay for wiping at intervals, and wipes after washing.
+    IntervalUnit(IntervalData),
+    /// A diode.
+    Diode,
+    /// A splice: wire ends crimped or welded together in the run of a loom.
+    Splice,
+    /// A washer pump, which runs while it is fed.
+    Pump(ConsumerData),
+    /// The hose from a washer pump to its jets.
+    Hose {
+        /// Share of the water that it lets through.
+        flow: f64,
+    },
     /// A motor: one with magnets and a third brush, or one with a series and a shunt field.
     Motor(MotorData),
     /// The park contact in a motor's gear housing.
@@ -324,15 +382,15 @@ pub enum Kind {
 /// Where a fault is sought: the regions of a verdict.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Region {
-    /// Battery, link, ammeter, ignition switch, breaker.
+    /// Battery, link, ammeter, ignition switch, breaker, fuse.
     Supply,
-    /// The wiper switch.
+    /// The wiper switch, relays, the interval unit.
     Switch,
-    /// Wires, connectors, straps and ground points.
+    /// Wires, connectors, splices, straps and ground points; the washer pump.
     Wiring,
     /// Motor, park contact and gear.
     Motor,
-    /// Crank, links, pivots, arms.
+    /// Crank, links, pivots, arms; the washer's hose.
     Linkage,
     /// What brings a complaint and is no fault: ice, dry glass, a flat battery, wrong blades. A region of
     /// failure modes, wherever their components are.

@@ -4,12 +4,14 @@
 //! without being written down. A [`Fault`] is a component, one of its modes and a severity;
 //! [`Vehicle::inject`] turns it into changed values, which is all that the rest of the engine sees.
 
+mod switching;
+
 use super::loose::Weakness;
 use super::prior::PriorGroup;
 use super::severity::{
     BEARING_TORQUE, BLADE_TIMES, BRUSH_OHMS, DRY_FRICTION, FIELD_SHARE, FLAT_SHARE, ICE_FRICTION,
     LIFT_SHARE, MAGNET_SHARE, OHMS, SHORT_OHMS, SHORTED_SHARE, SLIP_TORQUE, STIFF_TORQUE,
-    SeverityLaw, WEAK_AMPERES,
+    SeverityLaw,
 };
 use super::{
     Component, ComponentId, EXPLAIN, Emf, Field, Gate, Kind, OPEN, Region, SERIES_FIELD,
@@ -74,6 +76,8 @@ enum Effect {
     Dry,
     /// The blade presses the severity times as hard.
     Presses,
+    /// What something that switches, or washes, does.
+    Switching(switching::Switching),
 }
 
 /// A way a component fails.
@@ -251,22 +255,14 @@ impl Component {
                     }
                 }
             }
-            Kind::Breaker(_) => {
-                modes.add(
-                    "open",
-                    None,
-                    &["replace"],
-                    (PriorGroup::Switches, OPEN_SHARE),
-                    Effect::Open { path: 0 },
-                );
-                modes.add(
-                    "weak",
-                    Some(WEAK_AMPERES),
-                    &["replace"],
-                    (PriorGroup::Switches, HIGH_SHARE),
-                    Effect::WeakBreaker,
-                );
-            }
+            Kind::Breaker(_) => modes.breaker(),
+            Kind::Fuse(_) => modes.fuse(),
+            Kind::Relay(_) => modes.relay(),
+            Kind::IntervalUnit(_) => modes.interval_unit(),
+            Kind::Diode => modes.diode(),
+            Kind::Splice => modes.splice(),
+            Kind::Pump(_) => modes.pump(),
+            Kind::Hose { .. } => modes.hose(),
             Kind::Motor(data) => {
                 for (path, brush) in self.paths.iter().enumerate() {
                     if brush.name.as_str().ends_with("-brush") {
@@ -297,46 +293,7 @@ impl Component {
                 let seized = Effect::SeizedBearing;
                 modes.add("bearing-seized", None, &["replace"], group, seized);
             }
-            Kind::ParkContact(_) => {
-                let (feed, ground) = (0, 1);
-                let group = PriorGroup::ParkContact;
-                if self.paths.len() == 1 {
-                    modes.joint("feed", group, "replace", feed);
-                    let stuck = Effect::Closed { path: feed };
-                    modes.add(
-                        "stuck-on-feed",
-                        None,
-                        &["replace"],
-                        (group, OPEN_SHARE),
-                        stuck,
-                    );
-                    return modes.list;
-                }
-                modes.add(
-                    "feed-open",
-                    None,
-                    &["replace"],
-                    (group, 1.0),
-                    Effect::Open { path: feed },
-                );
-                modes.add(
-                    "ground-open",
-                    None,
-                    &["replace"],
-                    (group, 1.0),
-                    Effect::Open { path: ground },
-                );
-                modes.add(
-                    "stuck-on-feed",
-                    None,
-                    &["replace"],
-                    (group, 1.0),
-                    Effect::Stuck {
-                        path: ground,
-                        stuck: feed,
-                    },
-                );
-            }
+            Kind::ParkContact(_) => modes.park_contact(),
             Kind::Gear(_) => {
                 modes.add(
                     "stripped",
@@ -442,13 +399,12 @@ impl Modes<'_> {
             (group, OPEN_SHARE),
             Effect::Open { path },
         );
-        self.add(
-            &named("high-resistance"),
-            Some(OHMS),
-            &[cure],
-            (group, HIGH_SHARE),
-            Effect::Added { path },
-        );
+        self.high_resistance(&named("high-resistance"), group, cure, path);
+    }
+
+    fn high_resistance(&mut self, name: &str, group: PriorGroup, cure: &str, path: usize) {
+        let effect = Effect::Added { path };
+        self.add(name, Some(OHMS), &[cure], (group, HIGH_SHARE), effect);
     }
 
     /// Giving way now and then.
@@ -729,6 +685,7 @@ impl Vehicle {
                 };
                 component.kind = Kind::Windscreen(surface);
             }
+            Effect::Switching(how) => how.apply(component, severity),
             Effect::Presses => {
                 if let Kind::Arm { data, .. } = &mut component.kind {
                     data.force = data.force * severity;

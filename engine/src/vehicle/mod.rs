@@ -15,6 +15,7 @@ mod faults;
 mod layout;
 mod loose;
 mod prior;
+mod relay;
 mod roles;
 mod severity;
 mod winding;
@@ -32,6 +33,7 @@ pub use faults::Faults;
 pub use layout::{Charges, Cover, CoverId, Layout, Place, PlaceId};
 pub use loose::Loose;
 pub use prior::PriorGroup;
+pub use relay::{IntervalData, RelayData, Told};
 pub use roles::Roles;
 pub use severity::{SeverityLaw, SeverityUnit, Spread};
 
@@ -235,6 +237,12 @@ impl Vehicle {
                 }
             }
             ("free", Kind::Pivot { friction }) if friction.newton_metres() > FREED_NM_MAX => {}
+            // The clips stay where the blade goes, and are cleaned with the blade left in.
+            ("replace", Kind::Fuse(_)) => {
+                mine.kind.clone_from(&theirs.kind);
+                mine.paths[0].clone_from(&theirs.paths[0]);
+            }
+            ("mend", Kind::Fuse(_)) => mine.paths[1].clone_from(&theirs.paths[1]),
             ("clear", Kind::Windscreen(Surface::Dry { .. })) => {}
             ("replace" | "mend" | "free" | "tighten" | "charge" | "clear", _) => {
                 for (id, theirs) in sound.components.iter().enumerate() {

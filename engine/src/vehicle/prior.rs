@@ -27,12 +27,14 @@ pub enum PriorGroup {
     Links,
     /// What an earlier repair left wrong: wires crossed.
     EarlierRepair,
+    /// Washer pump and hose.
+    Washer,
     /// What is no fault: ice, dry glass, blades, battery.
     NoFault,
 }
 
 impl PriorGroup {
-    pub(super) const ALL: [Self; 13] = [
+    pub(super) const ALL: [Self; 14] = [
         Self::Pivots,
         Self::CrankNut,
         Self::Brushes,
@@ -45,6 +47,7 @@ impl PriorGroup {
         Self::Wires,
         Self::Links,
         Self::EarlierRepair,
+        Self::Washer,
         Self::NoFault,
     ];
 
@@ -63,6 +66,7 @@ impl PriorGroup {
             Self::Wires => [6.0, 5.0, 3.0, 3.0],
             Self::Links => [6.0, 5.0, 2.0, 1.0],
             Self::EarlierRepair => [8.0, 4.0, 1.0, 1.0],
+            Self::Washer => [3.0, 5.0, 6.0, 6.0],
             Self::NoFault => [25.0, 18.0, 12.0, 10.0],
         };
         let bracket = match age_years {

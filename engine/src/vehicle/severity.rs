@@ -241,6 +241,59 @@ pub(super) const WEAK_AMPERES: SeverityLaw = SeverityLaw {
     min: 1.2,
     max: 6.0,
 };
+/// Added to a relay's coil of some 90 ohm: from where a low battery does not pull it in any more to a broken wire's.
+pub(super) const COIL_OHMS: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Ohm,
+    spread: Spread::LogNormal {
+        median: 150.0,
+        sigma: 0.7,
+    },
+    min: 40.0,
+    max: 2000.0,
+};
+/// Ratings that are fitted by mistake in place of the right one.
+pub(super) const FUSE_SMALL: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Ampere,
+    spread: Spread::Uniform,
+    min: 1.0,
+    max: 5.0,
+};
+pub(super) const FUSE_LARGE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Ampere,
+    spread: Spread::Uniform,
+    min: 20.0,
+    max: 30.0,
+};
+/// Times of an interval unit, in terms of its own: capacitors age either way.
+pub(super) const SLOW_TIMER: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Times,
+    spread: Spread::Uniform,
+    min: 2.5,
+    max: 5.0,
+};
+pub(super) const FAST_TIMER: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Share,
+    spread: Spread::Uniform,
+    min: 0.1,
+    max: 0.4,
+};
+/// Worn brushes of a washer pump of some 3.5 ohm.
+pub(super) const PUMP_OHMS: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Ohm,
+    spread: Spread::LogNormal {
+        median: 8.0,
+        sigma: 0.7,
+    },
+    min: 3.0,
+    max: 60.0,
+};
+/// Water that a hose which leaks leaves to the jets.
+pub(super) const FLOW_SHARE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Share,
+    spread: Spread::Uniform,
+    min: 0.05,
+    max: 0.4,
+};
 pub(super) const SLIP_TORQUE: SeverityLaw = SeverityLaw {
     unit: SeverityUnit::NewtonMetre,
     spread: Spread::Uniform,
@@ -325,6 +378,13 @@ mod tests {
             BEARING_TORQUE,
             SHORTED_SHARE,
             WEAK_AMPERES,
+            COIL_OHMS,
+            FUSE_SMALL,
+            FUSE_LARGE,
+            SLOW_TIMER,
+            FAST_TIMER,
+            PUMP_OHMS,
+            FLOW_SHARE,
             SLIP_TORQUE,
             STIFF_TORQUE,
             FLAT_SHARE,

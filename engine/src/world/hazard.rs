@@ -352,6 +352,8 @@ fn setting(bench: &Bench, vehicle: &Vehicle) -> Setting {
     let mut setting = Setting::at_rest(vehicle);
     setting.positions.clone_from(&bench.positions);
     setting.unplugged.clone_from(&bench.unplugged);
+    // A sound vehicle has a solution; if it had none, its relays would be taken to be at rest.
+    let _ = setting.settle(vehicle, &whole_leads(bench, vehicle));
     setting
 }
 

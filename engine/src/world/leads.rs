@@ -5,7 +5,7 @@ use super::decay::whole_step;
 use super::motion::STEP_S;
 use crate::machines::Filament;
 use crate::math;
-use crate::quantity::{Current, Interval, Resistance, Voltage};
+use crate::quantity::{Current, Resistance, Voltage};
 use crate::vehicle::{Instrument, Node, OPEN, Point, TripData, Vehicle};
 
 /// Time constant with which a small filament follows its voltage, seconds (tenths of a second for 12 V bulbs;
@@ -41,7 +41,7 @@ pub(super) fn jumper(vehicle: &Vehicle, first: Point, second: Point) -> Fused {
             resistance: JUMPER_OHM,
             ..shunt(vehicle, first, second)
         },
-        fuse: blade_fuse(JUMPER_FUSE),
+        fuse: TripData::blade_fuse(JUMPER_FUSE),
     }
 }
 
@@ -85,16 +85,6 @@ impl Lead {
         } else {
             self.fused.instrument
         }
-    }
-}
-
-/// A fuse by its rating. It carries 15 % more than that for ever and heats as a bimetal does, which keeps its
-/// opening times at 135, 200, 350 and 600 % within the limits of [ISO 8820-3] for blade fuses.
-pub(crate) fn blade_fuse(rating: Current) -> TripData {
-    TripData {
-        ultimate: rating * 1.15,
-        time_constant: Interval::from_seconds(2.2),
-        reclose: None,
     }
 }
 
@@ -149,13 +139,14 @@ impl Glow {
 mod tests {
     use super::*;
     use crate::machines::Bimetal;
+    use crate::quantity::Interval;
 
     /// [ISO 8820-3] blade fuses: at least 0.75 s at 135 %, 0.15 to 5 s at 200 %, 0.08 to 0.5 s at 350 %, at most
     /// 0.1 s at 600 %; 110 % never.
     #[test]
     fn a_fuse_blows_within_its_limits() {
         for rating in [10.0, 15.0, 20.0] {
-            let data = blade_fuse(Current::from_amperes(rating));
+            let data = TripData::blade_fuse(Current::from_amperes(rating));
             let law = Bimetal {
                 ultimate: data.ultimate,
                 time_constant: data.time_constant,

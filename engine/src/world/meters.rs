@@ -2,7 +2,7 @@
 
 use super::action::Measurement;
 use super::kit::Kit;
-use super::leads::{Fused, Glow, METER_FUSE, blade_fuse, jumpers, shunt};
+use super::leads::{Fused, Glow, METER_FUSE, jumpers, shunt};
 use super::motion::Probe;
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{AMPS, BEEP, BRIGHTNESS, CLAMP, DIODE, FUSE, OHMS, VOLTS};
@@ -12,7 +12,7 @@ use crate::machines::Filament;
 use crate::network::SolveError;
 use crate::quantity::{Current, Minutes, Resistance, Voltage};
 use crate::vehicle::{
-    Circuit, ComponentId, Instrument, Kind, OPEN, Point, Response, SourceResistance,
+    Circuit, ComponentId, Instrument, Kind, OPEN, Point, Response, SourceResistance, TripData,
 };
 
 /// The ohmmeter's source: open-circuit EMF (meter manuals: at most 1.5 V).
@@ -230,7 +230,7 @@ impl World {
         }
         let shunt = Fused {
             instrument,
-            fuse: blade_fuse(METER_FUSE),
+            fuse: TripData::blade_fuse(METER_FUSE),
         };
         let place = self.bench.jumpers.len();
         let span = self.tested(Tester::Shunt(shunt), Probe::Lead(place), minutes)?;

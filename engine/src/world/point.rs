@@ -100,6 +100,7 @@ impl OperatingPoint {
             motion.set_shaft(angle);
         }
         motion.connect(query.instruments.clone());
+        motion.settle()?;
         let speed = match query.shaft {
             Shaft::Held => {
                 motion.settle_flux()?;

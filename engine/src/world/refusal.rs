@@ -357,8 +357,14 @@ pub(super) fn substitute_way(vehicle: &Vehicle, id: ComponentId) -> Option<usize
     let component = vehicle.components.get(id.index())?;
     let separate = matches!(
         component.kind,
-        Kind::Breaker(_) | Kind::FusibleLink(_) | Kind::Switch { .. } | Kind::Ammeter
-    );
+        Kind::Breaker(_)
+            | Kind::FusibleLink(_)
+            | Kind::Fuse(_)
+            | Kind::Switch { .. }
+            | Kind::Relay(_)
+            | Kind::IntervalUnit(_)
+            | Kind::Ammeter
+    ) && component.part_of.is_none();
     let replace = |repair: &crate::vehicle::Repair| repair.name.as_str() == "replace";
     separate
         .then(|| component.repairs.iter().position(replace))

@@ -166,6 +166,8 @@ pub(crate) struct Span {
     pub(crate) longest_going_s: f64,
     /// Times a breaker opened or closed.
     pub(crate) clicks: u32,
+    /// Times a relay's armature moved.
+    pub(crate) relay_clicks: u32,
     /// Times the shaft came to rest or set off.
     pub(crate) falters: u32,
     /// The span's length, seconds.

@@ -48,6 +48,8 @@ pub struct Stretch {
     pub crank_turns: f64,
     /// Times a breaker opened or closed.
     pub clicks: u32,
+    /// Times a relay's armature moved.
+    pub relay_clicks: u32,
 }
 
 impl Trial {
@@ -142,6 +144,7 @@ impl Trial {
             followed: span.traces.iter().map(extent).collect(),
             crank_turns: span.crank_turns,
             clicks: span.clicks,
+            relay_clicks: span.relay_clicks,
         })
     }
 

@@ -164,10 +164,15 @@ fn more_resistance_never_raises_the_current_or_lowers_the_drop(ledger: &mut Ledg
     ledger.for_all(POINTS / 2, &cases, |(drawn, index, running), ledger| {
         let variant = drawn.of(&fleet);
         let shaft = if *running { Shaft::Running } else { Shaft::Held };
-        let path = a_path(&drawn.solve(&variant.vehicle, shaft), index);
+        let sound = drawn.solve(&variant.vehicle, shaft);
+        let path = a_path(&sound, index);
         let mut last: Option<(f64, f64)> = None;
         for ohms in growing() {
             let point = drawn.solve(&with_more(&variant.vehicle, path, ohms), shaft);
+            if point.setting.pulled != sound.setting.pulled {
+                // A relay has dropped out.
+                break;
+            }
             let (amperes, drop) = current_and_drop(&point, path);
             if let Some((amperes_before, drop_before)) = last {
                 // Rounding of a current that is the difference of potentials of some volts.
@@ -211,9 +216,15 @@ fn more_resistance_moves_every_voltage_one_way(ledger: &mut Ledger) {
             let rows: Vec<Vec<f64>> = growing()
                 .map(|ohms| {
                     let changed = with_more(vehicle, path, ohms);
-                    held_volts(&drawn.solve(&changed, Shaft::Held).response, &changed)
+                    (drawn.solve(&changed, Shaft::Held), changed)
                 })
+                // Until it lets a relay drop out.
+                .take_while(|(more, _)| more.setting.pulled == point.setting.pulled)
+                .map(|(more, changed)| held_volts(&more.response, &changed))
                 .collect();
+            if rows.is_empty() {
+                return;
+            }
             for (node, name) in vehicle.node_names.iter().enumerate() {
                 let whole = rows[rows.len() - 1][node] - rows[0][node];
                 for pair in rows.windows(2) {
@@ -263,7 +274,12 @@ fn more_resistance_in_the_trunk_weakens_all_behind_it(ledger: &mut Ledger) {
         let mut speed_before = f64::INFINITY;
         for ohms in growing().take_while(|&ohms| ohms < 1e3) {
             let changed = with_more(vehicle, path, ohms);
-            let held = drawn.solve(&changed, Shaft::Held).response;
+            let more = drawn.solve(&changed, Shaft::Held);
+            if more.setting.pulled != point.setting.pulled {
+                // A relay has dropped out.
+                break;
+            }
+            let held = more.response;
             let share = held.current(index).at_rest / before;
             // What the trunk carries, every other branch carries its share of.
             for (place, element) in point.response.elements().iter().enumerate() {

@@ -229,7 +229,7 @@ fn a_brush_that_lifts(ledger: &mut Ledger) {
     for bench in Bench::all() {
         let brushes: Vec<(usize, usize)> = brushes(&bench.vehicle);
         for (component, path) in brushes {
-            for degrees in [40.0, 150.0] {
+            for degrees in [40.0, 120.0] {
                 let worn = bench.changed(|vehicle| {
                     let (from, to) = (Angle::ZERO, Angle::from_degrees(degrees));
                     vehicle.components[component].paths[path].gate =

@@ -8,6 +8,7 @@ use groundside_engine::vehicle::{Instrument, Kind, TripData, Vehicle};
 use groundside_engine::world::Followed;
 
 use super::mechanics::{Handled, Mechanics};
+use super::switches::Switches;
 use super::wiring::{Solved, Source, Stand, Wiring};
 
 /// Seconds of a step where nothing else is said.
@@ -42,6 +43,7 @@ pub(super) struct Naive {
     pub(super) handled: Handled,
     wiring: Wiring,
     protections: Vec<Protection>,
+    switches: Switches,
     arcs: Vec<usize>,
     lifting: Vec<usize>,
     stand: Stand,
@@ -86,6 +88,7 @@ impl Naive {
             positions: vec![0; count],
             unplugged: vec![false; count],
             tripped: vec![false; count],
+            pulled: vec![false; count],
             cam_inside: mechanics.inside_window(park),
             shaft: 0.0,
         };
@@ -97,7 +100,8 @@ impl Naive {
             .iter()
             .enumerate()
             .filter_map(|(component, part)| {
-                let (Kind::Breaker(data) | Kind::FusibleLink(data)) = &part.kind else {
+                let (Kind::Breaker(data) | Kind::FusibleLink(data) | Kind::Fuse(data)) = &part.kind
+                else {
                     return None;
                 };
                 Some(Protection {
@@ -118,6 +122,7 @@ impl Naive {
                 link_off: false,
             },
             protections: protections.collect(),
+            switches: Switches::of(vehicle, &wiring),
             arcs: all().filter(turning).collect(),
             lifting: all().filter(|&k| wiring.branches[k].lifts()).collect(),
             mechanics,
@@ -273,7 +278,9 @@ impl Naive {
         } else {
             self.step
         };
-        let step = step.min(longest);
+        let currents = self.switch_currents(volts);
+        self.switches.look(&currents, &self.stand.pulled);
+        let step = step.min(longest).min(self.switches.left());
         self.warm(volts, step);
         if !stands {
             self.turn_shaft(torque, opposing, follows, step);
@@ -341,6 +348,35 @@ impl Naive {
         }
     }
 
+    /// What relays and units go by, with these potentials.
+    fn switch_currents(&self, volts: &[f64]) -> Vec<f64> {
+        let branches = self.switches.watched.iter();
+        let current = |&k: &usize| self.wiring.current(&self.solved, k, volts, self.speed);
+        branches.map(current).collect()
+    }
+
+    /// Lets relays, units and diodes do what they do over a step that began with these potentials.
+    fn switch(&mut self, volts: &[f64], step: f64) {
+        let currents = self.switch_currents(volts);
+        if self.switches.pass(step, &currents, &mut self.stand.pulled) {
+            self.edges += 1;
+            self.look();
+        }
+        // A diode that stands wrong is turned over, one after the other.
+        for _ in 0..20 {
+            let volts = self.solved.potentials(self.speed);
+            let wrong = (0..self.wiring.branches.len()).find(|&k| {
+                let branch = &self.wiring.branches[k];
+                let across = volts[branch.p] - volts[branch.n];
+                branch.is_diode() && (across > branch.source.at(0.0)) != self.closed[k]
+            });
+            let Some(wrong) = wrong else { break };
+            let component = self.wiring.branches[wrong].component;
+            self.stand.pulled[component] = !self.stand.pulled[component];
+            self.look();
+        }
+    }
+
     /// Lets time pass, and follows voltages and currents.
     pub(super) fn run(&mut self, seconds: f64, follow: &[Followed]) -> Vec<Seen> {
         self.run_until(seconds, follow, |_| false).0
@@ -368,6 +404,7 @@ impl Naive {
                 .collect();
             let step = self.advance(&volts, left);
             left -= step;
+            self.switch(&volts, step);
             for (seen, value) in seen.iter_mut().zip(values) {
                 seen.mean += value * step;
                 seen.min = seen.min.min(value);

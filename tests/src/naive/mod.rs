@@ -25,6 +25,7 @@ mod machine;
 pub(crate) mod mechanics;
 mod pair;
 pub mod readings;
+mod switches;
 mod trace;
 mod wiring;
 

@@ -21,7 +21,7 @@ pub(super) enum Source {
 }
 
 impl Source {
-    fn at(self, speed: f64) -> f64 {
+    pub(super) fn at(self, speed: f64) -> f64 {
         match self {
             Self::None => 0.0,
             Self::Constant(volts) => volts,
@@ -48,6 +48,8 @@ pub(super) struct Stand {
     pub(super) positions: Vec<usize>,
     pub(super) unplugged: Vec<bool>,
     pub(super) tripped: Vec<bool>,
+    /// Armatures that are pulled, units whose output is on, diodes that conduct.
+    pub(super) pulled: Vec<bool>,
     pub(super) cam_inside: bool,
     /// Angle of the shaft within its turn, radians.
     pub(super) shaft: f64,
@@ -59,6 +61,11 @@ impl Branch {
         matches!(self.gate, Gate::ShaftOutside(_))
     }
 
+    /// Whether it is a diode, which has no drop while it blocks.
+    pub(super) fn is_diode(&self) -> bool {
+        self.gate == Gate::Forward
+    }
+
     pub(super) fn conducts(&self, stand: &Stand) -> bool {
         match &self.gate {
             Gate::Always => true,
@@ -68,6 +75,8 @@ impl Branch {
             }
             Gate::Untripped => !stand.tripped[self.component],
             Gate::Mated => !stand.unplugged[self.component],
+            Gate::Relay { pulled } => stand.pulled[self.component] == *pulled,
+            Gate::Forward => stand.pulled[self.component],
             Gate::Cam { inside: true } => stand.cam_inside,
             Gate::Cam { inside: false } => !stand.cam_inside,
             // How far the shaft has turned past where the open arc begins, beside how long that is.
@@ -161,6 +170,7 @@ impl Wiring {
             .collect();
         let sources: Vec<usize> = (0..self.branches.len())
             .filter(|&place| self.branches[place].source != Source::None)
+            .filter(|&place| closed[place] || !self.branches[place].is_diode())
             .collect();
         let sides: Vec<Vec<(usize, f64)>> = sources.iter().map(|&k| vec![(k, 1.0)]).collect();
         let solutions = self.dense(&ohms, &sides);
@@ -174,6 +184,9 @@ impl Wiring {
     /// The potentials at a shaft speed, solved for as a whole.
     pub(super) fn solve_at(&self, solved: &Solved, speed: f64) -> Vec<f64> {
         let driven = self.branches.iter().enumerate();
+        let drives =
+            |&(k, branch): &(usize, &Branch)| !branch.is_diode() || solved.ohms[k] < OPEN_OHM;
+        let driven = driven.filter(drives);
         let side = driven.map(|(k, branch)| (k, branch.source.at(speed)));
         self.dense(&solved.ohms, &[side.collect()]).swap_remove(0)
     }

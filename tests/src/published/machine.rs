@@ -125,7 +125,7 @@ impl Machine {
                 path.resistance = Resistance::from_ohms(NOTHING_OHM);
             }
             match &mut component.kind {
-                Kind::Breaker(data) | Kind::FusibleLink(data) => {
+                Kind::Breaker(data) | Kind::FusibleLink(data) | Kind::Fuse(data) => {
                     data.ultimate = Current::from_amperes(1e9);
                 }
                 Kind::Motor(data) => {

@@ -8,7 +8,7 @@
 use std::io;
 
 use groundside_engine::quantity::Angle;
-use groundside_engine::vehicle::Node;
+use groundside_engine::vehicle::{Gate, Node};
 use groundside_engine::world::{OperatingPoint, Shaft};
 
 use super::analogue::{Mechanics, Standing, Turn};
@@ -76,6 +76,18 @@ fn key_is_on(asked: &Asked) -> bool {
     key.is_none_or(|on| asked.query.positions.contains(&on))
 }
 
+/// Where relays, interval units and diodes stand: the one thing that is taken from the engine.
+fn pulled(asked: &Asked) -> Option<Vec<bool>> {
+    let switches = |gate: &Gate| matches!(gate, Gate::Relay { .. } | Gate::Forward);
+    let parts = asked.vehicle.components.iter();
+    let mut paths = parts.flat_map(|part| &part.paths);
+    if !paths.any(|path| switches(&path.gate)) {
+        return Some(vec![false; asked.vehicle.components.len()]);
+    }
+    let point = OperatingPoint::of(&asked.vehicle, &asked.query).ok()?;
+    Some(point.setting.pulled)
+}
+
 fn standing(asked: &Asked) -> Option<Standing<'_>> {
     let vehicle = asked.vehicle.as_ref();
     let query = &asked.query;
@@ -93,6 +105,7 @@ fn standing(asked: &Asked) -> Option<Standing<'_>> {
             .chain(&query.tripped)
             .copied()
             .collect(),
+        pulled: pulled(asked)?,
         parted: query.parted.clone(),
         crank: query.crank.map_or(parked, Angle::radians),
         shaft: query.shaft_angle.map_or(0.0, Angle::radians),

@@ -14,12 +14,14 @@ mod flux;
 mod mechanics;
 mod protection;
 mod regime;
+mod relays;
 mod running;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use self::protection::{BreakerState, Protects};
+use self::relays::Relays;
 use super::contacts::{Chance, Contacts};
 use super::leads::{Glow, Lead};
 use super::tally::Trace;
@@ -74,6 +76,7 @@ pub(crate) struct Motion {
     breakers: Vec<BreakerState>,
     arcs: Vec<ShaftArc>,
     contacts: Contacts,
+    relays: Relays,
     windings: Windings,
     /// Which paths conduct.
     pub(crate) setting: Setting,
@@ -113,6 +116,7 @@ impl Motion {
             breakers: Vec::new(),
             arcs: Vec::new(),
             contacts: Contacts::new(),
+            relays: Relays::default(),
             windings: Windings::new(),
             vehicle: Arc::clone(&vehicle),
             drive: None,
@@ -138,7 +142,8 @@ impl Motion {
     pub(crate) fn rebuild(&mut self, vehicle: Arc<Vehicle>, drive: Option<DriveTrain>) {
         let mut breakers = Vec::new();
         for component in vehicle.ids() {
-            if let Kind::Breaker(data) | Kind::FusibleLink(data) = vehicle.component(component).kind
+            if let Kind::Breaker(data) | Kind::FusibleLink(data) | Kind::Fuse(data) =
+                vehicle.component(component).kind
             {
                 let of = Protects::Component(component);
                 let mut same = self.breakers.iter();
@@ -168,6 +173,7 @@ impl Motion {
         }
         self.arcs = vehicle.shaft_arcs();
         self.setting.parted = self.contacts.rebuild(&vehicle, &self.setting.parted);
+        self.relays.rebuild(&vehicle, &mut self.setting);
         self.windings.rebuild(&vehicle);
         self.magnetise(drive.as_ref());
         self.drive = drive;
@@ -260,8 +266,8 @@ impl Motion {
 
     /// Puts a new protection, or a motor that was replaced, in place of the old one.
     pub(crate) fn renew(&mut self, component: ComponentId, repair: &str) {
-        self.put_protection(component, (0.0, false));
         if repair == "replace" {
+            self.put_protection(component, (0.0, false));
             self.windings.renew(component);
             if matches!(self.vehicle.component(component).kind, Kind::Motor(_)) {
                 self.magnetised = None;

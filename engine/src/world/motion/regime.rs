@@ -6,9 +6,11 @@ use std::sync::Arc;
 use super::super::leads::{Glow, Lead};
 use super::super::windings::Loss;
 use super::protection::Protects;
+use super::relays::Carried;
 use super::{Motion, Probe, STEP_S};
 use crate::math;
 use crate::network::SolveError;
+use crate::quantity::Current;
 use crate::vehicle::{Affine, Circuit, Field, Instrument, Response, SourceResistance};
 
 /// What the circuit does while a setting stands.
@@ -27,11 +29,30 @@ pub(super) struct Regime {
     pub(super) probes: Vec<Affine>,
     /// Voltage across the lamp.
     pub(super) lamp: Affine,
+    /// What each relay and interval unit goes by, in their order.
+    switches: Vec<[Affine; 3]>,
+    /// For each diode, whether it conducts, and its current if so, or else the volts that it lacks to its drop, below
+    /// zero.
+    diodes: Vec<(bool, Affine)>,
+}
+
+impl Regime {
+    /// Whether a diode does not stand as it should at a shaft speed.
+    pub(super) fn diode_astray(&self, speed: f64) -> bool {
+        let astray = |(conducts, of): &(bool, Affine)| (of.at(speed) < 0.0) == *conducts;
+        self.diodes.iter().any(astray)
+    }
+
+    /// What each relay and interval unit carries at a shaft speed.
+    pub(super) fn switch_currents(&self, speed: f64) -> impl Iterator<Item = Carried> {
+        let at = move |of: &Affine| Current::from_amperes(of.at(speed));
+        self.switches.iter().map(move |of| of.each_ref().map(at))
+    }
 }
 
 impl Motion {
-    /// The circuit's answer in the present setting, with all of the flux.
-    pub(crate) fn response(&mut self) -> Result<Arc<Response>, SolveError> {
+    /// The circuit's answer in the present setting as it is, with all of the flux.
+    pub(super) fn answer(&mut self) -> Result<Arc<Response>, SolveError> {
         let at = self.lamp.as_ref().map(Glow::nodes);
         let response = match self.responses.get(&self.setting) {
             Some(response) => Arc::clone(response),
@@ -87,6 +108,15 @@ impl Motion {
         Ok(Regime {
             torque,
             turns: self.ampere_turns(&response),
+            switches: self
+                .relays
+                .watched()
+                .map(|(id, paths)| {
+                    let of = |place: usize| paths.get(place).map(|&path| current(id, path));
+                    [0, 1, 2].map(|place| of(place).unwrap_or_default())
+                })
+                .collect(),
+            diodes: self.diodes_in(&response),
             rate,
             kept: math::exp(-rate * STEP_S),
             losses: self.windings.losses(&self.vehicle, &response),

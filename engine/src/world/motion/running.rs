@@ -54,6 +54,7 @@ impl Motion {
         let mut left = seconds;
         let mut mark: Option<Mark> = None;
         let mut regime = self.regime(probes)?;
+        self.relays.look(&regime, self.speed_seen(), &self.setting);
         let mut drive = self.drive.clone();
         while left > 0.0 && !stop(self) {
             let moving = drive
@@ -63,7 +64,9 @@ impl Motion {
                 shaking: handling.shaking,
                 turning: moving.is_some(),
             };
-            let free = left.min(self.contacts.until_change(around, &self.setting.parted));
+            let free = left
+                .min(self.contacts.until_change(around, &self.setting.parted))
+                .min(self.relays.until_move());
             let step = match moving {
                 Some(drive) => {
                     self.step(drive, &regime, self.longest(drive, &regime, free), handling)
@@ -83,11 +86,13 @@ impl Motion {
                 self.burn(motor);
                 drive.clone_from(&self.drive);
             }
-            if moved || glows || parted || burns.is_some() || step.passed_edge {
+            let switched = self.switch(&regime, &step, &mut tally);
+            if moved || glows || parted || switched || burns.is_some() || step.passed_edge {
                 tally.close(&regime.probes);
                 regime = self.regime(probes)?;
             }
-            if parted || burns.is_some() {
+            self.relays.look(&regime, self.speed_seen(), &self.setting);
+            if parted || switched || burns.is_some() {
                 mark = None;
             }
             if let Some(mark) = &mut mark {
@@ -112,6 +117,16 @@ impl Motion {
             *seen = Some(seen.map_or(latest, |earlier| earlier.then(latest)));
         }
         Ok(span)
+    }
+
+    /// Lets relays, interval units and diodes do what they do over a step; whether one has.
+    fn switch(&mut self, regime: &Regime, step: &Step, tally: &mut Tally) -> bool {
+        let (clicks, moved) =
+            self.relays
+                .pass(step.seconds, regime, self.speed_seen(), &mut self.setting);
+        tally.span.relay_clicks += clicks;
+        // What a diode does hangs on the speed.
+        moved || regime.diode_astray(self.speed_seen())
     }
 
     /// Time at rest until something happens: a breaker moves, the flux can turn the shaft, or the span ends.
@@ -194,7 +209,9 @@ impl Motion {
         let period = earlier.left_s - *left;
         let alike = (self.speed - earlier.speed).abs() <= PERIODIC * self.speed.abs()
             && (self.turns() - earlier.turns).abs() <= PERIODIC * self.turns().abs();
-        let free = left.min(self.contacts.until_change(around, &self.setting.parted));
+        let free = left
+            .min(self.contacts.until_change(around, &self.setting.parted))
+            .min(self.relays.until_move());
         let whole = (free / period).floor();
         let glow = self.lamp.map_or(0.0, |lamp| lamp.level_v);
         let alike = alike && (glow - earlier.glow).abs() <= PERIODIC * glow;
@@ -241,6 +258,7 @@ impl Motion {
         *left -= cycles * period;
         self.contacts
             .advance(cycles * period, around, &mut self.setting.parted);
+        self.relays.leap(cycles * period);
         tally.repeat(earlier, cycles, period);
     }
 }

@@ -31,6 +31,8 @@ pub struct Standing<'a> {
     pub positions: Vec<usize>,
     /// Components that stand open: unplugged, off, tripped or melted.
     pub open: Vec<ComponentId>,
+    /// Whether each relay is pulled, each interval unit's output on, each diode conducting: as the engine says.
+    pub pulled: Vec<bool>,
     /// Components whose loose paths have given way.
     pub parted: Vec<ComponentId>,
     /// Wheel and crank angle, radians.
@@ -75,7 +77,12 @@ impl Standing<'_> {
                 &number.to_string(),
                 path.p,
                 path.n,
-                path.emf,
+                // A diode that blocks has no drop.
+                if conducts || path.gate != Gate::Forward {
+                    path.emf
+                } else {
+                    Emf::None
+                },
                 ohms,
             );
             let wet = match gave_way {
@@ -124,6 +131,8 @@ impl Standing<'_> {
             Gate::Always => true,
             Gate::Position(closed) => closed.contains(&self.positions[id.index()]),
             Gate::Untripped | Gate::Mated => !self.open.contains(&id),
+            Gate::Relay { pulled } => *pulled == self.pulled[id.index()],
+            Gate::Forward => self.pulled[id.index()],
             Gate::Cam { inside } => *inside == (mechanics.inside(self.crank) > 0.0),
             Gate::ShaftOutside(arc) => {
                 let (from, to) = (arc.from.radians(), arc.to.radians());

@@ -1,7 +1,9 @@
 //! The deck of a run in time: contacts that cam, heat, brushes and hands move, and a shaft that sticks.
 
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{ComponentId, Emf, Gate, Kind, Path, TripData, Vehicle};
+use groundside_engine::vehicle::{
+    ComponentId, Emf, Gate, Kind, Path, RelayData, TripData, Vehicle,
+};
 
 use super::{Mechanics, line, paths};
 
@@ -78,8 +80,16 @@ impl Run<'_> {
         );
         for (id, sensor) in &parts.breakers {
             let kind = &self.vehicle.component(*id).kind;
-            if let Kind::Breaker(data) | Kind::FusibleLink(data) = kind {
+            if let Kind::Breaker(data) | Kind::FusibleLink(data) | Kind::Fuse(data) = kind {
                 breaker(&mut deck, id.index(), *sensor, kind, data);
+            }
+        }
+        if !parts.relays.is_empty() {
+            line(&mut deck, format_args!("Vgoes goes 0 PWL(0 0 1e-6 1)"));
+        }
+        for (id, sensor) in &parts.relays {
+            if let Kind::Relay(data) = &self.vehicle.component(*id).kind {
+                relay(&mut deck, id.index(), *sensor, data);
             }
         }
         self.mechanics(&mut deck, &mechanics);
@@ -153,8 +163,11 @@ impl Run<'_> {
         let component = self.vehicle.component(id);
         let (p, n) = (path.p.index(), path.n.index());
         let trips = path.gate == Gate::Untripped;
+        let coil = matches!(component.kind, Kind::Relay(_))
+            && path.gate == Gate::Always
+            && path.name.as_str() == "coil";
         let mut from = p.to_string();
-        if trips || path.emf != Emf::None {
+        if trips || coil || path.emf != Emf::None {
             let volts = match path.emf {
                 Emf::Constant(emf) => emf.volts(),
                 Emf::None | Emf::PerSpeed(_) => 0.0,
@@ -179,6 +192,9 @@ impl Run<'_> {
         }
         if trips {
             parts.breakers.push((id, number));
+        }
+        if coil {
+            parts.relays.push((id, number));
         }
         if matches!(component.kind, Kind::Battery(_)) {
             parts.supply.get_or_insert(number);
@@ -216,6 +232,19 @@ impl Run<'_> {
                 control: format!("0 hot{}", id.index()),
                 model: trip_model(&self.vehicle.component(id).kind),
             },
+            Gate::Relay { pulled } if matches!(self.vehicle.component(id).kind, Kind::Relay(_)) => {
+                let pulled_by = format!("pulled{}", id.index());
+                Mover::Moves {
+                    control: if *pulled {
+                        format!("{pulled_by} 0")
+                    } else {
+                        format!("0 {pulled_by}")
+                    },
+                    model: "vt=0 vh=0.1".to_owned(),
+                }
+            }
+            // Nothing calls an interval unit in these runs, and a diode across a coil blocks.
+            Gate::Relay { .. } | Gate::Forward => Mover::Stands(false),
             Gate::Cam { inside } => Mover::Moves {
                 control: (if *inside { "cam 0" } else { "0 cam" }).to_owned(),
                 model: between,
@@ -294,11 +323,34 @@ fn breaker(deck: &mut String, index: usize, sensor: usize, kind: &Kind, data: &T
     );
 }
 
+/// The armature of a relay: armed while its coil carries enough, and that, as 1 or -1 V, after its operate time, by a
+/// line of that delay between its own resistances. Nothing is armed at the very start, as the engine's is not.
+fn relay(deck: &mut String, index: usize, sensor: usize, data: &RelayData) {
+    let (pull_in, drop_out) = (data.pull_in.amperes(), data.drop_out.amperes());
+    line(
+        deck,
+        format_args!(
+            "Bcoil{index} coil{index} 0 V=abs(i(V{sensor}))*v(goes)*1000\n\
+             Vlow{index} low{index} 0 -1\nRlow{index} low{index} armed{index} 1000\n\
+             Vup{index} up{index} 0 1\n\
+             Sarmed{index} up{index} armed{index} coil{index} 0 marmed{index} OFF\n\
+             .model marmed{index} sw(vt={:e} vh={:e} ron=0.001 roff=1e9)\n\
+             Esent{index} sent{index} 0 armed{index} 0 2\nRsent{index} sent{index} line{index} 1000\n\
+             Tarm{index} line{index} 0 pulled{index} 0 z0=1000 td={:e}\n\
+             Rpulled{index} pulled{index} 0 1000",
+            500.0 * (pull_in + drop_out),
+            500.0 * (pull_in - drop_out),
+            data.operate.seconds(),
+        ),
+    );
+}
+
 /// What of a run's deck is referred to elsewhere in it, by numbers of paths.
 #[derive(Debug, Default)]
 struct Parts {
     supply: Option<usize>,
     breakers: Vec<(ComponentId, usize)>,
+    relays: Vec<(ComponentId, usize)>,
 }
 
 /// How a contact stands or is moved.
@@ -311,7 +363,7 @@ enum Mover {
 /// and closes when it has fallen to where it recloses, or never.
 fn trip_model(kind: &Kind) -> String {
     let reclose = match kind {
-        Kind::Breaker(data) | Kind::FusibleLink(data) => data.reclose,
+        Kind::Breaker(data) | Kind::FusibleLink(data) | Kind::Fuse(data) => data.reclose,
         _ => None,
     };
     let closes = reclose.unwrap_or(-1.0);

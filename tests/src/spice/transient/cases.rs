@@ -147,14 +147,15 @@ fn loose_crank(vehicle: &mut Vehicle, newton_metres: f64) {
 
 /// The runs of a vehicle.
 pub(super) fn cases(vehicle: &Arc<Vehicle>, scope: Scope) -> Vec<Case> {
-    let Some((_, positions)) = control(vehicle, "wiper") else {
+    let speeds = vehicle.roles().map_or_else(Vec::new, |roles| roles.speeds);
+    let (Some(&first), Some(&last)) = (speeds.first(), speeds.last()) else {
         return Vec::new();
     };
-    let on = 1..positions;
-    let mut list: Vec<Case> = on.clone().flat_map(|on| spinning_up(vehicle, on)).collect();
-    list.extend(on.clone().flat_map(|on| parking(vehicle, on, scope)));
-    list.extend(on.flat_map(|on| faulty(vehicle, on)));
-    list.extend(near_the_limit(vehicle, positions - 1));
+    let on = || speeds.iter().copied();
+    let mut list: Vec<Case> = on().flat_map(|on| spinning_up(vehicle, on)).collect();
+    list.extend(on().flat_map(|on| parking(vehicle, on, scope)));
+    list.extend(on().flat_map(|on| faulty(vehicle, on)));
+    list.extend(near_the_limit(vehicle, first, last));
     list
 }
 
@@ -207,7 +208,7 @@ fn faulty(vehicle: &Arc<Vehicle>, on: usize) -> [Case; 6] {
 
 /// A pivot so stiff that the breaker trips late, and a brush that lifts. The shaft starts within the arc where
 /// the brush is up, so another one has to start it.
-fn near_the_limit(vehicle: &Arc<Vehicle>, last: usize) -> [Case; 2] {
+fn near_the_limit(vehicle: &Arc<Vehicle>, first: usize, last: usize) -> [Case; 2] {
     let stiff = changed(vehicle, |v| stiff_pivot(v, 9.0));
     let lifting = changed(vehicle, |v| lifting_brush(v, 40.0));
     [
@@ -217,7 +218,7 @@ fn near_the_limit(vehicle: &Arc<Vehicle>, last: usize) -> [Case; 2] {
             ..Case::of("with a stiff pivot", &stiff, last, 300)
         },
         Case {
-            phases: vec![(0, last), (30, 1)],
+            phases: vec![(0, last), (30, first)],
             share: LOOSE_SHARE,
             ..Case::of("with a lifting brush", &lifting, last, 80)
         },

@@ -1,0 +1,230 @@
+//! The failure modes of what protects and switches: breakers, fuses, relays, interval units, diodes; of splices; and
+//! of what washes.
+
+use super::{Effect, HIGH_SHARE, Modes, OPEN_SHARE, PriorGroup, SHORT_SHARE, Weakness};
+use crate::quantity::{Current, Interval, Resistance};
+use crate::vehicle::severity::{
+    COIL_OHMS, FAST_TIMER, FLOW_SHARE, FUSE_LARGE, FUSE_SMALL, PUMP_OHMS, SLOW_TIMER, WEAK_AMPERES,
+};
+use crate::vehicle::{Component, Emf, Gate, IntervalData, Kind, OPEN, RelayData, TripData};
+
+/// Ratings of blade fuses, amperes [ISO 8820-3].
+const RATINGS_A: [f64; 11] = [1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0];
+
+/// Resistance of a diode that has broken down, ohms (judgement).
+const BROKEN_DOWN: Resistance = Resistance::from_ohms(0.02);
+
+/// Shares within a relay's or a unit's failures (judgement): coils break, contacts burn or weld, timers drift.
+const COIL_SHARE: f64 = 25.0;
+const BURNT_SHARE: f64 = 25.0;
+const WELDED_SHARE: f64 = 15.0;
+const TIMER_SHARE: f64 = 10.0;
+
+/// What a mode does to something that switches.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Switching {
+    /// The fuse is one of a rating near the severity.
+    WrongFuse,
+    /// The relay's working contact is welded: its armature stays pulled.
+    Welded,
+    /// The unit's times are the severity times as long.
+    Timer,
+    /// The diode conducts both ways.
+    BrokenDown,
+    /// The diode is fitted the wrong way round.
+    Reversed,
+    /// The hose lets the severity through, as a share of its water.
+    Flow,
+}
+
+impl Switching {
+    pub(super) fn apply(self, component: &mut Component, severity: f64) {
+        match (self, &mut component.kind) {
+            (Self::WrongFuse, Kind::Fuse(data)) => {
+                *data = TripData::blade_fuse(Current::from_amperes(nearest_rating(severity)));
+            }
+            (Self::Welded, _) => {
+                for path in &mut component.paths {
+                    match path.gate {
+                        Gate::Relay { pulled: true } => path.gate = Gate::Always,
+                        Gate::Relay { pulled: false } => {
+                            path.gate = Gate::Always;
+                            path.resistance = OPEN;
+                        }
+                        _ => {}
+                    }
+                }
+            }
+            (Self::Timer, Kind::IntervalUnit(data)) => {
+                let times = |span: Interval| Interval::from_seconds(span.seconds() * severity);
+                (data.pulse, data.pause) = (times(data.pulse), times(data.pause));
+            }
+            (Self::BrokenDown, _) => {
+                for path in &mut component.paths {
+                    (path.gate, path.emf) = (Gate::Always, Emf::None);
+                    path.resistance = BROKEN_DOWN;
+                }
+            }
+            (Self::Reversed, _) => {
+                for path in &mut component.paths {
+                    std::mem::swap(&mut path.p, &mut path.n);
+                }
+            }
+            (Self::Flow, Kind::Hose { flow }) => *flow = severity,
+            // A mode is only ever made for the kind that it changes.
+            _ => {}
+        }
+    }
+}
+
+/// The rating of a blade fuse that comes nearest to a current, amperes.
+fn nearest_rating(amperes: f64) -> f64 {
+    let nearer = |one: f64, other: f64| {
+        if (other - amperes).abs() < (one - amperes).abs() {
+            other
+        } else {
+            one
+        }
+    };
+    RATINGS_A.into_iter().fold(RATINGS_A[0], nearer)
+}
+
+impl Modes<'_> {
+    pub(super) fn breaker(&mut self) {
+        let open = Effect::Open { path: 0 };
+        let group = |share| (PriorGroup::Switches, share);
+        self.add("open", None, &["replace"], group(OPEN_SHARE), open);
+        let weak = Effect::WeakBreaker;
+        let law = Some(WEAK_AMPERES);
+        self.add("weak", law, &["replace"], group(HIGH_SHARE), weak);
+    }
+
+    /// Paths of a park contact: feed, ground; or feed alone.
+    pub(super) fn park_contact(&mut self) {
+        let (feed, ground) = (0, 1);
+        if self.component.paths.len() == 1 {
+            let group = PriorGroup::ParkContact;
+            self.joint("feed", group, "replace", feed);
+            let stuck = Effect::Closed { path: feed };
+            let group = (group, OPEN_SHARE);
+            return self.add("stuck-on-feed", None, &["replace"], group, stuck);
+        }
+        let stuck = Effect::Stuck {
+            path: ground,
+            stuck: feed,
+        };
+        for (name, effect) in [
+            ("feed-open", Effect::Open { path: feed }),
+            ("ground-open", Effect::Open { path: ground }),
+            ("stuck-on-feed", stuck),
+        ] {
+            let group = (PriorGroup::ParkContact, 1.0);
+            self.add(name, None, &["replace"], group, effect);
+        }
+    }
+
+    pub(super) fn fuse(&mut self) {
+        let links = |share| (PriorGroup::Links, share);
+        let open = Effect::Open { path: 0 };
+        self.add("blown", None, &["replace"], links(OPEN_SHARE), open);
+        self.high_resistance("clips-high-resistance", PriorGroup::Links, "mend", 1);
+        let wrong = Effect::Switching(Switching::WrongFuse);
+        for (name, law) in [("too-small", FUSE_SMALL), ("too-large", FUSE_LARGE)] {
+            self.add(name, Some(law), &["replace"], links(SHORT_SHARE), wrong);
+        }
+    }
+
+    /// Paths of a relay: coil, 87, 87a.
+    pub(super) fn relay(&mut self) {
+        let group = |share| (PriorGroup::Switches, share);
+        let cure = &["replace"];
+        let path = RelayData::COIL;
+        self.add(
+            "coil-open",
+            None,
+            cure,
+            group(COIL_SHARE),
+            Effect::Open { path },
+        );
+        let added = Effect::Added { path };
+        let law = Some(COIL_OHMS);
+        self.add("coil-high-resistance", law, cure, group(TIMER_SHARE), added);
+        let welded = Effect::Switching(Switching::Welded);
+        self.add("87-welded", None, cure, group(WELDED_SHARE), welded);
+        for (name, path) in [("87", 1), ("87a", 2)] {
+            let open = Effect::Open { path };
+            let named = format!("{name}-open");
+            self.add(&named, None, cure, group(BURNT_SHARE), open);
+            let named = format!("{name}-high-resistance");
+            self.high_resistance(&named, PriorGroup::Switches, "replace", path);
+        }
+    }
+
+    pub(super) fn interval_unit(&mut self) {
+        let group = |share| (PriorGroup::Switches, share);
+        let cure = &["replace"];
+        for (name, path) in [
+            ("output-open", IntervalData::OUTPUT),
+            ("i-open", IntervalData::INTERVAL),
+            ("53c-open", IntervalData::WASH),
+        ] {
+            let open = Effect::Open { path };
+            self.add(name, None, cure, group(BURNT_SHARE), open);
+        }
+        let path = IntervalData::OUTPUT;
+        let closed = Effect::Closed { path };
+        self.add(
+            "output-stuck-closed",
+            None,
+            cure,
+            group(WELDED_SHARE),
+            closed,
+        );
+        let timer = Effect::Switching(Switching::Timer);
+        for (name, law) in [("timer-slow", SLOW_TIMER), ("timer-fast", FAST_TIMER)] {
+            self.add(name, Some(law), cure, group(TIMER_SHARE), timer);
+        }
+    }
+
+    /// One that has lost its way or conducts both ways. One that is open does nothing to a circuit without
+    /// inductance, but to a meter's diode range.
+    pub(super) fn diode(&mut self) {
+        let group = |share| (PriorGroup::Switches, share);
+        let cure = &["replace"];
+        let open = Effect::Open { path: 0 };
+        self.add("open", None, cure, group(OPEN_SHARE), open);
+        for (name, how) in [
+            ("shorted", Switching::BrokenDown),
+            ("wrong-way-round", Switching::Reversed),
+        ] {
+            let effect = Effect::Switching(how);
+            self.add(name, None, cure, group(TIMER_SHARE), effect);
+        }
+    }
+
+    pub(super) fn splice(&mut self) {
+        for (path, end) in self.component.paths.iter().enumerate() {
+            let name = end.name.as_str();
+            self.joint(name, PriorGroup::Wires, "mend", path);
+            let group = (PriorGroup::Wires, super::INTERMITTENT_SHARE);
+            self.weak(name, group, path, Weakness::BrokenInside);
+        }
+    }
+
+    pub(super) fn pump(&mut self) {
+        let group = |share| (PriorGroup::Washer, share);
+        let cure = &["replace"];
+        let (open, worn) = (Effect::Open { path: 0 }, Effect::Added { path: 0 });
+        self.add("open", None, cure, group(OPEN_SHARE), open);
+        self.add("worn", Some(PUMP_OHMS), cure, group(HIGH_SHARE), worn);
+    }
+
+    pub(super) fn hose(&mut self) {
+        let group = |share| (PriorGroup::Washer, share);
+        let cure = &["mend"];
+        let flow = Effect::Switching(Switching::Flow);
+        self.add("leaks", Some(FLOW_SHARE), cure, group(HIGH_SHARE), flow);
+        // Severity is nothing where a mode has none: no water at all.
+        self.add("blocked", None, cure, group(OPEN_SHARE), flow);
+    }
+}
