@@ -18,7 +18,7 @@ use crate::problem::Failure;
 pub(crate) const DEFAULT_SCENARIO: &str = "rain-on-the-quay";
 
 /// The shipped scenarios, by id.
-pub(crate) const SCENARIOS: [(&str, &str); 5] = [
+pub(crate) const SCENARIOS: [(&str, &str); 7] = [
     (
         "rain-on-the-quay",
         include_str!("../../scenarios/rain-on-the-quay.toml"),
@@ -39,10 +39,18 @@ pub(crate) const SCENARIOS: [(&str, &str); 5] = [
         "dust-from-the-wharf",
         include_str!("../../scenarios/dust-from-the-wharf.toml"),
     ),
+    (
+        "late-bus-to-the-light",
+        include_str!("../../scenarios/late-bus-to-the-light.toml"),
+    ),
+    (
+        "sleet-at-the-turning",
+        include_str!("../../scenarios/sleet-at-the-turning.toml"),
+    ),
 ];
 
 /// The shipped vehicles, by id.
-pub(crate) const VEHICLES: [(&str, &str); 2] = [
+pub(crate) const VEHICLES: [(&str, &str); 4] = [
     (
         "van-case-ground",
         include_str!("../../scenarios/van-case-ground.toml"),
@@ -50,6 +58,14 @@ pub(crate) const VEHICLES: [(&str, &str); 2] = [
     (
         "hatch-relay",
         include_str!("../../scenarios/hatch-relay.toml"),
+    ),
+    (
+        "bus-compound",
+        include_str!("../../scenarios/bus-compound.toml"),
+    ),
+    (
+        "bus-compound-rheostat",
+        include_str!("../../scenarios/bus-compound-rheostat.toml"),
     ),
 ];
 

@@ -50,17 +50,36 @@ pub fn vehicle() -> Arc<Vehicle> {
     Arc::new(vehicle)
 }
 
+/// A shipped vehicle by its id, sound.
+#[must_use]
+pub fn shipped(id: &str) -> Arc<Vehicle> {
+    let file = fleet::folder("scenarios").join(format!("{id}.toml"));
+    let text = std::fs::read_to_string(file).unwrap();
+    Arc::new(read_vehicle(&text).expect("a shipped vehicle is valid").0)
+}
+
+/// A vehicle with a fault, as `component.mode` or `component.mode:severity`.
+#[must_use]
+pub fn with_fault(sound: &Arc<Vehicle>, fault: &str) -> Arc<Vehicle> {
+    Arc::new(sound.inject(&sound.parse_fault(fault).unwrap()))
+}
+
 /// The shipped vehicle with a fault, as `component.mode` or `component.mode:severity`.
 #[must_use]
 pub fn faulty(fault: &str) -> Arc<Vehicle> {
-    let sound = vehicle();
-    Arc::new(sound.inject(&sound.parse_fault(fault).unwrap()))
+    with_fault(&vehicle(), fault)
 }
 
 /// The shipped vehicle with another resistance on one path, given as `component path`.
 #[must_use]
 pub fn with_added(path: &str, ohms: f64) -> Arc<Vehicle> {
-    let mut changed = Vehicle::clone(&vehicle());
+    added(&vehicle(), path, ohms)
+}
+
+/// A vehicle with another resistance on one path, given as `component path`.
+#[must_use]
+pub fn added(sound: &Arc<Vehicle>, path: &str, ohms: f64) -> Arc<Vehicle> {
+    let mut changed = Vehicle::clone(sound);
     let (component, place) = path_of(&changed, path);
     let path = &mut changed.components[component.index()].paths[place];
     path.resistance = path.resistance + Resistance::from_ohms(ohms);
@@ -70,7 +89,13 @@ pub fn with_added(path: &str, ohms: f64) -> Arc<Vehicle> {
 /// The shipped vehicle on a battery of another open-circuit voltage and internal resistance.
 #[must_use]
 pub fn with_battery(volts: f64, ohms: f64) -> Arc<Vehicle> {
-    let mut changed = Vehicle::clone(&vehicle());
+    on_battery(&vehicle(), volts, ohms)
+}
+
+/// A vehicle on a battery of another open-circuit voltage and internal resistance.
+#[must_use]
+pub fn on_battery(sound: &Arc<Vehicle>, volts: f64, ohms: f64) -> Arc<Vehicle> {
+    let mut changed = Vehicle::clone(sound);
     let battery = changed.find("battery").unwrap();
     let path = &mut changed.components[battery.index()].paths[0];
     path.emf = Emf::Constant(Voltage::from_volts(volts));
@@ -122,7 +147,7 @@ pub fn drive_train(vehicle: &Vehicle) -> DriveTrain {
 /// Degrees from the resting dead centre to a crank angle, in (-180, 180], the way the crank turns.
 #[must_use]
 pub fn past_dead_centre(vehicle: &Vehicle, crank: Angle) -> f64 {
-    let home = drive_train(vehicle).linkage.extended_dead_centre();
+    let home = drive_train(vehicle).park();
     let off = (crank - home).degrees().rem_euclid(360.0);
     if off > 180.0 { off - 360.0 } else { off }
 }

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod attempts;
+mod compound;
 mod conditions;
 mod families;
 mod figures;
