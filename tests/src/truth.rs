@@ -71,6 +71,7 @@ pub const BLOCKS: &[Block] = &[
             naive::by_hand::CHECKS,
             naive::attempts::CHECKS,
             naive::readings::CHECKS,
+            naive::wound::CHECKS,
         ],
     },
     Block {

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use groundside_engine::vehicle::{Instrument, Kind, TripData, Vehicle};
 use groundside_engine::world::Followed;
 
+use super::field::WoundField;
 use super::mechanics::{Handled, Mechanics};
 use super::switches::Switches;
 use super::wiring::{Solved, Source, Stand, Wiring};
@@ -45,6 +46,7 @@ pub(super) struct Naive {
     protections: Vec<Protection>,
     switches: Switches,
     arcs: Vec<usize>,
+    field: Option<WoundField>,
     lifting: Vec<usize>,
     stand: Stand,
     closed: Vec<bool>,
@@ -58,6 +60,8 @@ pub(super) struct Naive {
     pub(super) wheel: f64,
     pub(super) crank: f64,
     pub(super) shaft: f64,
+    /// How far the motor has turned the crank, whichever way, radians.
+    pub(super) turned: f64,
     /// How much hotter than the air copper and iron of the motor are, kelvins.
     pub(super) rises: [f64; 2],
     /// Braking torque of shorted turns for each rad/s.
@@ -124,6 +128,7 @@ impl Naive {
             protections: protections.collect(),
             switches: Switches::of(vehicle, &wiring),
             arcs: all().filter(turning).collect(),
+            field: WoundField::of(vehicle, &wiring),
             lifting: all().filter(|&k| wiring.branches[k].lifts()).collect(),
             mechanics,
             wiring,
@@ -136,6 +141,7 @@ impl Naive {
             wheel: park,
             crank: park,
             shaft: 0.0,
+            turned: 0.0,
             rises: [0.0; 2],
             shorted: shorted(vehicle),
             clicks: 0,
@@ -248,15 +254,35 @@ impl Naive {
         }
     }
 
+    /// Share of its flux that the motor has.
+    fn flux(&self) -> f64 {
+        self.field.as_ref().map_or(1.0, WoundField::flux)
+    }
+
+    /// The speed at which all of the flux would make the EMF that there is.
+    fn seen(&self) -> f64 {
+        self.flux() * self.speed
+    }
+
+    /// Lets a wound field follow its currents for a step.
+    fn magnetise(&mut self, volts: &[f64], step: f64) {
+        let seen = self.seen();
+        if let Some(field) = &mut self.field {
+            let current = |k| self.wiring.current(&self.solved, k, volts, seen);
+            field.follow(field.branches.map(current), step);
+        }
+    }
+
     /// Torque of the winding with these potentials.
     fn torque(&self, volts: &[f64]) -> f64 {
         let of = |&k: &usize| match self.wiring.branches[k].source {
             Source::PerSpeed(constant) => {
-                constant * self.wiring.current(&self.solved, k, volts, self.speed)
+                constant * self.wiring.current(&self.solved, k, volts, self.seen())
             }
             _ => 0.0,
         };
-        self.arcs.iter().map(of).sum()
+        let torque: f64 = self.arcs.iter().map(of).sum();
+        self.flux() * torque
     }
 
     /// One step at most as long as asked for; how long it was.
@@ -267,13 +293,14 @@ impl Naive {
         let rate = |protection: &Protection| {
             let current = self
                 .wiring
-                .current(&self.solved, protection.branch, volts, self.speed);
+                .current(&self.solved, protection.branch, volts, self.seen());
             let share = current / protection.data.ultimate.amperes();
             (share * share - protection.heat) / protection.data.time_constant.seconds()
         };
         let rates: Vec<f64> = self.protections.iter().map(rate).collect();
         let slowly = rates.iter().all(|rate| rate.abs() * self.step < SLOWLY);
-        let step = if stands && slowly {
+        let settled = self.field.as_ref().is_none_or(|field| field.settled);
+        let step = if stands && slowly && settled {
             STANDING * self.step
         } else {
             self.step
@@ -282,6 +309,7 @@ impl Naive {
         self.switches.look(&currents, &self.stand.pulled);
         let step = step.min(longest).min(self.switches.left());
         self.warm(volts, step);
+        self.magnetise(volts, step);
         if !stands {
             self.turn_shaft(torque, opposing, follows, step);
         }
@@ -295,7 +323,9 @@ impl Naive {
         } else {
             self.speed.signum()
         };
-        let net = torque - way * opposing - self.mechanics.viscous * self.speed;
+        let flux = self.flux();
+        let viscous = self.mechanics.viscous - self.shorted * (1.0 - flux * flux);
+        let net = torque - way * opposing - viscous * self.speed;
         let next = self.speed + step * net / self.mechanics.inertia;
         // Friction stops a shaft, it never turns it back.
         let next = if next * way < 0.0 { 0.0 } else { next };
@@ -306,15 +336,17 @@ impl Naive {
         self.wheel += wheel;
         if follows {
             self.crank += wheel;
+            self.turned += wheel.abs();
         }
         self.turn();
     }
 
     /// Lets the winding's own power warm its copper, that the iron, and that the air: 45 and 350 J/K, 2 and 0.9 W/K.
     fn warm(&mut self, volts: &[f64], step: f64) {
-        let mut power = self.shorted * self.speed * self.speed;
-        for &arc in &self.arcs {
-            let current = self.wiring.current(&self.solved, arc, volts, self.speed);
+        let mut power = self.shorted * self.seen() * self.seen();
+        let field = self.field.iter().flat_map(|field| field.branches);
+        for arc in self.arcs.iter().copied().chain(field) {
+            let current = self.wiring.current(&self.solved, arc, volts, self.seen());
             power += self.solved.ohms(arc) * current * current;
         }
         let [copper, iron] = self.rises;
@@ -397,7 +429,7 @@ impl Naive {
         let mut seen = vec![nothing; follow.len()];
         let mut left = seconds;
         while left > 0.01 * self.step && !stop(self) {
-            let volts = self.solved.potentials(self.speed);
+            let volts = self.solved.potentials(self.seen());
             let values: Vec<f64> = follow
                 .iter()
                 .map(|what| self.value(*what, &volts))
@@ -424,7 +456,8 @@ impl Naive {
             Followed::Voltage(red, black) => volts[red.index()] - volts[black.index()],
             Followed::Current(component, path) => {
                 let branch = self.wiring.branch(component.index(), path);
-                self.wiring.current(&self.solved, branch, volts, self.speed)
+                self.wiring
+                    .current(&self.solved, branch, volts, self.seen())
             }
         }
     }
@@ -432,8 +465,8 @@ impl Naive {
     /// The largest difference, volts, between potentials added up from single EMFs and those solved for as a
     /// whole.
     pub(super) fn adding_up_is_off_by(&self) -> f64 {
-        let added = self.solved.potentials(self.speed);
-        let whole = self.wiring.solve_at(&self.solved, self.speed);
+        let added = self.solved.potentials(self.seen());
+        let whole = self.wiring.solve_at(&self.solved, self.seen());
         let off = added.iter().zip(whole).map(|(a, b)| (a - b).abs());
         off.fold(0.0, f64::max)
     }

@@ -2,6 +2,7 @@
 
 use std::f64::consts::TAU;
 
+use groundside_engine::machines::Stuck;
 use groundside_engine::vehicle::{ComponentId, Kind, Vehicle};
 
 /// What turns in a vehicle, in SI units.
@@ -63,6 +64,14 @@ impl Mechanics {
             Kind::ParkContact(data) => Some(*data),
             _ => None,
         })?;
+        // An eccentric that is stuck out is a longer crank.
+        let held_out = kinds().find_map(|kind| match kind {
+            Kind::Eccentric(eccentric) if eccentric.stuck == Some(Stuck::Out) => {
+                Some(2.0 * eccentric.offset.metres())
+            }
+            _ => None,
+        });
+        let held_out = held_out.unwrap_or(0.0);
         let slip = kinds().find_map(|kind| match kind {
             Kind::CrankNut { slip } => slip.map(|torque| torque.newton_metres()),
             _ => None,
@@ -98,7 +107,7 @@ impl Mechanics {
             efficiency: gear.efficiency,
             stripped: gear.stripped,
             slip,
-            crank: four_bar.crank.metres(),
+            crank: four_bar.crank.metres() + held_out,
             coupler: four_bar.coupler.metres(),
             rocker: four_bar.rocker.metres(),
             frame: four_bar.frame.metres(),

@@ -20,6 +20,7 @@
 
 pub mod attempts;
 pub mod by_hand;
+mod field;
 pub(crate) mod gauss;
 mod machine;
 pub(crate) mod mechanics;
@@ -28,6 +29,7 @@ pub mod readings;
 mod switches;
 mod trace;
 mod wiring;
+pub mod wound;
 
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{ComponentId, Kind, Surface, Vehicle};

@@ -138,8 +138,6 @@ impl Run {
     pub(super) fn on_naive(&self, step: f64, nudge: f64) -> Trace {
         let mut naive = Naive::new(&self.vehicle, friction(&self.vehicle, self.glass)).unwrap();
         naive.step = step;
-        let start = naive.crank;
-        let mut base = start;
         let mut trace = Trace {
             rows: Vec::new(),
             currents: self.currents(),
@@ -150,11 +148,7 @@ impl Run {
         for deed in &self.deeds {
             match deed {
                 Deed::TurnShaft(angle) => naive.set_shaft(angle + nudge),
-                Deed::TurnCrank(angle) => {
-                    // Turning by hand is no turning of the motor's.
-                    base += angle - naive.crank;
-                    naive.set_crank(*angle);
-                }
+                Deed::TurnCrank(angle) => naive.set_crank(*angle),
                 Deed::Wait { rows, row_s } => {
                     for _ in 0..*rows {
                         let (edges, clicks) = (naive.edges, naive.clicks);
@@ -163,7 +157,7 @@ impl Run {
                         trace.rows.push(Row {
                             time,
                             speed: naive.speed,
-                            turned: (naive.crank - base).to_degrees(),
+                            turned: naive.turned.to_degrees(),
                             rises: naive.rises,
                             means: seen.iter().map(|seen| seen.mean).collect(),
                             edge: naive.edges != edges,
