@@ -4,7 +4,7 @@
 //!
 //! A shunt field is a resistance across the battery, a series field a resistance in the feed, with a diverter
 //! across it if there is one. A field's flux is the EMF constant: the check sets it by the field current that
-//! the engine gives, since a wound field that makes its own flux is not there yet.
+//! the engine gives. (`compound` has machines that make their own flux.)
 
 use std::f64::consts::TAU;
 use std::sync::Arc;

@@ -14,7 +14,7 @@
 //!   battery of breaker tests; how long a stalled system must last;
 //! - batteries: hydrometer and its correction, cranking power, cells that differ; supply ranges of components, since
 //!   no vehicle is declared for one; the cranking circuit's 0.2 V in 100 A, since there is no starter;
-//! - motors: saturation, field lag, compound excitation and a brush drop with a knee; brush lengths and springs; a
+//! - motors: field lag and a brush drop with a knee; brush lengths and springs; a
 //!   winding's temperature rise; vacuum and air motors; delayed wiping; return lines switched to supply at park;
 //! - meters: sums of errors in a calculation from two readings (the meter shows readings, the person calculates); test
 //!   current and voltage of ohms, which no reading shows; overvoltage categories; lamp life and colour;
@@ -22,13 +22,14 @@
 //!   angles of 40 degrees, which no linkage with a sweep of 110 degrees can keep (the engine asks for 20);
 //! - worms: lead angles, tables by lead angle and friction, tooth numbers; the engine takes an efficiency;
 //! - bimetal: its curvature and deflection, since it is modelled by heat alone;
-//! - terminal numbers of what no vehicle has (relays, flashers, washers), letters of machine windings, and rules of
+//! - terminal numbers of what no vehicle has (relays, flashers, washers), and rules of
 //!   safety, which are words and not figures.
 
 mod bench;
 pub mod circuits;
 pub mod codes;
 pub mod coils;
+pub mod compound;
 pub mod copper;
 pub mod frequencies;
 pub mod heat;
@@ -52,6 +53,7 @@ pub const CHECKS: &[&[Check]] = &[
     permanent_magnet::CHECKS,
     coils::CHECKS,
     wound_field::CHECKS,
+    compound::CHECKS,
     copper::CHECKS,
     linkage::CHECKS,
     worm::CHECKS,

@@ -4,7 +4,9 @@
 use std::sync::Arc;
 
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{Component, ComponentId, Kind, SeverityUnit, Vehicle};
+use groundside_engine::vehicle::{
+    Component, ComponentId, Kind, Path, SeverityUnit, TRACK, Vehicle,
+};
 use groundside_engine::world::Followed;
 
 use super::frequencies::two_speed_vehicles;
@@ -140,7 +142,10 @@ fn resistances_of_sound_contacts(ledger: &mut Ledger) {
                 Kind::GroundPoint => 5e-3,
                 _ => continue,
             };
-            for path in &component.paths {
+            // The track of a rheostat is no contact.
+            let of_track = |path: &&Path| path.name.as_str().starts_with(TRACK);
+            let contacts = component.paths.iter().filter(|path| !of_track(path));
+            for path in contacts {
                 let what = format_args!("{} {} of {}, ohm", component.id, path.name, vehicle.id);
                 ledger.between(what, path.resistance.ohms(), 1e-6, most);
             }
