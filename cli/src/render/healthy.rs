@@ -212,10 +212,7 @@ pub(super) fn winding(vehicle: &Arc<Vehicle>) -> Page {
     let Ok(mut world) = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions) else {
         return none();
     };
-    let plugs = vehicle.ids().filter(|&id| {
-        matches!(vehicle.component(id).kind, Kind::Connector { mates: Some(other) } if other == motor)
-    });
-    for plug in plugs {
+    for plug in vehicle.plugs_of(motor) {
         let _ = seen(&mut world, &Action::Unplug(plug));
     }
     let count = vehicle.component(motor).terminals.len();

@@ -67,8 +67,7 @@ fn supply(vehicle: &Vehicle) -> Option<Point> {
 
 /// A sound vehicle with the motor's plugs off, once it stands as the controls left it.
 fn apart(mut world: World, vehicle: &Vehicle, motor: ComponentId) -> Option<World> {
-    let mates = |id: &ComponentId| matches!(vehicle.component(*id).kind, Kind::Connector { mates: Some(other) } if other == motor);
-    for plug in vehicle.ids().filter(mates) {
+    for plug in vehicle.plugs_of(motor) {
         seen(&mut world, &Action::Unplug(plug))?;
     }
     Some(world)

@@ -387,12 +387,13 @@ fn motor_wires(vehicle: &Vehicle) -> impl Iterator<Item = ComponentId> + '_ {
 /// The motor in place on fused leads: low, high, and park with braking, its plug apart.
 fn in_place(vehicle: &Vehicle) -> Vec<Round> {
     let mut list = Vec::new();
-    let plugs = vehicle
+    let motors = vehicle
         .ids()
-        .filter_map(|id| match vehicle.component(id).kind {
-            Kind::Connector { mates: Some(motor) } => Some((id, motor)),
-            _ => None,
-        });
+        .filter(|&id| matches!(vehicle.component(id).kind, Kind::Motor(_)));
+    let plugs = motors.flat_map(|motor| {
+        let plugs = vehicle.plugs_of(motor).into_iter();
+        plugs.map(move |plug| (plug, motor))
+    });
     for (plug, motor) in plugs {
         let at = |name: &str| {
             let terminal = vehicle.component(motor).terminal(name)?;
@@ -414,6 +415,33 @@ fn in_place(vehicle: &Vehicle) -> Vec<Round> {
             checks
         };
         let running = || watch(motor_wires(vehicle).collect());
+        if let (Some(d1), Some(e1), Some(e2)) = (at("d1"), at("e1"), at("e2")) {
+            let Some(negative) = negative(vehicle) else {
+                continue;
+            };
+            // Both fields; the shunt alone; home by the park contact with both the other way round.
+            let fields = |feeds: &[(Point, Point)]| {
+                let mut setup = vec![Action::Unplug(plug)];
+                setup.extend(feeds.iter().map(|&(first, second)| lead(first, second)));
+                Round {
+                    setup,
+                    checks: running(),
+                }
+            };
+            list.push(fields(&[(e2, negative), (e1, supply), (d1, supply)]));
+            list.push(fields(&[(e2, negative), (e1, supply)]));
+            if let Some(feed) = at("53a") {
+                let mut home = fields(&[(e2, negative), (e1, supply), (d1, supply)]);
+                let off = Action::RemoveJumper {
+                    at_mid_glass: false,
+                };
+                home.setup.extend([off.clone(), off.clone(), off]);
+                let turned = [(d1, e2), (e1, negative), (feed, supply)];
+                home.setup
+                    .extend(turned.map(|(first, second)| lead(first, second)));
+                list.push(home);
+            }
+        }
         for terminal in ["53", "53b"].into_iter().filter_map(at) {
             list.push(Round {
                 setup: vec![Action::Unplug(plug), lead(terminal, supply)],
@@ -441,9 +469,18 @@ fn in_place(vehicle: &Vehicle) -> Vec<Round> {
 
 /// The battery's positive post.
 fn supply(vehicle: &Vehicle) -> Option<Point> {
+    post(vehicle, "pos")
+}
+
+/// The battery's negative post.
+fn negative(vehicle: &Vehicle) -> Option<Point> {
+    post(vehicle, "neg")
+}
+
+fn post(vehicle: &Vehicle, name: &str) -> Option<Point> {
     let battery = |id: &ComponentId| matches!(vehicle.component(*id).kind, Kind::Battery { .. });
     let component = vehicle.ids().find(battery)?;
-    let terminal = vehicle.component(component).terminal("pos")?;
+    let terminal = vehicle.component(component).terminal(name)?;
     Some(Point {
         component,
         terminal,

@@ -173,6 +173,35 @@ impl Vehicle {
         self.points().find(|&point| self.node(point) == node)
     }
 
+    /// The connectors that take a component off its loom: those that it is the far side of, else those in the run of
+    /// the loom that its own leads end in.
+    #[must_use]
+    pub fn plugs_of(&self, part: ComponentId) -> Vec<ComponentId> {
+        let mates = |id: &ComponentId| matches!(self.component(*id).kind, Kind::Connector { mates: Some(far) } if far == part);
+        let on_it: Vec<ComponentId> = self.ids().filter(mates).collect();
+        if !on_it.is_empty() {
+            return on_it;
+        }
+        let terminals = &self.component(part).terminals;
+        let own = |node: Node| terminals.iter().any(|terminal| terminal.node == node);
+        let leads = self.components.iter().filter(|part| part.is_conductor());
+        let mut reached = Vec::new();
+        for path in leads.flat_map(|lead| &lead.paths) {
+            for (here, there) in [(path.p, path.n), (path.n, path.p)] {
+                if own(here) {
+                    reached.push(there);
+                }
+            }
+        }
+        let ends_here = |id: &ComponentId| {
+            let pins = &self.component(*id).paths;
+            let on_leads = |path: &Path| reached.contains(&path.p) || reached.contains(&path.n);
+            matches!(self.component(*id).kind, Kind::Connector { mates: None })
+                && pins.iter().all(on_leads)
+        };
+        self.ids().filter(ends_here).collect()
+    }
+
     /// Whether a repair of a component, by its position there, is to explain that there is no fault.
     #[must_use]
     pub fn explains(&self, component: ComponentId, way: usize) -> bool {
