@@ -194,12 +194,13 @@ fn park_contact(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside
     let ground = section
         .may("ground")
         .map(|value| roster.inner_point(&value, codes));
+    let (home, away) = (Gate::Cam { inside: true }, Gate::Cam { inside: false });
     let mut to_feed = path("feed", feed?, common?, ohms)?;
-    to_feed.gate = Gate::Cam { inside: false };
+    to_feed.gate = away;
     let mut paths = vec![to_feed];
     if let Some(ground) = ground {
         let mut to_ground = path("ground", common?, ground?, ohms)?;
-        to_ground.gate = Gate::Cam { inside: true };
+        to_ground.gate = home;
         paths.push(to_ground);
     }
     Some(Inside {
