@@ -383,7 +383,7 @@ impl Naive {
     /// What relays and units go by, with these potentials.
     fn switch_currents(&self, volts: &[f64]) -> Vec<f64> {
         let branches = self.switches.watched.iter();
-        let current = |&k: &usize| self.wiring.current(&self.solved, k, volts, self.speed);
+        let current = |&k: &usize| self.wiring.current(&self.solved, k, volts, self.seen());
         branches.map(current).collect()
     }
 
@@ -396,7 +396,7 @@ impl Naive {
         }
         // A diode that stands wrong is turned over, one after the other.
         for _ in 0..20 {
-            let volts = self.solved.potentials(self.speed);
+            let volts = self.solved.potentials(self.seen());
             let wrong = (0..self.wiring.branches.len()).find(|&k| {
                 let branch = &self.wiring.branches[k];
                 let across = volts[branch.p] - volts[branch.n];
