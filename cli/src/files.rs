@@ -18,7 +18,7 @@ use crate::problem::Failure;
 pub(crate) const DEFAULT_SCENARIO: &str = "rain-on-the-quay";
 
 /// The shipped scenarios, by id.
-pub(crate) const SCENARIOS: [(&str, &str); 7] = [
+pub(crate) const SCENARIOS: [(&str, &str); 8] = [
     (
         "rain-on-the-quay",
         include_str!("../../scenarios/rain-on-the-quay.toml"),
@@ -46,6 +46,10 @@ pub(crate) const SCENARIOS: [(&str, &str); 7] = [
     (
         "sleet-at-the-turning",
         include_str!("../../scenarios/sleet-at-the-turning.toml"),
+    ),
+    (
+        "drizzle-on-the-mole",
+        include_str!("../../scenarios/drizzle-on-the-mole.toml"),
     ),
 ];
 

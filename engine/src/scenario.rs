@@ -30,11 +30,15 @@ pub enum Symptom {
     Slow,
     /// The blades wipe faster than they should.
     TooFast,
+    /// At intervals the blades wipe too little, too much or not at all.
+    NoInterval,
+    /// The washer brings too little water, or none.
+    NoWash,
 }
 
 impl Symptom {
     /// All symptoms, the most striking first.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 13] = [
         Self::Dead,
         Self::BladesStill,
         Self::NoLow,
@@ -46,6 +50,8 @@ impl Symptom {
         Self::DoesNotPark,
         Self::Slow,
         Self::TooFast,
+        Self::NoInterval,
+        Self::NoWash,
     ];
 
     /// The word used in files and commands.
@@ -63,6 +69,8 @@ impl Symptom {
             Self::DoesNotPark => "does-not-park",
             Self::Slow => "slow",
             Self::TooFast => "too-fast",
+            Self::NoInterval => "no-interval",
+            Self::NoWash => "no-wash",
         }
     }
 

@@ -5,8 +5,11 @@ use std::sync::Arc;
 
 use groundside_engine::file::read_vehicle;
 use groundside_engine::quantity::{Angle, Interval, Resistance, Voltage};
-use groundside_engine::scenario::Glass;
+use groundside_engine::scenario::{Glass, Symptom};
 use groundside_engine::vehicle::{Emf, Kind, Vehicle};
+use groundside_engine::world::{
+    Action, Conditions, Errors, Observable, Observation, Signature, World, symptom,
+};
 use groundside_tests::{Rig, near};
 
 const HATCH: &str = include_str!("../../scenarios/hatch-relay.toml");
@@ -361,4 +364,101 @@ fn a_relay_that_breaks_its_own_coil_buzzes() {
     let plug = rig.vehicle.find("motor-plug").unwrap();
     rig.trial.unplug(plug, true);
     near("clicks", f64::from(rig.run(1.0).relay_clicks), 200.0, 2.0);
+}
+
+/// A vehicle that has come in on wet glass, with a helper at hand.
+fn come_in(fault: Option<&str>) -> World {
+    let vehicle = fault.map_or_else(sound, faulty);
+    let conditions = Conditions {
+        glass: Glass::Wet,
+        helper: true,
+    };
+    let mut world = World::new(vehicle, sound(), conditions).unwrap();
+    world.arrive().unwrap();
+    world
+}
+
+#[test]
+fn a_driver_notices_what_the_relays_do() {
+    let healthy = Signature::of(come_in(None)).unwrap();
+    for (fault, expected) in [
+        ("k1-relay.coil-open", Some(Symptom::Dead)),
+        ("k1-relay.87-welded", Some(Symptom::RunsOn)),
+        ("k1-relay.87a-open", Some(Symptom::DoesNotPark)),
+        ("k2-relay.coil-open", Some(Symptom::Slow)),
+        ("k2-relay.87-welded", Some(Symptom::TooFast)),
+        ("interval-unit.output-open", Some(Symptom::NoInterval)),
+        ("interval-unit.timer-slow:3.2", Some(Symptom::NoInterval)),
+        ("interval-unit.timer-fast:0.2", Some(Symptom::NoInterval)),
+        ("switch-unit.open", Some(Symptom::NoInterval)),
+        ("pump.open", Some(Symptom::NoWash)),
+        ("hose.blocked", Some(Symptom::NoWash)),
+        ("wiper-fuse.too-large", None),
+        ("k1-diode.open", None),
+    ] {
+        let found = symptom(&Signature::of(come_in(Some(fault))).unwrap(), &healthy);
+        assert_eq!(found, expected, "{fault}");
+    }
+}
+
+/// What somebody without error perceives of what is done.
+fn perceives(world: &mut World, words: &str) -> Vec<&'static str> {
+    let action = Action::from_words(words, world.vehicle()).unwrap();
+    let permitted = world.permit(&action).unwrap();
+    let seen = world.carry_out(&permitted).unwrap().observables;
+    let word = |seen: &Observable| match seen.observe(Errors::NONE) {
+        Observation::Perception { word, .. } => Some(word),
+        Observation::Reading { .. } => None,
+    };
+    seen.iter().filter_map(word).collect()
+}
+
+#[test]
+fn relays_are_heard_and_water_and_fuses_are_seen() {
+    let shows = |fault: Option<&str>, deeds: &[&str]| {
+        let mut world = come_in(fault);
+        let (last, first) = deeds.split_last().unwrap();
+        for deed in first {
+            perceives(&mut world, deed);
+        }
+        perceives(&mut world, last)
+    };
+    let on = "set ignition-switch on";
+    let low = [on, "set wiper-switch low"];
+    assert_eq!(shows(None, &low), ["a relay clicks"]);
+    assert_eq!(
+        shows(Some("k1-relay.coil-open"), &low),
+        ["no relay is heard"]
+    );
+    assert_eq!(shows(Some("k1-relay.87-open"), &low), ["a relay clicks"]);
+    let interval = [on, "set wiper-switch interval", "wait 20", "look blades"];
+    for (fault, expected) in [
+        (None, "wipe once at a time"),
+        (Some("interval-unit.output-open"), "do not stir"),
+        (Some("k1-relay.87a-open"), "go a part of a wipe at a time"),
+        (Some("interval-unit.timer-slow:3.2"), "wipe twice at a time"),
+        (Some("k1-relay.87-welded"), "wipe on and on"),
+    ] {
+        assert_eq!(shows(fault, &interval)[0], expected, "{fault:?}");
+    }
+    let wash = [on, "set washer-switch on", "look-at windscreen"];
+    for (fault, expected) in [
+        (None, "water comes as it should"),
+        (Some("hose.leaks:0.3"), "hardly any water comes"),
+        (Some("hose.blocked"), "no water comes"),
+        (Some("pump.open"), "no water comes"),
+        (Some("wiper-fuse.blown"), "no water comes"),
+    ] {
+        assert_eq!(shows(fault, &wash), ["wet", expected], "{fault:?}");
+    }
+    for (fault, expected) in [
+        (None, ["looks whole", "15 A, blue"]),
+        (Some("wiper-fuse.blown"), ["has melted", "15 A, blue"]),
+        (
+            Some("wiper-fuse.too-large:28"),
+            ["looks whole", "30 A, green"],
+        ),
+    ] {
+        assert_eq!(shows(fault, &["look-at wiper-fuse"]), expected, "{fault:?}");
+    }
 }

@@ -70,6 +70,7 @@ impl Language<'_> {
                 act(Action::Clip { red, black })
             }
             Does::Unclip => alone(words, Command::Act(Action::Unclip)),
+            Does::Set if word == "wash" => act(self.wash(words, verb, at)?),
             Does::Set => act(self.control(words, at, false, implied(word))?),
             Does::Helper => {
                 // `helper, put the wiper off`, `ask the helper to start the engine`: one verb within another.
@@ -356,6 +357,25 @@ impl Language<'_> {
             .map(|word| format!("help {word}"))
             .chain(["help".to_owned()]);
         Err(Problem::at(words, from, message).offering(offers))
+    }
+}
+
+impl Language<'_> {
+    /// Washing: the washer's switch on, where there is one.
+    fn wash(&self, words: &Words<'_>, verb: &Verb, at: usize) -> Result<Action, Problem> {
+        let what = ["the", "glass", "screen", "windscreen", "windshield"];
+        let told = (at..words.len()).take_while(|n| what.contains(&words.text(*n)));
+        self.nothing_after(words, verb, at + told.count())?;
+        let Some(component) = self.vehicle.control("washer") else {
+            let message = "There is no washer to work here; `wet glass` does it from the can.";
+            return Err(Problem::at(words, 0, message));
+        };
+        Ok(Action::Control {
+            component,
+            position: 1,
+            at_mid_glass: false,
+            by_helper: false,
+        })
     }
 }
 

@@ -47,7 +47,11 @@ impl Language<'_> {
                     for (id, component) in self.vehicle.controls() {
                         let read = self.position(words, id, &rest, None);
                         if let Ok((position, mid)) = read
-                            && wiper == (component.region == Region::Switch)
+                            && wiper
+                                == component
+                                    .control
+                                    .as_ref()
+                                    .is_some_and(|word| word.as_str() == "wiper")
                         {
                             best.offer((id, position, mid), EXACT);
                         }

@@ -345,7 +345,7 @@ pub(super) const VERBS: [Verb; 54] = [
     row(
         Does::Set,
         ("set", ""),
-        &["turn", "put", "switch", "start", "stop", "run"],
+        &["turn", "put", "switch", "start", "stop", "run", "wash"],
         "CONTROL POSITION [at mid-glass]",
         "Works a control; its own word is enough (`key on`, `wiper low`; short `k on`, `w low`)",
         "wiper off at mid-glass",

@@ -144,7 +144,7 @@ pub(super) const MODE_NOUNS: [&str; 10] = [
 ];
 
 /// How symptoms are put in words, besides their own.
-pub(super) const SYMPTOM_WORDS: [(&str, &str); 35] = [
+pub(super) const SYMPTOM_WORDS: [(&str, &str); 41] = [
     ("low is slow", "slow"),
     ("high is slow", "slow"),
     ("slow in low", "slow"),
@@ -180,6 +180,12 @@ pub(super) const SYMPTOM_WORDS: [(&str, &str); 35] = [
     ("medium dead", "no-medium"),
     ("medium does not work", "no-medium"),
     ("no med", "no-medium"),
+    ("interval dead", "no-interval"),
+    ("interval does not work", "no-interval"),
+    ("no intermittent", "no-interval"),
+    ("no water", "no-wash"),
+    ("washer dead", "no-wash"),
+    ("washer does not work", "no-wash"),
 ];
 
 /// Words for places and covers, besides their names and titles: each with what one of those begins with.

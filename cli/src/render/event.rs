@@ -32,6 +32,7 @@ pub(crate) fn reply(event: &Event, before: &Bench, vehicle: &Vehicle) -> Page {
     // A caught hand or a blown fuse is told with what was done, not in its place.
     let beside = |seen: &&Observation| match quantity(seen) {
         Quantity::Caught | Quantity::MotorChange => true,
+        Quantity::RelayClicks => matches!(event.action, Action::Control { .. }),
         Quantity::LeadFuse => !matches!(event.action, Action::Jumper { .. } | Action::NewFuse),
         _ => false,
     };
@@ -176,6 +177,7 @@ fn nothing_unusual(told: &[&Observation], action: &Action, vehicle: &Vehicle) ->
             Quantity::Crust,
             Quantity::Chafe,
             Quantity::Melted,
+            Quantity::Rating,
             Quantity::Glass,
         ];
         signs.contains(&quantity(seen))
@@ -280,6 +282,8 @@ fn reading(
 fn perception(quantity: Quantity, subject: &str, word: &str) -> String {
     match quantity {
         Quantity::Pace => format!("blades: {word}"),
+        Quantity::Wipes => format!("the blades {word}"),
+        Quantity::Rating => format!("{subject} is marked {word}"),
         Quantity::Blades => format!("blades {word}"),
         Quantity::Temperature => format!("{subject} feels {word}"),
         Quantity::Smell => format!("smell at {subject}: {word}"),

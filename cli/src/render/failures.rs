@@ -31,6 +31,8 @@ const fn meaning(symptom: Symptom) -> &'static str {
         Symptom::DoesNotPark => "the blades stop wherever they are when it is switched off",
         Symptom::Slow => "the blades wipe, but slowly, in one position or in several",
         Symptom::TooFast => "the blades wipe faster than they should",
+        Symptom::NoInterval => "at intervals they wipe too little, too much or not at all",
+        Symptom::NoWash => "the washer brings too little water, or none",
     }
 }
 

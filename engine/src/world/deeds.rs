@@ -4,6 +4,8 @@
 use super::motion::Motion;
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{CAUGHT, MOTOR_CHANGE};
+use super::senses::relay_clicks;
+use super::tally::Span;
 use super::{World, seconds};
 use crate::math;
 use crate::network::SolveError;
@@ -122,6 +124,14 @@ impl World {
         )
     }
 
+    /// Relays that were heard to move, by somebody who is where they are or in the cab, where an attempt begins.
+    fn relays_heard(&self, span: &Span) -> Option<Observable> {
+        let is_relay = |part: &&Component| matches!(part.kind, Kind::Relay(_));
+        let place = self.sound.components.iter().find(is_relay)?.place;
+        let hears = self.bench.place == place || self.bench.place.index() == 0;
+        hears.then(|| relay_clicks(span))
+    }
+
     /// Works a control, waiting for the blades to be at mid-glass if that is wanted; how the engine answers its own.
     pub(super) fn control(
         &mut self,
@@ -129,14 +139,16 @@ impl World {
         position: usize,
         at_mid_glass: bool,
         minutes: Minutes,
-    ) -> Result<Option<Observable>, SolveError> {
+    ) -> Result<Vec<Observable>, SolveError> {
         let left = seconds(minutes) - self.mid_glass(at_mid_glass, minutes)?;
         let ran = self.engine_runs();
         self.bench.set(control, position, &self.sound);
         let answered = self.work_engine(control, position, ran)?;
         let handling = self.handling(None);
-        self.run(left, &[], &handling)?;
+        let span = self.run(left, &[], &handling)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
-        Ok(answered)
+        self.wash()?;
+        let relays = self.relays_heard(&span);
+        Ok(answered.into_iter().chain(relays).collect())
     }
 }

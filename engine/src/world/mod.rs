@@ -35,6 +35,7 @@ mod symptom;
 mod tally;
 mod trace;
 mod trial;
+mod washing;
 mod windings;
 
 use std::sync::Arc;
@@ -131,6 +132,8 @@ pub struct World {
     arrived: Option<Arc<Self>>,
     /// Whether the last action moved something loose.
     touched: bool,
+    /// Until when the glass is wet from the washer's jets.
+    washed_until: SimTime,
     /// Whether the engine did not start when its control was put to on, and has not been tried since.
     engine_stalled: bool,
     bench: Bench,
@@ -173,6 +176,7 @@ impl World {
             set_aside: Vec::new(),
             arrived: None,
             touched: false,
+            washed_until: SimTime::START,
             engine_stalled: false,
             bench,
         })
@@ -246,7 +250,7 @@ impl World {
                 .ids()
                 .any(|id| self.bench.undone[id.index()] && wanted(&self.vehicle.component(id).kind))
         };
-        let wetted = self.bench.now < self.bench.wet_until;
+        let wetted = self.wetted();
         let glass = self.conditions.glass;
         let assist = |arm: ComponentId| {
             if assisted == Some(arm) {
@@ -500,10 +504,7 @@ impl World {
                 position,
                 at_mid_glass,
                 ..
-            } => {
-                let answered = self.control(*component, *position, *at_mid_glass, minutes)?;
-                Ok(answered.into_iter().collect())
-            }
+            } => self.control(*component, *position, *at_mid_glass, minutes),
             Action::Repair { component, way } => {
                 self.spend(minutes, None)?;
                 let repair = self.sound.component(*component).repairs[*way].name.clone();

@@ -46,6 +46,14 @@ pub enum Quantity {
     Hum,
     /// Clicks of the breaker, by ear.
     Clicks,
+    /// Moves of relays, by ear.
+    RelayClicks,
+    /// How many wipes the blades make at a time, by eye.
+    Wipes,
+    /// Water from the washer's jets, by eye.
+    Spray,
+    /// Rating of a blade fuse, read on it.
+    Rating,
     /// What of shaft, crank and links turns, by eye.
     Follows,
     /// Warmth of a component, by hand.
@@ -89,7 +97,13 @@ impl Quantity {
     pub const fn is_lasting(self) -> bool {
         matches!(
             self,
-            Self::Grip | Self::Crust | Self::Chafe | Self::Melted | Self::Told | Self::When
+            Self::Grip
+                | Self::Crust
+                | Self::Chafe
+                | Self::Melted
+                | Self::Rating
+                | Self::Told
+                | Self::When
         )
     }
 

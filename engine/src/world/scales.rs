@@ -180,6 +180,56 @@ pub(super) const CLICKS: Words = Words {
     sd: 0.1,
     share: 0.0,
 };
+/// Moves of relays in the time one listens.
+pub(super) const RELAYS: Words = Words {
+    cuts: &[0.5, 12.5],
+    words: &["no relay is heard", "a relay clicks", "a relay buzzes"],
+    sd: 0.1,
+    share: 0.0,
+};
+/// Wipes each time that the blades set off, at intervals.
+pub(super) const WIPES: Words = Words {
+    cuts: &[0.02, 0.8, 1.5, 2.5],
+    words: &[
+        "do not stir",
+        "go a part of a wipe at a time",
+        "wipe once at a time",
+        "wipe twice at a time",
+        "wipe on and on",
+    ],
+    sd: 0.02,
+    share: 0.03,
+};
+/// Water from the jets, beside what should come.
+pub(super) const SPRAY: Words = Words {
+    cuts: &[0.02, 0.5],
+    words: &[
+        "no water comes",
+        "hardly any water comes",
+        "water comes as it should",
+    ],
+    sd: 0.01,
+    share: 0.1,
+};
+/// Rating of a blade fuse by its number and colour, amperes [ISO 8820-3].
+pub(super) const RATING: Words = Words {
+    cuts: &[1.5, 2.5, 3.5, 4.5, 6.25, 8.75, 12.5, 17.5, 22.5, 27.5],
+    words: &[
+        "1 A, black",
+        "2 A, grey",
+        "3 A, violet",
+        "4 A, pink",
+        "5 A, tan",
+        "7.5 A, brown",
+        "10 A, red",
+        "15 A, blue",
+        "20 A, yellow",
+        "25 A, clear",
+        "30 A, green",
+    ],
+    sd: 0.02,
+    share: 0.0,
+};
 /// Dips of a recorded current: 0 flat, 1 an even ripple, beyond that one more for each dip in a turn.
 pub(super) const DIPS: Words = Words {
     cuts: &[0.5, 1.5, 2.5, 3.5],

@@ -5,7 +5,7 @@ use super::motion::{Handling, Probe};
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{
     ARM_TORQUE, BLADE_FORCE, BLADES, CLICKS, COUNT, DASH, FOLLOWS, GLASS, HELD_NM, HUM, PACE,
-    PITCH, REST_SEEN, STRENGTH, WARMTH,
+    PITCH, RELAYS, REST_SEEN, STRENGTH, WARMTH, WIPES,
 };
 use super::tally::{Span, Trace};
 use super::{
@@ -17,6 +17,10 @@ use crate::quantity::Minutes;
 use crate::scenario::Glass;
 use crate::vehicle::{ComponentId, DriveTrain, Emf, Kind, Surface};
 
+/// Wipes at a time of what goes on without a pause.
+const GOING_ON: f64 = 9.0;
+/// More moves of relays than these are one noise.
+const RELAYS_HEARD: u32 = 50;
 /// End of the dash ammeter's scale, amperes.
 const DASH_END_A: f64 = 59.0;
 
@@ -49,7 +53,9 @@ impl World {
                 if matches!(self.vehicle.component(part).kind, Kind::Windscreen(_)) =>
             {
                 self.spend(minutes, None)?;
-                Ok(self.touched(part).into_iter().collect())
+                self.wash()?;
+                let spray = self.spray()?;
+                Ok(self.touched(part).into_iter().chain(spray).collect())
             }
             Sense::Smell(component) => self.smell(component, minutes),
             Sense::LookAt(component) => self.look_at(component, minutes),
@@ -82,14 +88,18 @@ impl World {
     ) -> Result<Vec<Observable>, SolveError> {
         let total = seconds(minutes);
         let window = LOOK_WINDOW_S.min(total);
-        let last = SENSE_WINDOW_S.min(window);
+        let last = match self.at_intervals() {
+            // One wipe and its pause take that long.
+            true => window,
+            false => SENSE_WINDOW_S.min(window),
+        };
         self.pass(total - window, None)?;
         let handling = self.handling(None);
         let first = self.run(window - last, &[], &handling)?;
         let span = self.run(last, &[], &handling)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         let mut seen = self.blades_watched(&span);
-        if first.seconds > 0.0 {
+        if first.seconds > 0.0 && seen[0].quantity == Quantity::Pace {
             // They may have gone at one time and not at another: one moment is what is seen.
             let before = first.crank_turns * 60.0 / first.seconds;
             let pace = &mut seen[0];
@@ -100,13 +110,19 @@ impl World {
     }
 
     pub(super) fn blades_watched(&self, span: &Span) -> Vec<Observable> {
-        let pace = span.crank_turns * 60.0 / span.seconds;
-        let mut seen = vec![Observable::steady(
-            Quantity::Pace,
-            "blades".to_owned(),
-            pace,
-            Scale::Words(PACE),
-        )];
+        let blades = "blades".to_owned();
+        let first = if self.at_intervals() {
+            Observable::steady(
+                Quantity::Wipes,
+                blades,
+                wipes_at_a_time(span),
+                Scale::Words(WIPES),
+            )
+        } else {
+            let pace = span.crank_turns * 60.0 / span.seconds;
+            Observable::steady(Quantity::Pace, blades, pace, Scale::Words(PACE))
+        };
+        let mut seen = vec![first];
         if span.crank_turns == 0.0 {
             let millimetres = self.off_rest_mm();
             seen.push(Observable::steady(
@@ -117,6 +133,15 @@ impl World {
             ));
         }
         seen
+    }
+
+    /// Whether the switch stands at intervals.
+    fn at_intervals(&self) -> bool {
+        let roles = self.sound.roles();
+        roles.is_some_and(|roles| {
+            let stands = self.motion.setting.positions[roles.wiper.index()];
+            roles.interval == Some(stands)
+        })
     }
 
     /// How far the first blade's tip is from its resting place, along the arc, millimetres.
@@ -194,7 +219,12 @@ impl World {
             .motor()
             .map_or_else(String::new, |id| self.vehicle.component(id).id.to_string());
         let clicks = f64::from(span.clicks);
-        vec![
+        let relays = self.sound.components.iter();
+        let relays = relays
+            .filter(|part| matches!(part.kind, Kind::Relay(_)))
+            .count();
+        let relays = (relays > 0).then(|| relay_clicks(span));
+        let heard = vec![
             Observable::steady(
                 Quantity::Pitch,
                 motor.clone(),
@@ -208,7 +238,8 @@ impl World {
                 clicks,
                 Scale::Words(CLICKS),
             ),
-        ]
+        ];
+        heard.into_iter().chain(relays).collect()
     }
 
     /// What the dash ammeter shows: where the needle stays, and how far it kicks before it meets its stop.
@@ -270,7 +301,7 @@ impl World {
 
     /// What is on the glass, as [`GLASS`] counts it.
     fn on_glass(&self, surface: Surface) -> u8 {
-        let wetted = self.bench.now < self.bench.wet_until;
+        let wetted = self.wetted();
         match (surface, self.conditions.glass) {
             (Surface::Iced { .. }, _) => 3,
             (Surface::Dry { .. }, _) | (_, Glass::Dry) => {
@@ -403,6 +434,24 @@ fn felt(drive: &DriveTrain, place: usize, handling: &Handling) -> f64 {
         .iter()
         .filter(|pivot| Some(pivot.arm) == arm || !handling.link_off);
     along.map(|pivot| pivot.friction.newton_metres()).sum()
+}
+
+/// Turns of the crank each time that it sets off; many where it never stops.
+fn wipes_at_a_time(span: &Span) -> f64 {
+    if span.falters == 0 && span.crank_turns.abs() > 0.0 {
+        return GOING_ON;
+    }
+    span.crank_turns.abs() / (0.5 * f64::from(span.falters)).max(1.0)
+}
+
+/// Relays that are heard to move.
+pub(super) fn relay_clicks(span: &Span) -> Observable {
+    Observable::steady(
+        Quantity::RelayClicks,
+        "relays".to_owned(),
+        f64::from(span.relay_clicks.min(RELAYS_HEARD)),
+        Scale::Words(RELAYS),
+    )
 }
 
 pub(super) fn count(span: &Span) -> Observable {

@@ -2,10 +2,10 @@
 
 use super::World;
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::{CHAFE, CRUST, MELTED};
+use super::scales::{CHAFE, CRUST, MELTED, RATING};
 use crate::network::SolveError;
 use crate::quantity::Minutes;
-use crate::vehicle::{Component, ComponentId, Kind, Vehicle};
+use crate::vehicle::{Component, ComponentId, Kind, OPEN, Vehicle};
 
 impl World {
     /// Looks at a component from near.
@@ -35,6 +35,15 @@ pub(super) fn looked_at(vehicle: &Vehicle, id: ComponentId, melted: bool) -> Vec
     if matches!(component.kind, Kind::FusibleLink(_)) {
         list.push(seen(Quantity::Melted, f64::from(u8::from(melted)), MELTED));
     }
+    if let (Kind::Fuse(data), Some(blade)) = (&component.kind, component.paths.first()) {
+        let blown = melted || blade.resistance >= OPEN;
+        list.push(seen(Quantity::Melted, f64::from(u8::from(blown)), MELTED));
+        list.push(seen(
+            Quantity::Rating,
+            data.blade_rating().amperes(),
+            RATING,
+        ));
+    }
     if component.crusts() {
         list.push(seen(Quantity::Crust, component.signs.crust, CRUST));
     }
@@ -46,7 +55,7 @@ pub(super) fn looked_at(vehicle: &Vehicle, id: ComponentId, melted: bool) -> Vec
 
 /// Whether a look at a component can find anything.
 pub(crate) const fn shows_signs(component: &Component) -> bool {
-    component.crusts() || component.is_conductor()
+    component.crusts() || component.is_conductor() || matches!(component.kind, Kind::Fuse(_))
 }
 
 #[cfg(test)]

@@ -25,6 +25,13 @@ const ROUNDS: u32 = 6;
 const ROUND_S: f64 = 50.0;
 /// Blades that stand, or go, for so many seconds on end are noticed (judgement).
 const NOTICED_S: f64 = 2.5;
+/// Seconds until wiping at intervals has settled, and for which it is watched.
+const SETTLES_S: f64 = 10.0;
+const INTERVALS_S: f64 = 60.0;
+/// Share of the sound pace by which wiping at intervals is too seldom or too often, and share of the water from the
+/// jets that is too little (judgement).
+const INTERVAL_SHARE: f64 = 0.3;
+pub(super) const LITTLE_WATER: f64 = 0.5;
 /// Shaking by engine and road, in terms of the motor's own (judgement).
 const ROAD_SHAKING: f64 = 1.0;
 
@@ -58,6 +65,10 @@ pub struct Signature {
     pub runs_on: bool,
     /// Farthest from rest that the blades stopped after OFF, millimetres at the tip.
     pub off_rest_mm: f64,
+    /// Cycles a minute at intervals, where the switch has a position for them.
+    pub at_intervals: Option<f64>,
+    /// What comes out of the washer's jets beside what should, where there is a washer.
+    pub water: Option<f64>,
 }
 
 impl Signature {
@@ -73,6 +84,8 @@ impl Signature {
             cut_out: false,
             runs_on: false,
             off_rest_mm: 0.0,
+            at_intervals: None,
+            water: None,
         };
         let Some(roles) = world.vehicle.roles() else {
             return Ok(signature);
@@ -95,11 +108,26 @@ impl Signature {
             let mut one = world.clone();
             signature.stop(&mut one, &roles, later_s)?;
         }
+        signature.try_the_rest(&mut world.clone(), &roles)?;
         // A vehicle with nothing that gives way shows no more on a longer drive.
         if world.vehicle.loose_paths().next().is_some() {
             signature.long_drive(&mut world, &roles)?;
         }
         Ok(signature)
+    }
+
+    /// Wiping at intervals, and washing.
+    fn try_the_rest(&mut self, world: &mut World, roles: &Roles) -> Result<(), SolveError> {
+        if let Some(interval) = roles.interval {
+            world.drive(roles, interval, SETTLES_S)?;
+            self.at_intervals = Some(per_minute(&world.drive(roles, interval, INTERVALS_S)?));
+            world.drive(roles, roles.off, SETTLES_S)?;
+        }
+        if let Some(washer) = world.vehicle.control("washer") {
+            world.motion.setting.positions[washer.index()] = 1;
+            self.water = world.water_at_jets()?;
+        }
+        Ok(())
     }
 
     /// One of the speeds tried again.
@@ -180,6 +208,12 @@ impl World {
     }
 }
 
+/// Whether wiping at intervals is too seldom or too often.
+fn at_intervals_off(of: &Signature, sound: &Signature) -> bool {
+    let pair = of.at_intervals.zip(sound.at_intervals);
+    pair.is_some_and(|(pace, sound)| (pace - sound).abs() > INTERVAL_SHARE * sound)
+}
+
 /// The most striking symptom of a vehicle beside a sound one; `None` when a driver would not come.
 #[must_use]
 pub fn symptom(of: &Signature, sound: &Signature) -> Option<Symptom> {
@@ -207,6 +241,8 @@ pub fn symptom(of: &Signature, sound: &Signature) -> Option<Symptom> {
         None if of.off_rest_mm > REST.cuts[0] => Symptom::DoesNotPark,
         None if beside_sound(|pace, sound| pace < SLOW_SHARE * sound) => Symptom::Slow,
         None if beside_sound(|pace, sound| pace > FAST_TIMES * sound) => Symptom::TooFast,
+        None if at_intervals_off(of, sound) => Symptom::NoInterval,
+        None if of.water.is_some_and(|water| water < LITTLE_WATER) => Symptom::NoWash,
         None => return None,
     })
 }
