@@ -330,7 +330,8 @@ mod tests {
     use crate::files::{SCENARIOS, scenario};
     use crate::style::WIDTH;
 
-    fn pages(topic: &str) -> Vec<String> {
+    /// A chapter in each scenario, with its vehicle.
+    fn pages(topic: &str) -> Vec<(Arc<Vehicle>, String)> {
         let all = SCENARIOS.iter().map(|(id, _)| {
             let loaded = scenario(id, None).unwrap();
             let assignment = Assignment {
@@ -341,7 +342,7 @@ mod tests {
             };
             let page = page(&assignment, Some(topic));
             assert!(page.0.iter().all(|line| line.text.chars().count() <= WIDTH));
-            page.text()
+            (assignment.sound, page.text())
         });
         all.collect()
     }
@@ -349,7 +350,7 @@ mod tests {
     #[test]
     fn every_topic_has_a_chapter() {
         for topic in TOPICS {
-            for page in pages(topic) {
+            for (_, page) in pages(topic) {
                 assert!(
                     page.lines().count() > 1 && !page.contains("nothing on"),
                     "{page}"
@@ -360,19 +361,18 @@ mod tests {
 
     #[test]
     fn the_book_names_failures_with_what_cures_them_and_symptoms() {
-        let vehicle = scenario(SCENARIOS[0].0, None).unwrap().vehicle.vehicle;
-        for page in pages("failures") {
+        for (vehicle, page) in pages("failures") {
             for (component, _, _) in vehicle.faults() {
                 let id = vehicle.component(component).id.as_str();
                 let squeezed: String = page.split_whitespace().collect();
                 assert!(squeezed.contains(id), "{id}: {page}");
             }
         }
-        for page in pages("repairs") {
+        for (_, page) in pages("repairs") {
             assert!(page.contains("stiff, not "), "{page}");
             assert!(page.contains("every failure but magnets-weak,"), "{page}");
         }
-        for page in pages("symptoms") {
+        for (_, page) in pages("symptoms") {
             for symptom in groundside_engine::scenario::Symptom::ALL {
                 assert!(page.contains(symptom.word()), "{page}");
             }
@@ -381,12 +381,17 @@ mod tests {
 
     #[test]
     fn the_book_tells_the_accuracy_of_the_instruments() {
-        for page in pages("meter") {
+        for (vehicle, page) in pages("meter") {
+            let has = |wanted: fn(&Kind) -> bool| {
+                let mut parts = vehicle.components.iter();
+                parts.any(|part| wanted(&part.kind))
+            };
+            let ammeter = has(|kind| matches!(kind, Kind::Ammeter));
+            assert_eq!(page.contains("marked in twos"), ammeter, "{page}");
             for told in [
                 "volts: +/- (0.5 % + 2 counts); one count is 0.0001 V below 0.4",
                 "ohms: +/- (0.9 % + 2 counts)",
                 "clamp: +/- (2 % + 2 counts); one count is 0.1 A",
-                "marked in twos",
                 "whole cycles",
             ] {
                 assert!(page.contains(told), "{told}: {page}");

@@ -154,11 +154,22 @@ pub(super) fn voltages(vehicle: &Arc<Vehicle>, glass: Glass) -> Page {
     let Some((motor, ground)) = motor_of(vehicle).zip(battery_neg(vehicle)) else {
         return Page::of(Tone::Plain, "  No motor.");
     };
-    let mut head = vec!["volts over battery neg, plug on".to_owned()];
+    // At intervals all hangs on the moment.
+    let interval = vehicle.roles().and_then(|roles| roles.interval);
+    let shown: Vec<_> = positions(vehicle)
+        .into_iter()
+        .filter(|(position, _)| Some(*position) != interval)
+        .collect();
+    // Beside the columns of more speeds there is less room.
+    let first = match shown.len() {
+        ..=3 => "volts over battery neg, plug on",
+        _ => "volts, plug on",
+    };
+    let mut head = vec![first.to_owned()];
     let mut rows: Vec<Vec<String>> = (0..vehicle.component(motor).terminals.len())
         .map(|terminal| vec![vehicle.point_name(point_of(motor, terminal))])
         .collect();
-    for (position, name) in positions(vehicle) {
+    for (position, name) in shown {
         head.push(format!("wiper {name}"));
         let Some(world) = running(vehicle, glass, position) else {
             continue;

@@ -10,7 +10,7 @@ use super::{World, seconds};
 use crate::math;
 use crate::network::SolveError;
 use crate::quantity::Minutes;
-use crate::vehicle::{Component, ComponentId, Kind, Point, Vehicle};
+use crate::vehicle::{Component, ComponentId, Kind, Point, Region, Vehicle};
 
 /// Current from which a contact that parts or closes draws an arc, amperes (judgement).
 const ARC_A: f64 = 0.5;
@@ -125,7 +125,14 @@ impl World {
     }
 
     /// Relays that were heard to move, by somebody who is where they are or in the cab, where an attempt begins.
-    fn relays_heard(&self, span: &Span) -> Option<Observable> {
+    fn relays_heard(&self, control: ComponentId, span: &Span) -> Option<Observable> {
+        // What is worked has to have to do with them: the wipers are, or are left, on.
+        let roles = self.sound.roles()?;
+        let wiper = self.bench.positions[roles.wiper.index()];
+        let of_wipers = self.sound.component(control).region == Region::Switch;
+        if !of_wipers && (control != roles.key || wiper == roles.off) {
+            return None;
+        }
         let is_relay = |part: &&Component| matches!(part.kind, Kind::Relay(_));
         let place = self.sound.components.iter().find(is_relay)?.place;
         let hears = self.bench.place == place || self.bench.place.index() == 0;
@@ -148,7 +155,7 @@ impl World {
         let span = self.run(left, &[], &handling)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         self.wash()?;
-        let relays = self.relays_heard(&span);
+        let relays = self.relays_heard(control, &span);
         Ok(answered.into_iter().chain(relays).collect())
     }
 }

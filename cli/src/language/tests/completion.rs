@@ -101,6 +101,8 @@ fn lines_are_completed_by_verb_and_what_stands() {
                     "hand over complaint no-high",
                     "hand over complaint no-medium",
                     "hand over complaint now-and-then",
+                    "hand over complaint no-interval",
+                    "hand over complaint no-wash",
                 ],
             ),
             (

@@ -296,7 +296,7 @@ fn hand_overs_tell_their_parts() {
         (
             "hand over complaint banana cause motor low brush worn",
             21,
-            "`banana` is no symptom; there is dead, blades-still, no-low, no-high, no-medium, cuts-out, now-and-then, runs-on, does-not-park, slow and too-fast.",
+            "`banana` is no symptom; there is dead, blades-still, no-low, no-high, no-medium, cuts-out, now-and-then, runs-on, does-not-park, slow, too-fast, no-interval and 1 more.",
         ),
     ]);
 }
