@@ -56,7 +56,7 @@ fn terminals(vehicle: &Vehicle) -> Option<Terminals> {
 }
 
 /// The post that leads come from: the battery's positive one.
-fn supply(vehicle: &Vehicle) -> Option<Point> {
+pub(super) fn supply(vehicle: &Vehicle) -> Option<Point> {
     let battery = vehicle
         .ids()
         .find(|&id| matches!(vehicle.component(id).kind, Kind::Battery { .. }))?;
@@ -66,7 +66,7 @@ fn supply(vehicle: &Vehicle) -> Option<Point> {
 }
 
 /// A sound vehicle with the motor's plugs off, once it stands as the controls left it.
-fn apart(mut world: World, vehicle: &Vehicle, motor: ComponentId) -> Option<World> {
+pub(super) fn apart(mut world: World, vehicle: &Vehicle, motor: ComponentId) -> Option<World> {
     for plug in vehicle.plugs_of(motor) {
         seen(&mut world, &Action::Unplug(plug))?;
     }
@@ -74,7 +74,7 @@ fn apart(mut world: World, vehicle: &Vehicle, motor: ComponentId) -> Option<Worl
 }
 
 /// One number of what a sound vehicle shows.
-fn mean(world: &mut World, action: &Action, unit: &str) -> Option<String> {
+pub(super) fn mean(world: &mut World, action: &Action, unit: &str) -> Option<String> {
     value(world, action).map(|[mean, ..]| format!("{mean:.1} {unit}"))
 }
 
@@ -117,7 +117,7 @@ fn parked(vehicle: &Arc<Vehicle>, glass: Glass, of: &Terminals) -> Option<String
 }
 
 /// What the blades look like.
-fn looks(world: &mut World) -> Option<String> {
+pub(super) fn looks(world: &mut World) -> Option<String> {
     let looked = seen(world, &Action::Sense(Sense::LookBlades))?;
     let words = looked.iter().filter_map(|(quantity, _, seen)| match seen {
         Observation::Perception { word, .. } if *quantity == Quantity::Rest => Some(*word),
@@ -129,6 +129,9 @@ fn looks(world: &mut World) -> Option<String> {
 /// The chapter.
 pub(super) fn tests(vehicle: &Arc<Vehicle>, glass: Glass) -> Page {
     let none = || Page::of(Tone::Plain, "  No motor whose terminals are all known.");
+    if let Some(page) = super::fields::tests(vehicle, glass) {
+        return page;
+    }
     let Some((of, post)) = terminals(vehicle).zip(supply(vehicle)) else {
         return none();
     };

@@ -419,7 +419,7 @@ fn in_place(vehicle: &Vehicle) -> Vec<Round> {
             let Some(negative) = negative(vehicle) else {
                 continue;
             };
-            // Both fields; the shunt alone; home by the park contact with both the other way round.
+            // Both fields; home by the park contact with both the other way round.
             let fields = |feeds: &[(Point, Point)]| {
                 let mut setup = vec![Action::Unplug(plug)];
                 setup.extend(feeds.iter().map(|&(first, second)| lead(first, second)));
@@ -429,7 +429,6 @@ fn in_place(vehicle: &Vehicle) -> Vec<Round> {
                 }
             };
             list.push(fields(&[(e2, negative), (e1, supply), (d1, supply)]));
-            list.push(fields(&[(e2, negative), (e1, supply)]));
             if let Some(feed) = at("53a") {
                 let mut home = fields(&[(e2, negative), (e1, supply), (d1, supply)]);
                 let off = Action::RemoveJumper {
