@@ -41,7 +41,7 @@ fn fields(vehicle: &Vehicle) -> Option<Fields> {
     };
     let (series, shunt) = (part.path(SERIES_FIELD)?, part.path(SHUNT_FIELD)?);
     let brush = |path: &&Path| path.name.as_str().ends_with("-brush");
-    let case = part.paths.iter().filter(brush).next_back()?.n;
+    let case = part.paths.iter().rfind(brush)?.n;
     let park = vehicle
         .components
         .iter()

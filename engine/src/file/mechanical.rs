@@ -116,8 +116,7 @@ fn wound_motor(
     field.close();
     let entry = &roster.entries[index];
     let id = entry.id.clone();
-    let (&[ref d1, ref e1, ref e2, ref case, ..], &[ref a1, ..]) =
-        (entry.terminals.as_slice(), entry.inner.as_slice())
+    let ([d1, e1, e2, case, ..], [a1, ..]) = (entry.terminals.as_slice(), entry.inner.as_slice())
     else {
         return None;
     };

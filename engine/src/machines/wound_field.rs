@@ -125,7 +125,7 @@ mod tests {
     fn ampere_turns_take_effect_with_a_lag() {
         // Of a step 1 - 1/e is there after one time constant.
         let after = FIELD.after(FIELD.at_rest(), 10.0, 0.02);
-        assert!((after.turns - 0.7 - 10.0 * (1.0 - (-1.0_f64).exp())).abs() < 1e-12);
+        assert!((after.turns - 0.7 - 10.0 * (1.0 - math::exp(-1.0))).abs() < 1e-12);
         let time = FIELD.time_to(FIELD.at_rest(), 10.0, FIELD.flux(after.turns));
         assert!((time.unwrap() - 0.02).abs() < 1e-12);
         assert_eq!(FIELD.time_to(FIELD.at_rest(), 10.0, 0.5), None);
