@@ -56,18 +56,19 @@ impl World {
                 Scale::Words(words),
             ));
         };
+        let mut at_best = signature.speeds.iter().map(|speed| speed.again[1]);
+        let goes = at_best.any(wipes);
         let speeds = roles.speeds.iter().zip(&signature.speeds);
         for ((&position, speed), healthy) in speeds.zip(&healthy.speeds) {
             let how = running(speed.pace, speed.again, healthy.pace);
             tell(Quantity::Told, positions[position], how, TOLD_RUNNING);
         }
         if let Some(off) = positions.get(roles.off) {
-            let mut most = signature.speeds.iter().map(|speed| speed.again[1]);
             let how = if signature.runs_on {
                 0.0
             } else if signature.off_rest_mm > REST.cuts[0] {
                 1.0
-            } else if !most.any(wipes) {
+            } else if !goes {
                 2.0
             } else {
                 3.0
@@ -75,7 +76,8 @@ impl World {
             tell(Quantity::Told, off, how, TOLD_OFF);
         }
         for (circumstance, worse) in self.worse_when()? {
-            let worse = f64::from(u8::from(worse));
+            // What never goes cannot get worse.
+            let worse = f64::from(u8::from(worse && goes));
             tell(Quantity::When, circumstance, worse, TOLD_WHEN);
         }
         Ok(told)
@@ -200,7 +202,7 @@ mod tests {
             ("motor-strap.open", [not, not, stood, no, no, no]),
             (
                 "windscreen.iced:3",
-                [not, not, "they stopped anywhere", no, yes, no],
+                [not, not, "they stopped anywhere", no, no, no],
             ),
             (
                 "motor-plug.53b-open",

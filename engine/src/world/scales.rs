@@ -115,7 +115,8 @@ pub(super) const COUNT: Display = Display {
 pub(super) const PACE: Words = Words {
     cuts: &[1.0, 12.0, 33.0, 57.0],
     words: &["still", "creeping", "slow", "at a steady pace", "fast"],
-    sd: 0.3,
+    // What stands is never taken for what creeps.
+    sd: 0.1,
     share: 0.07,
 };
 /// Resting place as a driver minds it, millimetres of blade tip from where it should rest.
