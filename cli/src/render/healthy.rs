@@ -149,17 +149,16 @@ pub(super) const fn point_of(component: ComponentId, terminal: usize) -> Point {
     }
 }
 
-/// The chapter on voltages.
-pub(super) fn voltages(vehicle: &Arc<Vehicle>, glass: Glass) -> Page {
-    let Some((motor, ground)) = motor_of(vehicle).zip(battery_neg(vehicle)) else {
-        return Page::of(Tone::Plain, "  No motor.");
-    };
-    // At intervals all hangs on the moment.
-    let interval = vehicle.roles().and_then(|roles| roles.interval);
-    let shown: Vec<_> = positions(vehicle)
-        .into_iter()
-        .filter(|(position, _)| Some(*position) != interval)
-        .collect();
+/// How many positions of the switch find room beside each other.
+const SPEEDS_ABREAST: usize = 4;
+
+/// Volts at the motor's terminals in some positions of the wiper switch.
+fn volts_at(
+    vehicle: &Arc<Vehicle>,
+    glass: Glass,
+    (motor, ground): (ComponentId, Point),
+    shown: &[(usize, String)],
+) -> Page {
     // Beside the columns of more speeds there is less room.
     let first = match shown.len() {
         ..=3 => "volts over battery neg, plug on",
@@ -171,7 +170,7 @@ pub(super) fn voltages(vehicle: &Arc<Vehicle>, glass: Glass) -> Page {
         .collect();
     for (position, name) in shown {
         head.push(format!("wiper {name}"));
-        let Some(world) = running(vehicle, glass, position) else {
+        let Some(world) = running(vehicle, glass, *position) else {
             continue;
         };
         for (terminal, row) in rows.iter_mut().enumerate() {
@@ -185,7 +184,25 @@ pub(super) fn voltages(vehicle: &Arc<Vehicle>, glass: Glass) -> Page {
         }
     }
     rows.insert(0, head);
-    let mut page = table(&rows);
+    table(&rows)
+}
+
+/// The chapter on voltages.
+pub(super) fn voltages(vehicle: &Arc<Vehicle>, glass: Glass) -> Page {
+    let Some((motor, ground)) = motor_of(vehicle).zip(battery_neg(vehicle)) else {
+        return Page::of(Tone::Plain, "  No motor.");
+    };
+    // At intervals all hangs on the moment.
+    let interval = vehicle.roles().and_then(|roles| roles.interval);
+    let shown: Vec<_> = positions(vehicle)
+        .into_iter()
+        .filter(|(position, _)| Some(*position) != interval)
+        .collect();
+    let mut page = Page::default();
+    for some in shown.chunks(SPEEDS_ABREAST) {
+        page.0
+            .extend(volts_at(vehicle, glass, (motor, ground), some).0);
+    }
     page.add(
         Tone::Quiet,
         format!(

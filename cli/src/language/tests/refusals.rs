@@ -150,17 +150,17 @@ fn verdicts_name_a_failure_of_a_component() {
         (
             "conclude motor",
             15,
-            "Which failure of motor: low-brush-worn, low-brush-intermittent, low-brush-open, high-brush-worn, high-brush-intermittent, high-brush-open, common-brush-worn, common-brush-intermittent, common-brush-open, magnets-weak, coil-open or coil-shorted?",
+            "Which failure of motor: low-brush-worn, low-brush-intermittent, low-brush-open, high-brush-worn, high-brush-intermittent, high-brush-open, common-brush-worn, common-brush-intermittent, common-brush-open, magnets-weak, coil-open, coil-shorted and 2 more?",
         ),
         (
             "conclude motor banana",
             16,
-            "No failure of motor is `banana`; there is low-brush-worn, low-brush-intermittent, low-brush-open, high-brush-worn, high-brush-intermittent, high-brush-open, common-brush-worn, common-brush-intermittent, common-brush-open, magnets-weak, coil-open and coil-shorted.",
+            "No failure of motor is `banana`; there is low-brush-worn, low-brush-intermittent, low-brush-open, high-brush-worn, high-brush-intermittent, high-brush-open, common-brush-worn, common-brush-intermittent, common-brush-open, magnets-weak, coil-open, coil-shorted and 2 more.",
         ),
         (
             "conclude motor plug 53",
             10,
-            "`motor plug 53` could be motor-plug 53-open, motor-plug 53-high-resistance, motor-plug 53-short-to-ground, motor-plug 53-loose, motor-plug 53-opens-warm or motor-plug 53-leaks-wet.",
+            "`motor plug 53` could be motor-plug 53-open, motor-plug 53-high-resistance, motor-plug 53-short-to-ground, motor-plug 53-loose, motor-plug 53-opens-warm, motor-plug 53-leaks-wet, motor-plug 53-53b-crossed, motor-plug 53-53a-crossed or motor-plug 53-53e-crossed.",
         ),
         (
             "conclude no fault found",
