@@ -54,7 +54,7 @@ pub(crate) const SCENARIOS: [(&str, &str); 8] = [
 ];
 
 /// The shipped vehicles, by id.
-pub(crate) const VEHICLES: [(&str, &str); 4] = [
+pub(crate) const VEHICLES: [(&str, &str); 5] = [
     (
         "van-case-ground",
         include_str!("../../scenarios/van-case-ground.toml"),
@@ -70,6 +70,10 @@ pub(crate) const VEHICLES: [(&str, &str); 4] = [
     (
         "bus-compound-rheostat",
         include_str!("../../scenarios/bus-compound-rheostat.toml"),
+    ),
+    (
+        "sedan-reversing",
+        include_str!("../../scenarios/sedan-reversing.toml"),
     ),
 ];
 

@@ -17,6 +17,7 @@ mod parking;
 mod plausible;
 mod refusals;
 mod relays;
+mod reversing;
 mod silence;
 mod tidy;
 mod two_faults;
