@@ -18,7 +18,7 @@ use crate::problem::Failure;
 pub(crate) const DEFAULT_SCENARIO: &str = "rain-on-the-quay";
 
 /// The shipped scenarios, by id.
-pub(crate) const SCENARIOS: [(&str, &str); 8] = [
+pub(crate) const SCENARIOS: [(&str, &str); 9] = [
     (
         "rain-on-the-quay",
         include_str!("../../scenarios/rain-on-the-quay.toml"),
@@ -50,6 +50,10 @@ pub(crate) const SCENARIOS: [(&str, &str); 8] = [
     (
         "drizzle-on-the-mole",
         include_str!("../../scenarios/drizzle-on-the-mole.toml"),
+    ),
+    (
+        "fog-at-the-signal",
+        include_str!("../../scenarios/fog-at-the-signal.toml"),
     ),
 ];
 
