@@ -3,6 +3,7 @@
 
 use std::sync::Arc;
 
+use groundside_engine::machines::Stuck;
 use groundside_engine::quantity::{Angle, Current, Interval, Length, Resistance, Torque};
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{
@@ -133,6 +134,8 @@ fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
         }
         Kind::Hose { flow } => *flow = if mode == "leaks" { severity } else { 0.0 },
         Kind::Gear(data) if mode == "stripped" => data.stripped = true,
+        Kind::Eccentric(data) if mode == "stuck-in" => data.stuck = Some(Stuck::In),
+        Kind::Eccentric(data) if mode == "stuck-out" => data.stuck = Some(Stuck::Out),
         Kind::CrankNut { slip } if mode == "loose" => {
             *slip = Some(Torque::from_newton_metres(severity));
         }

@@ -84,6 +84,7 @@ pub enum Scope {
 pub struct Ledger {
     scope: Scope,
     skipped: Option<String>,
+    uncovered: Vec<String>,
     comparisons: u64,
     broken: u64,
     worst: Option<Worst>,
@@ -119,6 +120,20 @@ impl Ledger {
     #[must_use]
     pub fn skipped(&self) -> Option<&str> {
         self.skipped.as_deref()
+    }
+
+    /// Notes a vehicle that the check passes over, and why.
+    pub fn not_covered(&mut self, what: impl Display) {
+        let what = what.to_string();
+        if !self.uncovered.contains(&what) {
+            self.uncovered.push(what);
+        }
+    }
+
+    /// The vehicles that the check passes over, each with why.
+    #[must_use]
+    pub fn uncovered(&self) -> &[String] {
+        &self.uncovered
     }
 
     /// Says what the comparisons to come are held against: author, year, title, section.
@@ -232,6 +247,9 @@ impl Ledger {
         }
         for (known, source) in other.sources {
             self.source(known, source);
+        }
+        for what in other.uncovered {
+            self.not_covered(what);
         }
         if let Some(worst) = other.worst
             && self

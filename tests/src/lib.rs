@@ -12,6 +12,7 @@
 
 pub mod actions;
 pub mod bare;
+pub mod coverage;
 pub mod determinism;
 pub mod faults;
 pub mod fleet;
@@ -34,7 +35,7 @@ use groundside_engine::file::read_vehicle;
 use groundside_engine::quantity::{Angle, AngularVelocity, Interval, Resistance, Voltage};
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{
-    ComponentId, DriveTrain, Emf, Instrument, Node, Point, Response, Vehicle,
+    ComponentId, DriveTrain, Emf, Instrument, Node, Point, Response, Roles, Vehicle,
 };
 use groundside_engine::world::{
     Extent, Followed, OperatingPoint, PointQuery, Shaft, Stretch, Trial, VOLTMETER,
@@ -164,13 +165,22 @@ pub enum Wiper {
 }
 
 impl Wiper {
-    const fn position(self) -> usize {
-        match self {
-            Self::Off => 0,
-            Self::Low => 1,
-            Self::High => 2,
-        }
+    /// Its place on a vehicle's switch: LOW is the first of the speeds, HIGH the last.
+    #[must_use]
+    pub fn on(self, roles: &Roles) -> usize {
+        let speed = match self {
+            Self::Off => Some(&roles.off),
+            Self::Low => roles.speeds.first(),
+            Self::High => roles.speeds.last(),
+        };
+        *speed.expect("a wiper switch has a speed")
     }
+}
+
+/// What a vehicle's controls are for.
+#[must_use]
+pub fn roles(vehicle: &Vehicle) -> Roles {
+    vehicle.roles().expect("it has a key and a wiper switch")
 }
 
 /// Which operating point of a vehicle, key on.
@@ -189,7 +199,7 @@ pub struct Operation {
 /// Solves an operating point on wet glass.
 #[must_use]
 pub fn operating_point(vehicle: &Arc<Vehicle>, operation: &Operation) -> OperatingPoint {
-    let control = |word: &str| vehicle.control(word).unwrap();
+    let roles = roles(vehicle);
     let meter = |(red, black): &(&str, &str)| Instrument {
         red: node(vehicle, red),
         black: node(vehicle, black),
@@ -198,8 +208,8 @@ pub fn operating_point(vehicle: &Arc<Vehicle>, operation: &Operation) -> Operati
     };
     let query = PointQuery {
         positions: vec![
-            (control("key"), 2),
-            (control("wiper"), operation.wiper.position()),
+            (roles.key, roles.key_on),
+            (roles.wiper, operation.wiper.on(&roles)),
         ],
         unplugged: Vec::new(),
         tripped: Vec::new(),
@@ -246,7 +256,8 @@ impl Rig {
     #[must_use]
     pub fn new(vehicle: &Arc<Vehicle>, glass: Glass) -> Self {
         let mut trial = Trial::new(vehicle, glass).unwrap();
-        trial.set(vehicle.control("key").unwrap(), 2);
+        let roles = roles(vehicle);
+        trial.set(roles.key, roles.key_on);
         Self {
             vehicle: Arc::clone(vehicle),
             trial,
@@ -255,8 +266,8 @@ impl Rig {
 
     /// Works the wiper switch.
     pub fn set(&mut self, wiper: Wiper) {
-        self.trial
-            .set(self.vehicle.control("wiper").unwrap(), wiper.position());
+        let roles = roles(&self.vehicle);
+        self.trial.set(roles.wiper, wiper.on(&roles));
     }
 
     /// Undoes the crank nut or a link.

@@ -123,6 +123,18 @@ impl Outcome {
         self.ledgers.iter().find_map(|(_, ledger)| ledger.skipped())
     }
 
+    /// Vehicles that some check passes over, each with why.
+    fn uncovered(&self) -> Vec<&str> {
+        let each = self.ledgers.iter();
+        let mut list: Vec<&str> = each
+            .flat_map(|(_, ledger)| ledger.uncovered())
+            .map(String::as_str)
+            .collect();
+        list.sort_unstable();
+        list.dedup();
+        list
+    }
+
     fn comparisons(&self) -> u64 {
         self.ledgers
             .iter()
@@ -154,6 +166,12 @@ impl Outcome {
             (1.., _) => format!("**{broken} BROKEN**"),
             (0, Some(why)) => format!("not all: {why}"),
             (0, None) => "holds".to_owned(),
+        };
+        let uncovered = self.uncovered();
+        let verdict = if uncovered.is_empty() {
+            verdict
+        } else {
+            format!("{verdict}; NOT COVERED: {}", uncovered.join("; "))
         };
         format!(
             "| {} | {} | {} | {} | {worst} | {verdict} |",

@@ -10,10 +10,12 @@ use groundside_engine::quantity::{Angle, Interval};
 use groundside_engine::vehicle::{Emf, Vehicle};
 use groundside_engine::world::{Extent, Followed, Stretch, Trial};
 
-use super::drawn::{Drawn, drawn, fleet};
+use super::drawn::{Drawn, drawn};
+use crate::coverage::{Judge, known};
+use crate::fleet::{Variant, variants};
 use crate::ledger::{Known, Ledger, Scope};
 use crate::naive::friction;
-use crate::naive::mechanics::{Handled, Mechanics};
+use crate::naive::mechanics::{At, Handled, Mechanics, Pin};
 
 crate::checks![energy_is_kept_over_a_transient];
 
@@ -46,7 +48,6 @@ struct Energies {
 
 /// A vehicle being watched.
 struct Watched {
-    vehicle: Arc<Vehicle>,
     mechanics: Mechanics,
     handled: Handled,
     trial: Trial,
@@ -92,25 +93,17 @@ impl Watched {
                 crank_off: false,
                 link_off: false,
             },
-            vehicle: Arc::clone(vehicle),
             trial,
             follow,
             sum: Energies::default(),
         })
     }
 
-    fn set(&mut self, word: &str, position: usize) {
-        if let Some(control) = self.vehicle.control(word) {
-            let last = self.vehicle.component(control).positions().len() - 1;
-            self.trial.set(control, position.min(last));
-        }
-    }
-
     fn watch(&mut self, windows: u32) {
         let followed: Vec<Followed> = self.follow.iter().map(|(followed, _)| *followed).collect();
         for _ in 0..windows {
             let speed = self.trial.shaft_speed().radians_per_second();
-            let crank = self.trial.crank().radians();
+            let crank = self.stands();
             let span = Interval::from_seconds(WINDOW_S);
             let stretch = self.trial.run(span, &followed).unwrap();
             self.circuit(&stretch);
@@ -132,22 +125,34 @@ impl Watched {
         }
     }
 
-    /// What the shaft took in a window that began at this speed and crank angle.
-    fn shaft(&mut self, before: f64, crank_before: f64) {
+    /// Angles of crank and eccentric.
+    fn stands(&self) -> (f64, f64) {
+        let (crank, out) = (self.trial.crank(), self.trial.eccentric_out());
+        (crank.radians(), out.radians())
+    }
+
+    /// What the shaft took in a window that began at this speed, with crank and eccentric at these angles.
+    fn shaft(&mut self, before: f64, from: (f64, f64)) {
         let after = self.trial.shaft_speed().radians_per_second();
-        let crank = self.trial.crank().radians();
+        let (crank, out) = self.stands();
         let mean = 0.5 * (before + after);
         let travel = (mean * WINDOW_S).abs();
-        let turned = crank - crank_before;
+        let turned = crank - from.0;
         let turned = turned - TAU * (turned / TAU).round();
-        let rocker = self
-            .mechanics
-            .rocker_turns(crank_before, crank_before + turned)
-            .abs();
+        let to = (from.0 + turned, out);
+        let rocker = self.mechanics.rocker_turns(from, to).abs();
         let pivots = self.mechanics.at_pivots(&self.handled) * rocker;
         let wheel = travel * self.mechanics.wheel_per_shaft();
         // Where the crank stays behind, the joint takes what it carries over the angle that it slips.
-        let (carried, _) = self.mechanics.at_wheel(crank_before, &self.handled);
+        let at = At {
+            crank: from.0,
+            pin: Pin {
+                out: from.1,
+                let_go: from.1 > 0.0,
+            },
+            way: mean.signum(),
+        };
+        let (carried, _) = self.mechanics.at_wheel(at, &self.handled);
         let slipped = carried * (wheel - turned.abs()).max(0.0);
         let through_worm = self.mechanics.through_worm(pivots + slipped);
         let bearings =
@@ -173,7 +178,8 @@ fn mean_square(seen: &Extent) -> f64 {
 
 fn energy_is_kept_over_a_transient(ledger: &mut Ledger) {
     ledger.source(Known::Computed, "conservation of energy");
-    let fleet = fleet();
+    let known = known(Judge::Naive, ledger);
+    let fleet: Vec<Variant> = known.iter().flat_map(variants).collect();
     let runs = match ledger.scope() {
         Scope::Sample => 6,
         Scope::Sweep | Scope::Full => 24,
@@ -184,11 +190,14 @@ fn energy_is_kept_over_a_transient(ledger: &mut Ledger) {
         let Some(mut watched) = Watched::new(&variant.vehicle, drawn) else {
             return;
         };
-        watched.set("key", usize::MAX);
-        watched.set("wiper", *position);
+        let roles = crate::roles(&variant.vehicle);
+        let last = roles.speeds.len() - 1;
+        let running = roles.speeds[last.min(position - 1)];
+        watched.trial.set(roles.key, roles.key_on);
+        watched.trial.set(roles.wiper, running);
         watched.watch(*windows);
         let spun_up = watched.sum;
-        watched.set("wiper", 0);
+        watched.trial.set(roles.wiper, roles.off);
         watched.watch(6000);
         for (what, sum) in [("running", spun_up), ("and braking", watched.sum)] {
             let taken = sum.heat + sum.friction + sum.pivots + sum.kinetic;

@@ -162,11 +162,14 @@ fn held_volts(vehicle: &Vehicle, point: &OperatingPoint) -> BTreeMap<String, f64
 fn run(vehicle: &Arc<Vehicle>, glass: Glass) -> Vec<(String, f64)> {
     let mut trial = Trial::new(vehicle, glass).unwrap();
     let mut seen = Vec::new();
-    for (word, position, seconds) in [("key", 2, 0.1), ("wiper", 1, 2.9), ("wiper", 0, 3.0)] {
-        if let Some(control) = vehicle.control(word) {
-            let last = vehicle.component(control).positions().len() - 1;
-            trial.set(control, position.min(last));
-        }
+    let roles = crate::roles(vehicle);
+    let first = roles.speeds[0];
+    for (word, control, position, seconds) in [
+        ("key", roles.key, roles.key_on, 0.1),
+        ("wiper", roles.wiper, first, 2.9),
+        ("wiper", roles.wiper, roles.off, 3.0),
+    ] {
+        trial.set(control, position);
         let span = Interval::from_seconds(seconds);
         let stretch = trial.run(span, &supply(vehicle)).unwrap();
         for (name, value) in [

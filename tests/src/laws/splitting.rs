@@ -136,8 +136,8 @@ fn short_steps_come_to_what_long_ones_come_to(ledger: &mut Ledger) {
             )]
             let calls = |seconds: f64| (rows * seconds).ceil().max(1.0) as u32;
             let running = run(&mut trial, vehicle, *seconds, calls(*seconds));
-            if let Some(wiper) = vehicle.control("wiper") {
-                trial.set(wiper, 0);
+            if let Some(roles) = vehicle.roles() {
+                trial.set(roles.wiper, roles.off);
             }
             let stopping = run(&mut trial, vehicle, 3.0, calls(3.0));
             [running, stopping]

@@ -8,10 +8,10 @@ use groundside_engine::vehicle::{ComponentId, Gate, Kind, Node, Point, Vehicle};
 use groundside_engine::world::Followed;
 
 use super::by_hand::{NAIVE, closely};
-use super::mechanics::Mechanics;
 use super::pair::{Deed, Held, Run};
 use super::supply;
-use crate::fleet::{Variant, variants, vehicles};
+use crate::coverage::{Judge, known};
+use crate::fleet::{Variant, variants};
 use crate::ledger::{Known, Ledger, Scope};
 use crate::space::Choice;
 
@@ -152,11 +152,8 @@ fn run(variant: &Variant, number: u32) -> Run {
 
 fn random_runs_are_those_of_the_naive_vehicle(ledger: &mut Ledger) {
     ledger.source(Known::Computed, NAIVE);
-    let fleet: Vec<Variant> = vehicles()
-        .iter()
-        .filter(|vehicle| Mechanics::of(vehicle).is_some())
-        .flat_map(variants)
-        .collect();
+    let known = known(Judge::Naive, ledger);
+    let fleet: Vec<Variant> = known.iter().flat_map(variants).collect();
     let runs = match ledger.scope() {
         Scope::Sample => 12,
         Scope::Sweep => 200,

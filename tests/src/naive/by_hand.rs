@@ -6,14 +6,14 @@ use std::sync::Arc;
 
 use groundside_engine::quantity::{Angle, Current, Resistance, Torque};
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{ComponentId, Emf, Gate, Kind, ShaftArc, Vehicle};
+use groundside_engine::vehicle::{Emf, Gate, Kind, Roles, ShaftArc, Vehicle};
 
 use super::friction;
 use super::machine::Naive;
 use super::mechanics::Mechanics;
 use super::pair::{Deed, Held, Run};
 use super::supply;
-use crate::fleet::vehicles;
+use crate::coverage::{Judge, known};
 use crate::ledger::{Known, Ledger, Scope};
 
 crate::checks![
@@ -31,26 +31,22 @@ crate::checks![
 pub(super) const NAIVE: &str =
     "a second implementation: dense elimination, explicit Euler, the law of cosines";
 
-/// A vehicle with controls named `key` and `wiper`, and what is worked on it.
+/// A vehicle, and what is worked on it.
 #[derive(Clone)]
-pub(super) struct Bench {
-    pub(super) vehicle: Arc<Vehicle>,
-    key: ComponentId,
-    wiper: ComponentId,
+struct Bench {
+    vehicle: Arc<Vehicle>,
+    roles: Roles,
 }
 
 impl Bench {
-    /// All vehicles whose wipers can be worked.
-    pub(super) fn all() -> Vec<Self> {
+    /// All vehicles that the naive one can be.
+    fn all(ledger: &mut Ledger) -> Vec<Self> {
         let bench = |vehicle: Arc<Vehicle>| {
-            Mechanics::of(&vehicle)?;
-            Some(Self {
-                key: vehicle.control("key")?,
-                wiper: vehicle.control("wiper")?,
-                vehicle,
-            })
+            let roles = vehicle.roles()?;
+            Some(Self { vehicle, roles })
         };
-        vehicles().into_iter().filter_map(bench).collect()
+        let known = known(Judge::Naive, ledger);
+        known.into_iter().filter_map(bench).collect()
     }
 
     fn changed(&self, change: impl FnOnce(&mut Vehicle)) -> Self {
@@ -62,24 +58,26 @@ impl Bench {
         }
     }
 
-    fn last(&self, control: ComponentId) -> usize {
-        self.vehicle.component(control).positions().len() - 1
+    /// Running positions of the wiper switch: the speeds, and the interval where there is one.
+    fn running(&self) -> Vec<usize> {
+        let speeds = self.roles.speeds.iter().copied();
+        speeds.chain(self.roles.interval).collect()
     }
 
-    /// Running positions of the wiper switch.
-    fn running(&self) -> std::ops::RangeInclusive<usize> {
-        1..=self.last(self.wiper)
+    /// The fastest of them.
+    fn fastest(&self) -> usize {
+        self.roles.speeds.last().copied().unwrap()
     }
 
     fn on(&self, position: usize) -> Vec<Deed> {
         vec![
-            Deed::Set(self.key, self.last(self.key)),
-            Deed::Set(self.wiper, position),
+            Deed::Set(self.roles.key, self.roles.key_on),
+            Deed::Set(self.roles.wiper, position),
         ]
     }
 
     fn off(&self) -> Deed {
-        Deed::Set(self.wiper, 0)
+        Deed::Set(self.roles.wiper, self.roles.off)
     }
 
     fn run(&self, what: &str, glass: Glass, deeds: Vec<Deed>) -> Run {
@@ -128,7 +126,7 @@ fn first_pivot(vehicle: &mut Vehicle, add_nm: f64) {
 
 fn spinning_up(ledger: &mut Ledger) {
     ledger.source(Known::Computed, NAIVE);
-    for bench in Bench::all() {
+    for bench in Bench::all(ledger) {
         for position in bench.running() {
             for glass in GLASSES {
                 let mut deeds = bench.on(position);
@@ -147,7 +145,7 @@ fn braking_into_park(ledger: &mut Ledger) {
         Scope::Sweep => 28,
         Scope::Full => 140,
     };
-    for bench in Bench::all() {
+    for bench in Bench::all(ledger) {
         for position in bench.running() {
             for moment in 0..moments {
                 let rows = 100 + 140 * moment / moments;
@@ -163,10 +161,10 @@ fn braking_into_park(ledger: &mut Ledger) {
 
 fn stalling_and_tripping(ledger: &mut Ledger) {
     ledger.source(Known::Computed, NAIVE);
-    for bench in Bench::all() {
+    for bench in Bench::all(ledger) {
         let seized = bench.changed(|vehicle| first_pivot(vehicle, 60.0));
         let mechanics = Mechanics::of(&bench.vehicle).unwrap();
-        let middle = mechanics.dead_centre() + 0.5 * std::f64::consts::PI;
+        let middle = mechanics.wipe_begins() + 0.5 * std::f64::consts::PI;
         for position in bench.running() {
             // From mid-glass, followed through more than a cycle of the breaker.
             let mut deeds = vec![Deed::TurnCrank(middle)];
@@ -181,7 +179,7 @@ fn stalling_and_tripping(ledger: &mut Ledger) {
         }
         // A stiff pivot that lets it turn: the current swings over the wipe, and the heat with it.
         let stiff = bench.changed(|vehicle| first_pivot(vehicle, 9.0));
-        let mut deeds = stiff.on(stiff.last(stiff.wiper));
+        let mut deeds = stiff.on(stiff.fastest());
         deeds.push(coarsely(250, 0.1));
         stiff.hold(ledger, "stiff, last position", Glass::Wet, deeds);
     }
@@ -191,24 +189,23 @@ fn creeping_near_a_stall(ledger: &mut Ledger) {
     ledger.source(Known::Computed, NAIVE);
     // Ohms in the battery until the last position only creeps over its heaviest load, where small errors last
     // longest: the naive vehicle finds how many by itself.
-    for bench in Bench::all() {
+    for bench in Bench::all(ledger) {
         let weak = |ohms: f64| bench.changed(|vehicle| add_to_battery(vehicle, ohms));
         let turns_in_ten = |bench: &Bench| {
             let mut naive =
                 Naive::new(&bench.vehicle, friction(&bench.vehicle, Glass::Wet)).unwrap();
-            for deed in bench.on(bench.last(bench.wiper)) {
+            for deed in bench.on(bench.fastest()) {
                 super::pair::do_to(&mut naive, &bench.vehicle, &deed);
             }
-            let start = naive.crank;
             naive.run(10.0, &[]);
-            (naive.crank - start) / std::f64::consts::TAU
+            naive.turned / std::f64::consts::TAU
         };
         // Creeping is a turn in five seconds and less.
         let creeps = (1..200_u32)
             .map(|tenths| weak(f64::from(tenths) * 0.1))
             .find(|weak| turns_in_ten(weak) < 2.5)
             .unwrap();
-        let mut deeds = creeps.on(creeps.last(creeps.wiper));
+        let mut deeds = creeps.on(creeps.fastest());
         deeds.push(coarsely(250, 0.1));
         creeps.hold(ledger, "creeping", Glass::Wet, deeds);
     }
@@ -226,7 +223,7 @@ fn add_to_battery(vehicle: &mut Vehicle, ohms: f64) {
 
 fn a_brush_that_lifts(ledger: &mut Ledger) {
     ledger.source(Known::Computed, NAIVE);
-    for bench in Bench::all() {
+    for bench in Bench::all(ledger) {
         let brushes: Vec<(usize, usize)> = brushes(&bench.vehicle);
         for (component, path) in brushes {
             for degrees in [40.0, 120.0] {
@@ -263,7 +260,7 @@ fn brushes(vehicle: &Vehicle) -> Vec<(usize, usize)> {
 
 fn gears_nuts_and_links(ledger: &mut Ledger) {
     ledger.source(Known::Computed, NAIVE);
-    for bench in Bench::all() {
+    for bench in Bench::all(ledger) {
         let stripped = bench.changed(|vehicle| {
             for part in &mut vehicle.components {
                 if let Kind::Gear(data) = &mut part.kind {
@@ -310,7 +307,7 @@ fn gears_nuts_and_links(ledger: &mut Ledger) {
 
 fn weak_parts(ledger: &mut Ledger) {
     ledger.source(Known::Computed, NAIVE);
-    for bench in Bench::all() {
+    for bench in Bench::all(ledger) {
         let magnets = bench.changed(|vehicle| {
             for path in vehicle
                 .components
@@ -356,7 +353,7 @@ fn added_up_or_solved_as_a_whole(ledger: &mut Ledger) {
         Known::Computed,
         "the naive vehicle's own circuit, solved afresh for all EMFs at once",
     );
-    for bench in Bench::all() {
+    for bench in Bench::all(ledger) {
         for position in bench.running() {
             let mut naive =
                 Naive::new(&bench.vehicle, friction(&bench.vehicle, Glass::Wet)).unwrap();

@@ -8,7 +8,7 @@ use groundside_engine::vehicle::{Instrument, Kind, TripData, Vehicle};
 use groundside_engine::world::Followed;
 
 use super::field::WoundField;
-use super::mechanics::{Handled, Mechanics};
+use super::mechanics::{At, Handled, Mechanics, Pin};
 use super::switches::Switches;
 use super::wiring::{Solved, Source, Stand, Wiring};
 
@@ -62,6 +62,10 @@ pub(super) struct Naive {
     pub(super) shaft: f64,
     /// How far the motor has turned the crank, whichever way, radians.
     pub(super) turned: f64,
+    /// How the crank's pin stands.
+    pin: Pin,
+    /// Whether the wheel stands in the window of the cam.
+    in_window: bool,
     /// How much hotter than the air copper and iron of the motor are, kelvins.
     pub(super) rises: [f64; 2],
     /// Braking torque of shorted turns for each rad/s.
@@ -87,13 +91,15 @@ impl Naive {
     pub(super) fn new(vehicle: &Arc<Vehicle>, friction: f64) -> Option<Self> {
         let mechanics = Mechanics::of(vehicle)?;
         let count = vehicle.components.len();
-        let park = mechanics.dead_centre();
+        let park = mechanics.parked();
+        let pin = mechanics.put(true);
+        let in_window = mechanics.inside_window(park);
         let stand = Stand {
             positions: vec![0; count],
             unplugged: vec![false; count],
             tripped: vec![false; count],
             pulled: vec![false; count],
-            cam_inside: mechanics.inside_window(park),
+            cam_inside: in_window && mechanics.cam_works(pin),
             shaft: 0.0,
         };
         let wiring = Wiring::of(vehicle, &[]);
@@ -142,6 +148,8 @@ impl Naive {
             crank: park,
             shaft: 0.0,
             turned: 0.0,
+            pin,
+            in_window,
             rises: [0.0; 2],
             shorted: shorted(vehicle),
             clicks: 0,
@@ -170,6 +178,11 @@ impl Naive {
     /// Turns wheel and crank to an angle.
     pub(super) fn set_crank(&mut self, angle: f64) {
         (self.crank, self.wheel) = (angle, angle);
+        let inside = self.mechanics.inside_window(angle);
+        self.pin = self.mechanics.put(inside);
+        self.in_window = inside;
+        self.stand.cam_inside = inside && self.mechanics.cam_works(self.pin);
+        self.look();
         self.turn();
     }
 
@@ -218,7 +231,7 @@ impl Naive {
                 self.crank = if self.stand.cam_inside {
                     self.wheel
                 } else {
-                    self.mechanics.dead_centre()
+                    self.mechanics.parked()
                 };
             }
             Kind::ConnectingLink => self.handled.link_off = false,
@@ -241,7 +254,14 @@ impl Naive {
 
     /// Lets cam and brushes follow wheel and shaft.
     fn turn(&mut self) {
-        let inside = self.mechanics.inside_window(self.wheel);
+        let in_window = self.mechanics.inside_window(self.wheel);
+        // Whether the cam takes effect is settled as its window is entered.
+        let inside = if in_window && !self.in_window {
+            self.mechanics.cam_works(self.pin)
+        } else {
+            in_window && self.stand.cam_inside
+        };
+        self.in_window = in_window;
         self.stand.shaft = self.shaft.rem_euclid(TAU);
         let moved = self
             .lifting
@@ -288,7 +308,16 @@ impl Naive {
     /// One step at most as long as asked for; how long it was.
     fn advance(&mut self, volts: &[f64], longest: f64) -> f64 {
         let torque = self.torque(volts);
-        let (opposing, follows) = self.mechanics.opposing(self.crank, &self.handled);
+        let at = At {
+            crank: self.crank,
+            pin: self.pin,
+            way: if self.speed == 0.0 {
+                torque.signum()
+            } else {
+                self.speed.signum()
+            },
+        };
+        let (opposing, follows) = self.mechanics.opposing(at, &self.handled);
         let stands = self.speed == 0.0 && torque.abs() <= opposing;
         let rate = |protection: &Protection| {
             let current = self
@@ -311,18 +340,14 @@ impl Naive {
         self.warm(volts, step);
         self.magnetise(volts, step);
         if !stands {
-            self.turn_shaft(torque, opposing, follows, step);
+            self.turn_shaft(torque, at, (opposing, follows), step);
         }
         self.heat(&rates, step);
         step
     }
 
-    fn turn_shaft(&mut self, torque: f64, opposing: f64, follows: bool, step: f64) {
-        let way = if self.speed == 0.0 {
-            torque.signum()
-        } else {
-            self.speed.signum()
-        };
+    fn turn_shaft(&mut self, torque: f64, at: At, (opposing, follows): (f64, bool), step: f64) {
+        let way = at.way;
         let flux = self.flux();
         let viscous = self.mechanics.viscous - self.shorted * (1.0 - flux * flux);
         let net = torque - way * opposing - viscous * self.speed;
@@ -335,6 +360,7 @@ impl Naive {
         let wheel = turned * self.mechanics.wheel_per_shaft();
         self.wheel += wheel;
         if follows {
+            self.pin = self.mechanics.turned(at, wheel);
             self.crank += wheel;
             self.turned += wheel.abs();
         }

@@ -1,9 +1,12 @@
 //! The mechanics of a vehicle by their definitions: two triangles, numerical differences, friction.
 
-use std::f64::consts::TAU;
+use std::f64::consts::{PI, TAU};
 
 use groundside_engine::machines::Stuck;
 use groundside_engine::vehicle::{ComponentId, Kind, Vehicle};
+
+/// How far out an eccentric has to be for the cam to work the contact, radians: as the format's notes have it.
+const WORKS_FROM: f64 = 140.0 * PI / 180.0;
 
 /// What turns in a vehicle, in SI units.
 #[derive(Clone, Debug)]
@@ -19,18 +22,57 @@ pub(crate) struct Mechanics {
     coupler: f64,
     rocker: f64,
     frame: f64,
+    eccentric: Option<Eccentric>,
     cam_centre: f64,
     cam_half_width: f64,
-    pub(crate) pivots: Vec<Pivot>,
+    pivots: Vec<Pivot>,
+}
+
+/// An eccentric: its offset, and how far out it is stuck where it does not turn.
+#[derive(Clone, Copy, Debug)]
+struct Eccentric {
+    offset: f64,
+    stuck: Option<f64>,
+}
+
+/// How the pin of a crank stands in its eccentric.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Pin {
+    /// Radians that it has turned out, from none to half a turn.
+    pub(crate) out: f64,
+    /// Whether it turns out while the crank goes backward.
+    pub(crate) let_go: bool,
+}
+
+impl Pin {
+    /// Where there is no eccentric, or one that is held in.
+    pub(crate) const IN: Self = Self {
+        out: 0.0,
+        let_go: false,
+    };
+    const OUT: Self = Self {
+        out: PI,
+        let_go: true,
+    };
+}
+
+/// Where crank and pin stand, and which way they go: 1 forward, -1 backward.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct At {
+    pub(crate) crank: f64,
+    pub(crate) pin: Pin,
+    pub(crate) way: f64,
 }
 
 /// A pivot and what it moves.
 #[derive(Clone, Debug)]
-pub(crate) struct Pivot {
+struct Pivot {
     friction: f64,
-    /// Force of the blade times its distance.
+    /// Force of the blade times its distance; nothing where the pivot only guides an arm.
     press: f64,
-    pub(crate) arm: ComponentId,
+    arm: ComponentId,
+    /// Whether the arm sits on it, so that a hand on the arm turns it.
+    carries: bool,
 }
 
 /// What hands and water do to the mechanics.
@@ -76,27 +118,20 @@ impl Mechanics {
             Kind::CrankNut { slip } => slip.map(|torque| torque.newton_metres()),
             _ => None,
         });
-        let arm_on = |pivot: ComponentId| {
-            vehicle
-                .ids()
-                .find_map(|arm| match vehicle.component(arm).kind {
-                    Kind::Arm {
-                        data, pivot: on, ..
-                    } if on == pivot => Some((arm, data)),
-                    _ => None,
-                })
-        };
+        let eccentric = kinds().find_map(|kind| match kind {
+            Kind::Eccentric(data) => Some(Eccentric {
+                offset: data.offset.metres(),
+                stuck: data.stuck.map(|at| match at {
+                    Stuck::In => 0.0,
+                    Stuck::Out => PI,
+                }),
+            }),
+            _ => None,
+        });
         let pivots = vehicle
             .ids()
             .filter_map(|id| match vehicle.component(id).kind {
-                Kind::Pivot { friction } => {
-                    let (arm, data) = arm_on(id)?;
-                    Some(Pivot {
-                        friction: friction.newton_metres(),
-                        press: data.force.newtons() * data.radius.metres(),
-                        arm,
-                    })
-                }
+                Kind::Pivot { friction } => pivot(vehicle, id, friction.newton_metres()),
                 _ => None,
             });
         Some(Self {
@@ -111,23 +146,95 @@ impl Mechanics {
             coupler: four_bar.coupler.metres(),
             rocker: four_bar.rocker.metres(),
             frame: four_bar.frame.metres(),
+            eccentric,
             cam_centre: cam.centre.radians(),
             cam_half_width: cam.half_width.radians(),
             pivots: pivots.collect(),
         })
     }
 
-    /// Crank angle at which crank and coupler are stretched out, from the line crank centre to pivot.
-    pub(crate) fn dead_centre(&self) -> f64 {
-        let reach = self.coupler + self.crank;
+    /// The throw of the crank with its pin turned out so far.
+    fn throw(&self, out: f64) -> f64 {
+        let offset = self.eccentric.map_or(0.0, |eccentric| eccentric.offset);
+        self.crank + offset * (1.0 - out.cos())
+    }
+
+    /// Crank angle at which crank centre, pin and rocker's pin stand on a line, the last this far from the first.
+    fn in_line(&self, reach: f64) -> f64 {
         let (frame, rocker) = (self.frame, self.rocker);
         ((frame * frame + reach * reach - rocker * rocker) / (2.0 * frame * reach)).acos()
     }
 
+    /// Crank angle, from the line crank centre to pivot, with blades at rest: crank and coupler stretched out, and
+    /// the eccentric of one that has it right out.
+    pub(crate) fn parked(&self) -> f64 {
+        self.in_line(self.coupler + self.throw(PI))
+    }
+
+    /// Crank angle at the inner end of a wipe: crank and coupler stretched out, an eccentric in.
+    pub(crate) fn wipe_begins(&self) -> f64 {
+        self.in_line(self.coupler + self.crank)
+    }
+
+    /// Crank angle at the outer end of a wipe: coupler folded back over the crank, an eccentric in.
+    fn wipe_ends(&self) -> f64 {
+        PI + self.in_line(self.coupler - self.crank)
+    }
+
+    /// How the pin stands when wheel and crank are put to rest (`true`), or to another place.
+    pub(crate) fn put(&self, at_rest: bool) -> Pin {
+        match self.eccentric {
+            None => Pin::IN,
+            Some(Eccentric { stuck: None, .. }) if at_rest => Pin::OUT,
+            Some(Eccentric { stuck: None, .. }) => Pin::IN,
+            Some(Eccentric {
+                stuck: Some(out), ..
+            }) => Pin {
+                out,
+                let_go: out > 0.0,
+            },
+        }
+    }
+
+    /// How the pin stands after the crank has turned so far, a small angle. Backward it is let go at the outer end of
+    /// the wipe, and turns out from there on until it is right out; forward it turns in until it is right in, and is
+    /// held there.
+    pub(crate) fn turned(&self, at: At, travel: f64) -> Pin {
+        if self.eccentric.is_none_or(|own| own.stuck.is_some()) {
+            return at.pin;
+        }
+        let Pin { mut out, let_go } = at.pin;
+        if travel > 0.0 {
+            out = (out - travel).max(0.0);
+            return Pin {
+                out,
+                let_go: let_go && out > 0.0,
+            };
+        }
+        // How far beyond the outer end it stands before and after.
+        let before = (at.crank - self.wipe_ends()).rem_euclid(TAU);
+        let passed = before > 0.0 && before + travel <= 0.0;
+        if let_go {
+            out = (out - travel).min(PI);
+        } else if passed {
+            out = -(before + travel);
+        }
+        Pin {
+            out,
+            let_go: let_go || passed,
+        }
+    }
+
+    /// Whether the cam works the contact as its window is entered: where there is an eccentric, only with that out.
+    pub(crate) fn cam_works(&self, pin: Pin) -> bool {
+        self.eccentric.is_none() || pin.out > WORKS_FROM
+    }
+
     /// Angle of the rocker: two triangles over the diagonal from crank pin to pivot.
-    pub(crate) fn rocker_angle(&self, crank: f64) -> f64 {
+    fn rocker_angle(&self, crank: f64, out: f64) -> f64 {
         let (sin, cos) = crank.sin_cos();
-        let (x, y) = (self.frame - self.crank * cos, -self.crank * sin);
+        let throw = self.throw(out);
+        let (x, y) = (self.frame - throw * cos, -throw * sin);
         let diagonal = x.hypot(y);
         let cosine = (diagonal * diagonal + self.rocker * self.rocker
             - self.coupler * self.coupler)
@@ -136,10 +243,24 @@ impl Mechanics {
         (-y).atan2(-x) - cosine.acos()
     }
 
-    /// Angle the rocker turns while the crank turns from one angle to another nearby.
-    pub(crate) fn rocker_turns(&self, from: f64, to: f64) -> f64 {
-        let turned = self.rocker_angle(to) - self.rocker_angle(from);
+    /// Angle the rocker turns while the crank turns from one angle to another nearby, and its pin with it: the angle
+    /// of the crank and that of the pin, for each.
+    pub(crate) fn rocker_turns(&self, from: (f64, f64), to: (f64, f64)) -> f64 {
+        let turned = self.rocker_angle(to.0, to.1) - self.rocker_angle(from.0, from.1);
         turned - TAU * (turned / TAU).round()
+    }
+
+    /// By how much the rocker turns for a small turn of the crank, over that.
+    fn rocker_ratio(&self, at: At) -> f64 {
+        const H: f64 = 1e-5;
+        let Pin { out, let_go } = at.pin;
+        let free = self.eccentric.is_some_and(|own| own.stuck.is_none());
+        let along = free && (at.way > 0.0 || let_go);
+        let near = |turn: f64| {
+            let out = if along { out - turn } else { out };
+            (at.crank + turn, out.clamp(0.0, PI))
+        };
+        self.rocker_turns(near(-H), near(H)).abs() / (2.0 * H)
     }
 
     /// Whether the park cam stands inside its window.
@@ -148,32 +269,28 @@ impl Mechanics {
         off.min(TAU - off) < self.cam_half_width
     }
 
-    /// Torque of blades and bushings at the pivots that move, less what a hand adds.
+    /// Torque of blades and bushings at the pivots that move, less what a hand adds. Without the connecting link only
+    /// those of the first arm do.
     pub(crate) fn at_pivots(&self, handled: &Handled) -> f64 {
-        let moved = if handled.link_off {
-            1
-        } else {
-            self.pivots.len()
-        };
+        let first = self.pivots.first().map(|pivot| pivot.arm);
+        let moved = |pivot: &&Pivot| !handled.link_off || Some(pivot.arm) == first;
         let torque = |pivot: &Pivot| {
             let help = handled
                 .assist
-                .filter(|(arm, _)| *arm == pivot.arm)
+                .filter(|(arm, _)| pivot.carries && *arm == pivot.arm)
                 .map_or(0.0, |(_, torque)| torque);
             pivot.press * handled.friction + pivot.friction - help
         };
-        self.pivots.iter().take(moved).map(torque).sum()
+        self.pivots.iter().filter(moved).map(torque).sum()
     }
 
     /// Torque at the wheel's shaft that the linkage takes, positive when it opposes motion, and whether the
     /// crank goes along with the wheel.
-    pub(crate) fn at_wheel(&self, crank: f64, handled: &Handled) -> (f64, bool) {
+    pub(crate) fn at_wheel(&self, at: At, handled: &Handled) -> (f64, bool) {
         if self.stripped || handled.crank_off {
             return (0.0, false);
         }
-        const H: f64 = 1e-5;
-        let ratio = self.rocker_turns(crank - H, crank + H).abs() / (2.0 * H);
-        let load = self.at_pivots(handled) * ratio;
+        let load = self.at_pivots(handled) * self.rocker_ratio(at);
         match self.slip {
             Some(slip) if load > slip => (slip, false),
             _ => (load, true),
@@ -182,8 +299,8 @@ impl Mechanics {
 
     /// Torque at the motor's shaft that opposes its motion besides the viscous one, and whether the crank goes
     /// along.
-    pub(crate) fn opposing(&self, crank: f64, handled: &Handled) -> (f64, bool) {
-        let (load, follows) = self.at_wheel(crank, handled);
+    pub(crate) fn opposing(&self, at: At, handled: &Handled) -> (f64, bool) {
+        let (load, follows) = self.at_wheel(at, handled);
         let through_worm = self.through_worm(load) / self.ratio;
         (through_worm + self.coulomb, follows)
     }
@@ -203,5 +320,73 @@ impl Mechanics {
     /// Turns of the wheel for one of the shaft.
     pub(crate) fn wheel_per_shaft(&self) -> f64 {
         if self.stripped { 0.0 } else { 1.0 / self.ratio }
+    }
+}
+
+/// A pivot with the arm that sits on it, or that it guides beside the pivot that carries it.
+fn pivot(vehicle: &Vehicle, id: ComponentId, friction: f64) -> Option<Pivot> {
+    vehicle.ids().find_map(|arm| {
+        let Kind::Arm { data, pivot, guide } = vehicle.component(arm).kind else {
+            return None;
+        };
+        let carries = pivot == id;
+        let press = if carries {
+            data.force.newtons() * data.radius.metres()
+        } else {
+            0.0
+        };
+        (carries || guide == Some(id)).then_some(Pivot {
+            friction,
+            press,
+            arm,
+            carries,
+        })
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fleet::vehicles;
+
+    /// A crank that is turned by a degree at a time.
+    fn turn(mechanics: &Mechanics, at: &mut At, degrees: i32) {
+        let step = f64::from(degrees.signum()).to_radians();
+        for _ in 0..degrees.abs() {
+            at.pin = mechanics.turned(*at, step);
+            at.crank += step;
+        }
+    }
+
+    #[test]
+    fn a_pin_comes_out_behind_the_outer_end_and_goes_in_by_half_a_turn_forward() {
+        let reversing = vehicles()
+            .iter()
+            .filter_map(|vehicle| Mechanics::of(vehicle))
+            .find(|mechanics| mechanics.eccentric.is_some());
+        let mechanics = reversing.unwrap();
+        let mut at = At {
+            crank: mechanics.parked(),
+            pin: mechanics.put(true),
+            way: 1.0,
+        };
+        turn(&mechanics, &mut at, 100);
+        assert!((at.pin.out - 80.0_f64.to_radians()).abs() < 1e-9);
+        turn(&mechanics, &mut at, 400);
+        assert_eq!(at.pin, Pin::IN);
+        // Now 140 degrees past rest, short of the outer end: backward it stays in for more than half a turn.
+        turn(&mechanics, &mut at, -200);
+        assert_eq!(at.pin, Pin::IN);
+        turn(&mechanics, &mut at, -300);
+        assert_eq!(at.pin, Pin::OUT);
+        assert!(mechanics.cam_works(at.pin));
+        // At rest the rocker stands further in than at the end of a wipe.
+        let [rest, inner, outer] = [
+            (mechanics.parked(), PI),
+            (mechanics.wipe_begins(), 0.0),
+            (mechanics.wipe_ends(), 0.0),
+        ];
+        let sweep = mechanics.rocker_turns(inner, outer);
+        assert!(mechanics.rocker_turns(inner, rest) * sweep < 0.0);
     }
 }

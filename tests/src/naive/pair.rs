@@ -148,7 +148,6 @@ impl Run {
         for deed in &self.deeds {
             match deed {
                 Deed::TurnShaft(angle) => naive.set_shaft(angle + nudge),
-                Deed::TurnCrank(angle) => naive.set_crank(*angle),
                 Deed::Wait { rows, row_s } => {
                     for _ in 0..*rows {
                         let (edges, clicks) = (naive.edges, naive.clicks);

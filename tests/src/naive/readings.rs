@@ -24,7 +24,8 @@ use super::friction;
 use super::machine::{Naive, Seen};
 use super::pair::HAND_NM;
 use super::trace::DRIFT;
-use crate::fleet::{scenario_texts, variants, vehicles};
+use crate::coverage::{Judge, known};
+use crate::fleet::{scenario_texts, variants};
 use crate::ledger::{Known, Ledger, Scope};
 use crate::space::Choice;
 
@@ -268,16 +269,14 @@ fn seconds(minutes: Minutes) -> f64 {
 impl Operator<'_> {
     /// The driver's last use: the first running position, off, key out, a night.
     fn arrive(&mut self) {
-        let control = |word: &str| {
-            let id = self.vehicle.control(word);
-            id.map(|id| (id.index(), self.vehicle.component(id).positions().len() - 1))
-        };
-        let (Some((key, last)), Some((wiper, _))) = (control("key"), control("wiper")) else {
+        let Some(roles) = self.vehicle.roles() else {
             return;
         };
-        for (key_at, wiper_at, seconds) in [(last, 1, 9.3), (last, 0, 6.0), (0, 0, 6.0)] {
-            self.naive.set(key, key_at);
-            self.naive.set(wiper, wiper_at);
+        let (on, off) = (roles.key_on, roles.off);
+        let first = roles.speeds.first().copied().unwrap_or(off);
+        for (key_at, wiper_at, seconds) in [(on, first, 9.3), (on, off, 6.0), (0, off, 6.0)] {
+            self.naive.set(roles.key.index(), key_at);
+            self.naive.set(roles.wiper.index(), wiper_at);
             self.naive.run(seconds, &[]);
         }
         self.naive.cool();
@@ -339,10 +338,10 @@ impl Operator<'_> {
             Action::Sense(Sense::Count) => {
                 let window = COUNT_S.min(total);
                 self.naive.run(total - window, &[]);
-                let before = self.naive.crank;
+                let before = self.naive.turned;
                 self.naive.run(window, &[]);
                 Some(Read {
-                    value: (self.naive.crank - before) / TAU * 60.0 / window,
+                    value: (self.naive.turned - before) / TAU * 60.0 / window,
                     moment: 0.0,
                 })
             }
@@ -395,7 +394,7 @@ impl Operator<'_> {
             } => {
                 let mut left = total;
                 if *at_mid_glass {
-                    let middle = self.naive.mechanics.dead_centre() + 0.5 * PI;
+                    let middle = self.naive.mechanics.wipe_begins() + 0.5 * PI;
                     let near = |naive: &Naive| naive.crank_near(middle, 0.05);
                     left -= self.naive.run_until(left - 1.0, &[], near).1;
                 }
@@ -424,17 +423,17 @@ impl Operator<'_> {
     }
 }
 
-/// Scenarios with their vehicles.
-fn scenarios() -> Vec<(Arc<Scenario>, Arc<Vehicle>)> {
-    let vehicles = vehicles();
+/// Scenarios with their vehicles, of those that the naive one can be.
+fn scenarios(ledger: &mut Ledger) -> Vec<(Arc<Scenario>, Arc<Vehicle>)> {
+    let vehicles = known(Judge::Naive, ledger);
     let of = |text: &String| {
         let scenario = Arc::new(read_scenario(text).unwrap());
         let vehicle = vehicles
             .iter()
-            .find(|vehicle| vehicle.id == scenario.vehicle);
-        (scenario, Arc::clone(vehicle.unwrap()))
+            .find(|vehicle| vehicle.id == scenario.vehicle)?;
+        Some((scenario, Arc::clone(vehicle)))
     };
-    scenario_texts().iter().map(of).collect()
+    scenario_texts().iter().filter_map(of).collect()
 }
 
 fn displayed_readings_are_those_of_the_naive_vehicle(ledger: &mut Ledger) {
@@ -444,7 +443,7 @@ fn displayed_readings_are_those_of_the_naive_vehicle(ledger: &mut Ledger) {
         Scope::Sweep => (40, 25),
         Scope::Full => (100, 25),
     };
-    let scenarios = scenarios();
+    let scenarios = scenarios(ledger);
     let mut choice = Choice::of("attempts of a naive operator");
     let (mut number, mut unsettled) = (0, 0);
     let mut errors: Vec<Vec<(Quantity, f64)>> = Vec::new();

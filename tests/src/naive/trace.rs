@@ -41,7 +41,7 @@ pub(super) struct Row {
     pub(super) time: f64,
     /// Shaft speed, rad/s.
     pub(super) speed: f64,
-    /// Degrees that the crank has turned since the start.
+    /// Degrees that the motor has turned the crank since the start, whichever way.
     pub(super) turned: f64,
     /// How much hotter than the air the winding's copper and the motor's iron are, kelvins.
     pub(super) rises: [f64; 2],

@@ -5,12 +5,12 @@ use std::sync::Arc;
 
 use groundside_engine::quantity::{Angle, Force, Length, Torque};
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{ComponentId, Emf, Fault, Kind, Vehicle};
+use groundside_engine::vehicle::{ComponentId, Emf, Fault, Kind, PivotLoad, Vehicle};
 use groundside_engine::world::{Followed, OperatingPoint, PointQuery, Shaft};
 
 use super::frequencies::two_speed_vehicles;
 use crate::ledger::{Known, Ledger};
-use crate::{Rig, Wiper, drive_train, fleet};
+use crate::{Rig, Wiper, drive_train, fleet, roles};
 
 crate::checks![
     currents_light_wet_dry_and_stalled,
@@ -169,6 +169,10 @@ fn the_third_brush_is_the_fast_one(ledger: &mut Ledger) {
     for vehicle in two_speed_vehicles() {
         let motor = first(&vehicle, |kind| matches!(kind, Kind::Motor(_)));
         let motor = vehicle.component(motor);
+        if motor.path("arc-high-common").is_none() {
+            ledger.not_covered(format_args!("{}: its motor has no third brush", vehicle.id));
+            continue;
+        }
         let share = |name: &str| match motor.path(name).map(|path| path.emf) {
             Some(Emf::PerSpeed(constant)) => constant.volt_seconds(),
             _ => f64::NAN,
@@ -188,10 +192,11 @@ fn the_third_brush_is_the_fast_one(ledger: &mut Ledger) {
 
 /// A vehicle's operating point on wet glass in LOW, at a crank angle in degrees.
 fn in_low(vehicle: &Arc<Vehicle>, shaft: Shaft, crank_deg: f64) -> OperatingPoint {
+    let roles = roles(vehicle);
     let query = PointQuery {
         positions: vec![
-            (vehicle.control("key").unwrap(), 2),
-            (vehicle.control("wiper").unwrap(), 1),
+            (roles.key, roles.key_on),
+            (roles.wiper, Wiper::Low.on(&roles)),
         ],
         unplugged: Vec::new(),
         tripped: Vec::new(),
@@ -252,7 +257,8 @@ fn rubber_on_glass(ledger: &mut Ledger) {
         "a blade presses with 10 to 20 N for each metre; its length taken as twice from its middle to its tip",
     );
     for vehicle in fleet::vehicles() {
-        for load in &drive_train(&vehicle).pivots {
+        // A blade counts once, at the pivot that carries its arm.
+        for load in carrying(&vehicle) {
             let blade = &vehicle.component(load.arm).id;
             let force = load.data.force.newtons();
             // Another blade on another car: within half and twice.
@@ -261,6 +267,13 @@ fn rubber_on_glass(ledger: &mut Ledger) {
             ledger.between(format_args!("{blade}, N/m"), force / length, 10.0, 25.0);
         }
     }
+}
+
+/// The pivots that carry an arm.
+fn carrying(vehicle: &Vehicle) -> Vec<PivotLoad> {
+    let mut pivots = drive_train(vehicle).pivots;
+    pivots.retain(|load| !load.guides);
+    pivots
 }
 
 /// The torque that all pivots oppose, newton metres: what the motor gives at its balance speed, less its own
@@ -314,7 +327,7 @@ fn torque_of_an_arm(ledger: &mut Ledger) {
         "1 to 3 N.m for an arm on wet glass; the 4 to 10 on dry are not reached by a blade of 15 N/m and a friction of 1",
     );
     for vehicle in fleet::vehicles() {
-        let arms = drive_train(&vehicle).pivots;
+        let arms = carrying(&vehicle);
         let count = arms.iter().map(|_| 1.0).sum::<f64>();
         let wet = at_pivots(&vehicle, 100.0) / count;
         ledger.between(
