@@ -7,7 +7,8 @@ use groundside_engine::quantity::Angle;
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{Node, Vehicle};
 use groundside_tests::{
-    Rig, Wiper, added, component, minute, near, node, on_battery, path_of, shipped, with_fault,
+    Rig, Wiper, added, component, drive_train, minute, near, node, on_battery, path_of, shipped,
+    with_fault,
 };
 
 fn saloon() -> Arc<Vehicle> {
@@ -272,4 +273,28 @@ fn what_is_live_where() {
     near("53a at OFF", at(Wiper::Off, "motor 53a"), 12.6, 0.05);
     near("31b at rest", at(Wiper::Off, "motor 31b"), 0.0, 0.01);
     assert!(node(&saloon(), "motor 31") != node(&saloon(), "motor 31b"));
+}
+
+#[test]
+fn an_eccentric_goes_with_the_crank_alone() {
+    // With the nut off the motor turns by itself, and leaves crank and eccentric where they are.
+    let mut rig = parked(&saloon(), Glass::Wet, Wiper::Low, 10.0);
+    rig.undo("crank-nut");
+    for wiper in [Wiper::Low, Wiper::Off, Wiper::High, Wiper::Off] {
+        rig.set(wiper);
+        assert!(rig.run(3.3).crank_turns == 0.0);
+        near("out", rig.trial.eccentric_out().degrees(), 180.0, 1.0);
+    }
+}
+
+#[test]
+fn a_stuck_eccentric_stays_where_the_crank_is_put() {
+    let at_park = drive_train(&saloon()).park().degrees();
+    for (fault, degrees) in [("eccentric.stuck-in", 0.0), ("eccentric.stuck-out", 180.0)] {
+        let mut rig = Rig::new(&with_fault(&saloon(), fault), Glass::Wet);
+        for crank in [at_park, 100.0] {
+            rig.trial.set_crank(Angle::from_degrees(crank));
+            near(fault, rig.trial.eccentric_out().degrees(), degrees, 1e-9);
+        }
+    }
 }

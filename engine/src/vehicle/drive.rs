@@ -1,7 +1,7 @@
 //! The mechanics put together: one motor, its gear, and what they move.
 
 use super::{ArmData, CamData, ComponentId, GearData, Kind, MotorData, Vehicle};
-use crate::machines::{Eccentric, FourBar, FourBarError, Pose, Release};
+use crate::machines::{Eccentric, FourBar, FourBarError, Pose, Release, Stuck};
 use crate::quantity::{Angle, Force, Torque};
 
 /// The mechanics of a vehicle: one motor and what it moves.
@@ -86,6 +86,16 @@ impl DriveTrain {
         } else {
             Release::IN
         }
+    }
+
+    /// How an eccentric stands that does not turn; `None` for one that does, and for a crank that has none.
+    #[must_use]
+    pub fn stuck(&self) -> Option<Release> {
+        let stuck = self.eccentric?.stuck?;
+        Some(match stuck {
+            Stuck::In => Release::IN,
+            Stuck::Out => Release::OUT,
+        })
     }
 
     fn at_throw(&self, release: Release) -> FourBar {

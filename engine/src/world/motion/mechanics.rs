@@ -240,6 +240,8 @@ impl Motion {
             Some(Edge::Cam) => {
                 self.setting.cam_inside = !self.setting.cam_inside && self.cam_works(drive);
             }
+            // A crank that slips, or is off, takes its eccentric nowhere.
+            Some(Edge::LetGo | Edge::End) if (wheel - crank).abs() > EDGE => {}
             Some(Edge::LetGo) => self.release = self.release.let_go(),
             Some(Edge::End) => self.release = self.release.ended(sign),
             Some(Edge::Arc(arc)) => self.setting.on_arcs[arc] = !self.setting.on_arcs[arc],

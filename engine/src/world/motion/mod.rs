@@ -26,7 +26,7 @@ use super::contacts::{Chance, Contacts};
 use super::leads::{Glow, Lead};
 use super::tally::Trace;
 use super::windings::Windings;
-use crate::machines::{Magnetised, Release, Stuck, Worm};
+use crate::machines::{Magnetised, Release, Worm};
 use crate::math;
 use crate::quantity::{Angle, Torque};
 use crate::vehicle::{
@@ -165,11 +165,8 @@ impl Motion {
                 efficiency: drive.gear.efficiency,
             };
         }
-        let eccentric = drive.as_ref().and_then(|drive| drive.eccentric);
-        match eccentric.and_then(|eccentric| eccentric.stuck) {
-            Some(Stuck::In) => self.release = Release::IN,
-            Some(Stuck::Out) => self.release = Release::OUT,
-            None => {}
+        if let Some(stuck) = drive.as_ref().and_then(DriveTrain::stuck) {
+            self.release = stuck;
         }
         self.arcs = vehicle.shaft_arcs();
         self.setting.parted = self.contacts.rebuild(&vehicle, &self.setting.parted);
@@ -326,8 +323,12 @@ impl Motion {
         self.crank = math::wrap_turn(angle.radians());
         self.wheel = self.crank;
         self.release = match &self.drive {
-            Some(drive) if drive.eccentric.is_some() && self.in_window(drive) => Release::OUT,
-            _ => Release::IN,
+            Some(drive) => match drive.stuck() {
+                Some(stuck) => stuck,
+                None if self.in_window(drive) => drive.parked(),
+                None => Release::IN,
+            },
+            None => Release::IN,
         };
         self.place_edges();
     }
