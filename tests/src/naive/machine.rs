@@ -63,7 +63,7 @@ pub(super) struct Naive {
     /// How far the motor has turned the crank, whichever way, radians.
     pub(super) turned: f64,
     /// How the crank's pin stands.
-    pin: Pin,
+    pub(super) pin: Pin,
     /// Whether the wheel stands in the window of the cam.
     in_window: bool,
     /// How much hotter than the air copper and iron of the motor are, kelvins.
@@ -359,9 +359,14 @@ impl Naive {
         self.shaft += turned;
         let wheel = turned * self.mechanics.wheel_per_shaft();
         self.wheel += wheel;
-        if follows {
-            self.pin = self.mechanics.turned(at, wheel);
-            self.crank += wheel;
+        let next = At {
+            crank: self.crank + wheel,
+            pin: self.mechanics.turned(at, wheel),
+            way,
+        };
+        // A loose crank stays where its joint still carries the load: back from there it goes along.
+        if follows && self.mechanics.at_wheel(next, &self.handled).1 {
+            (self.crank, self.pin) = (next.crank, next.pin);
             self.turned += wheel.abs();
         }
         self.turn();

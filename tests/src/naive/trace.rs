@@ -12,11 +12,16 @@ const SHARE: f64 = 0.005;
 /// How far a stopping angle may be off, degrees of the crank, and as a share of the way turned since the start.
 const STOP_DEG: f64 = 0.1;
 const STOP_SHARE: f64 = 1e-4;
+/// How far an eccentric may be off, degrees.
+const OUT_DEG: f64 = 0.2;
 /// How far the time of a click may be off, as a share of it, and seconds besides: two steps of the naive run. The
 /// engine heats a breaker by the square of a step's mean current, which is so much off the mean of squares while
 /// a motor spins up.
 const CLICK_SHARE: f64 = 1e-3;
 const CLICK_S: f64 = 2e-4;
+/// How much later or sooner what goes on after a click may do so, as a share of its time. (Where a breaker goes on
+/// letting a motor run and cutting it off, the two are apart by 1.5e-4 of the time after fifty seconds.)
+const RESTART_SHARE: f64 = 2e-4;
 /// How far the two may be apart in time, as a share of the time since the start: what moves is held to what it
 /// moves in so much of a time besides.
 pub(super) const DRIFT: f64 = 4e-5;
@@ -43,6 +48,8 @@ pub(super) struct Row {
     pub(super) speed: f64,
     /// Degrees that the motor has turned the crank since the start, whichever way.
     pub(super) turned: f64,
+    /// Degrees that the eccentric of the crank has turned out.
+    pub(super) out: f64,
     /// How much hotter than the air the winding's copper and the motor's iron are, kelvins.
     pub(super) rises: [f64; 2],
     /// Mean of each quantity that was followed: amperes first, then volts.
@@ -121,10 +128,14 @@ impl Trace {
         for (place, (engine, other)) in self.rows.iter().zip(&naive.rows).enumerate() {
             let mut held = |name: &str, of: &dyn Fn(&Row) -> f64, bound: f64| {
                 let what = format_args!("{what}: {name} at {:.2} s", engine.time);
-                let moves = naive.slope(place, of) * self.drift * engine.time;
+                // What a breaker let go on too late goes on too late.
+                let last = clicks.iter().filter(|&&click| click < engine.time);
+                let late = RESTART_SHARE * last.copied().fold(0.0, f64::max);
+                let moves = naive.slope(place, of) * (self.drift * engine.time + late);
                 ledger.near(what, of(engine), of(other), bound + moves + 1e-9);
             };
             held("angle", &|row| row.turned, turned);
+            held("eccentric", &|row| row.out, OUT_DEG);
             held("copper", &|row| row.rises[0], rises);
             held("iron", &|row| row.rises[1], rises);
             let after = |click: &f64| (-0.1..AFTER_CLICK_S).contains(&(engine.time - click));
