@@ -9,13 +9,18 @@
 //!   charged with the square of the current;
 //! - the rocker's speed over the crank's comes from the crank angle by the law of cosines: with `s` from crank
 //!   pin to pivot, the rocker stands at `pi - beta - psi`, `tan beta = a sin t / (d - a cos t)`,
-//!   `cos psi = (s^2 + c^2 - b^2) / (2 s c)`, and the ratio is the derivative of that.
+//!   `cos psi = (s^2 + c^2 - b^2) / (2 s c)`, and the ratio is the derivative of that;
+//! - 1 V at `out` is 1 rad that an eccentric has turned out, 1 V at `throw` 1 m. In a run it follows from where the
+//!   crank is and from how far forward it has been (`ahead`), as long as it turns round once at most: at first
+//!   what it turns in by, then what the crank has gone back behind the last outer end of a wipe.
 
 mod point;
 mod run;
 
+use std::f64::consts::{PI, TAU};
 use std::fmt::Write as _;
 
+use groundside_engine::machines::Stuck;
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{CamData, ComponentId, Kind, Path, Surface, Vehicle};
 
@@ -39,10 +44,23 @@ pub struct Mechanics {
     coupler: f64,
     rocker: f64,
     frame: f64,
+    eccentric: Option<Eccentric>,
     cam: CamData,
+    /// Whether the cam takes effect in its window, where no eccentric moves.
+    cam_works: bool,
     /// Torque that opposes the pivots together.
     at_pivots: f64,
 }
+
+/// An eccentric that turns in the crank, or is stuck.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Eccentric {
+    offset: f64,
+    stuck: Option<Stuck>,
+}
+
+/// How far out an eccentric has to be for the cam to take effect, radians.
+const OUT_RAD: f64 = 140.0 * PI / 180.0;
 
 impl Mechanics {
     /// Reads them from the kinds of a vehicle's components; `None` when one of them is missing.
@@ -69,6 +87,13 @@ impl Mechanics {
             Kind::CrankNut { slip } => Some(*slip),
             _ => None,
         })?;
+        let eccentric = kinds().find_map(|kind| match kind {
+            Kind::Eccentric(data) => Some(Eccentric {
+                offset: data.offset.metres(),
+                stuck: data.stuck,
+            }),
+            _ => None,
+        });
         let surface = kinds().find_map(|kind| match kind {
             Kind::Windscreen(Surface::Iced { friction } | Surface::Dry { friction }) => {
                 Some(*friction)
@@ -93,16 +118,55 @@ impl Mechanics {
             coupler: links.coupler.metres(),
             rocker: links.rocker.metres(),
             frame: links.frame.metres(),
+            eccentric,
             cam,
+            cam_works: true,
             at_pivots: kinds().map(at_pivot).sum(),
         })
     }
 
-    /// Crank angle, radians, at which crank and coupler are stretched out: where blades rest.
+    /// Crank angle at which crank and coupler are in line, `reach` from end to end.
+    fn in_line(&self, reach: f64) -> f64 {
+        let (d, c) = (self.frame, self.rocker);
+        ((d * d + reach * reach - c * c) / (2.0 * d * reach)).acos()
+    }
+
+    /// Crank angle, radians, at which crank and coupler are stretched out, an eccentric right out: where blades rest.
     #[must_use]
     pub fn parked(&self) -> f64 {
-        let (reach, d, c) = (self.coupler + self.crank, self.frame, self.rocker);
-        ((d * d + reach * reach - c * c) / (2.0 * d * reach)).acos()
+        let most = self.eccentric.map_or(0.0, |own| 2.0 * own.offset);
+        self.in_line(self.coupler + (self.crank + most))
+    }
+
+    /// With an eccentric that does not move: where it is stuck, else right out in the window of the cam, and in
+    /// elsewhere.
+    fn standing(self, crank: f64) -> Self {
+        let Some(Eccentric { offset, stuck }) = self.eccentric else {
+            return self;
+        };
+        let out = match stuck {
+            Some(stuck) => stuck == Stuck::Out,
+            None => self.inside(crank) > 0.0,
+        };
+        Self {
+            crank: self.crank + if out { 2.0 * offset } else { 0.0 },
+            cam_works: out,
+            eccentric: None,
+            ..self
+        }
+    }
+
+    /// With an eccentric that moves if it is free.
+    fn running(self) -> Self {
+        match self.eccentric {
+            Some(own) if own.stuck.is_some() => self.standing(0.0),
+            _ => self,
+        }
+    }
+
+    /// Whether the contacts that work inside the window of the cam do so with the wheel at an angle.
+    fn works_inside(&self, wheel: f64) -> bool {
+        self.cam_works && self.inside(wheel) > 0.0
     }
 
     /// How far the park cam stands inside its window at a wheel angle: positive inside, zero on its edges.
@@ -129,6 +193,10 @@ impl Mechanics {
         } = *self;
         if self.stripped {
             return format!("{:e}", self.coulomb);
+        }
+        if let Some(own) = self.eccentric {
+            self.rocking_with(&own, deck);
+            return self.carried();
         }
         // The simulator tries values on its way that no linkage has; the limits keep those from roots of
         // what is negative, and are left by every angle of a linkage that turns.
@@ -157,6 +225,63 @@ impl Mechanics {
                 cc = 2.0 * c,
             ),
         );
+        self.carried()
+    }
+
+    /// The same nodes with an eccentric, which changes the throw along with the angle: the rocker turns by both.
+    fn rocking_with(&self, own: &Eccentric, deck: &mut String) {
+        let Self {
+            crank,
+            coupler: b,
+            rocker: c,
+            frame: d,
+            ..
+        } = *self;
+        let least = d - crank - 2.0 * own.offset;
+        let square = format!("max(v(reach2),{:e})", least * least);
+        let sine = format!(
+            "sqrt(max(1-({square}+{0:e})^2/({1:e}*{square}),1e-6))",
+            c * c - b * b,
+            4.0 * c * c
+        );
+        let (sin, cos) = ("sin(v(crank))", "cos(v(crank))");
+        // What the diagonal's square changes by turns the rocker against the diagonal by so much of it.
+        let folds = format!(
+            "({square}+{:e})/({:e}*{square}*sqrt({square})*{sine})",
+            b * b - c * c,
+            2.0 * c
+        );
+        line(
+            deck,
+            format_args!(
+                "Breach reach2 0 V=v(throw)^2+{:e}-{:e}*v(throw)*{cos}",
+                d * d,
+                2.0 * d
+            ),
+        );
+        line(
+            deck,
+            format_args!(
+                "Bbyangle byangle 0 V=v(throw)*((v(throw)-{d:e}*{cos})/{square}+{d:e}*{sin}*{folds})"
+            ),
+        );
+        line(
+            deck,
+            format_args!(
+                "Bbythrow bythrow 0 V=(v(throw)-{d:e}*{cos})*{folds}-{d:e}*{sin}/{square}"
+            ),
+        );
+        line(
+            deck,
+            format_args!(
+                "Brocking rocking 0 V=v(byangle)-v(bythrow)*{:e}*sin(v(out))",
+                own.offset
+            ),
+        );
+    }
+
+    /// Torque at the shaft by what the crank carries.
+    fn carried(&self) -> String {
         let at_crank = format!("{:e}*abs(v(rocking))", self.at_pivots);
         let carried = self.slip.map_or_else(
             || at_crank.clone(),
@@ -193,10 +318,48 @@ impl Mechanics {
             _ => format!("{per_wheel:e}"),
         };
         line(deck, format_args!("Bcrank 0 crank I=v(speed)*{follows}"));
+        if let Some(own) = self.eccentric {
+            self.turning_out(&own, deck, crank, &follows);
+        }
         // Twelve decimals: the arc cosine behind an angle may end otherwise on another machine.
         for (node, from) in [("wheel", crank), ("crank", crank), ("shaft", 0.0)] {
             line(deck, format_args!("C{node} {node} 0 1"));
             line(deck, format_args!(".ic v({node})={from:.12}"));
+        }
+    }
+}
+
+impl Mechanics {
+    /// How far an eccentric that was right out at the start has turned out, and the throw.
+    fn turning_out(&self, own: &Eccentric, deck: &mut String, start: f64, follows: &str) {
+        let outer = PI + self.in_line(self.coupler - self.crank);
+        line(
+            deck,
+            format_args!(
+                "Bahead 0 ahead I=(v(speed)>0 ? v(speed)*{follows} : 0)\n\
+                 Cahead ahead 0 1\n.ic v(ahead)={start:.12}\n\
+                 Blast last 0 V={outer:e}+{TAU:e}*floor((v(ahead)-{outer:e})/{TAU:e})\n\
+                 Bfirst first 0 V=(v(ahead)<{within:e} ? min(max({within:e}-v(crank),0),{PI:e}) : 0)\n\
+                 Bout out 0 V=max(v(first),min(max(v(last)-v(crank),0),{PI:e}))\n\
+                 Bthrow throw 0 V={:e}+{:e}*(1-cos(v(out)))",
+                self.crank,
+                own.offset,
+                within = start + PI,
+            ),
+        );
+    }
+
+    /// What is positive where contacts that work inside the cam's window do so, as an expression.
+    fn cam(&self) -> String {
+        let inside = format!(
+            "(cos(v(wheel)-{:e})-cos({:e}))",
+            self.cam.centre.radians(),
+            self.cam.half_width.radians()
+        );
+        match self.eccentric {
+            Some(_) => format!("min({inside},v(out)-{OUT_RAD:e})"),
+            None if self.cam_works => inside,
+            None => "(-1)".to_owned(),
         }
     }
 }

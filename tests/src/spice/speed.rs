@@ -14,7 +14,7 @@ use groundside_engine::world::{OperatingPoint, Shaft};
 use super::analogue::{Mechanics, Standing, Turn};
 use super::kept::{Table, digest};
 use super::{Answers, Ngspice, installed};
-use crate::fleet::vehicles;
+use crate::coverage::{Judge, known};
 use crate::ledger::{Known, Ledger, Scope};
 use crate::space::{Asked, adrift, points};
 
@@ -42,14 +42,14 @@ struct Judged {
 }
 
 /// The points of all vehicles that are asked with the shaft free to run.
-fn asked(scope: Scope) -> Vec<Asked> {
+fn asked(scope: Scope, ledger: &mut Ledger) -> Vec<Asked> {
     let (from, count) = match scope {
         Scope::Sample => (Scope::Sweep, 100),
         Scope::Sweep => (Scope::Sweep, 1500),
         Scope::Full => (Scope::Full, usize::MAX),
     };
     let mut list = Vec::new();
-    for vehicle in vehicles() {
+    for vehicle in known(Judge::Analogue, ledger) {
         let mut points = points(&vehicle, from);
         points.retain(|asked| {
             asked.query.shaft == Shaft::Running && key_is_on(asked) && !on_edge(asked)
@@ -71,9 +71,8 @@ fn on_edge(asked: &Asked) -> bool {
 
 /// Without the key little turns.
 fn key_is_on(asked: &Asked) -> bool {
-    let last = |id| asked.vehicle.component(id).positions().len() - 1;
-    let key = asked.vehicle.control("key").map(|key| (key, last(key)));
-    key.is_none_or(|on| asked.query.positions.contains(&on))
+    let on = asked.vehicle.roles().map(|roles| (roles.key, roles.key_on));
+    on.is_none_or(|on| asked.query.positions.contains(&on))
 }
 
 /// Where relays, interval units and diodes stand: the one thing that is taken from the engine.
@@ -244,7 +243,7 @@ fn speeds_agree_with_ngspice(ledger: &mut Ledger) {
         return ledger.skip("ngspice is not installed");
     }
     ledger.source(Known::Computed, "ngspice, mechanics as part of the circuit");
-    let list = asked(ledger.scope());
+    let list = asked(ledger.scope(), ledger);
     let answers = match ask(&list) {
         Ok(answers) => answers,
         Err(error) => return ledger.fail(format_args!("ngspice: {error}")),
@@ -284,7 +283,7 @@ fn speeds_agree_with_the_kept_answers_of_ngspice(ledger: &mut Ledger) {
         Known::Computed,
         "answers of ngspice kept in tests/reference/speeds.txt",
     );
-    let list = asked(Scope::Sample);
+    let list = asked(Scope::Sample, ledger);
     let entries = list
         .iter()
         .map(|asked| Ok((asked.label.clone(), about(asked)?)));
@@ -319,7 +318,7 @@ fn from_row(rows: &[Vec<f64>]) -> Option<Judged> {
 /// # Errors
 /// When ngspice cannot be run, leaves something unanswered, or the file cannot be written.
 pub fn write_table() -> io::Result<()> {
-    let list = asked(Scope::Sample);
+    let list = asked(Scope::Sample, &mut Ledger::default());
     let mut entries = Vec::with_capacity(list.len());
     for (asked, judged) in list.iter().zip(ask(&list)?) {
         let mut row = format!("{:.12e} {:.12e}", judged.held, judged.breakaway);

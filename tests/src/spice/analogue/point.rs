@@ -61,7 +61,7 @@ impl Standing<'_> {
     /// `None` for a vehicle without a motor and what it moves.
     #[must_use]
     pub fn deck(&self, turn: Turn) -> Option<String> {
-        let mechanics = Mechanics::of(self.vehicle, self.glass)?;
+        let mechanics = Mechanics::of(self.vehicle, self.glass)?.standing(self.crank);
         let mut deck = format!("* {}\n", self.vehicle.id);
         for (number, id, path) in paths(self.vehicle) {
             let gave_way = path.loose.filter(|_| self.parted.contains(&id));
@@ -133,7 +133,7 @@ impl Standing<'_> {
             Gate::Untripped | Gate::Mated => !self.open.contains(&id),
             Gate::Relay { pulled } => *pulled == self.pulled[id.index()],
             Gate::Forward => self.pulled[id.index()],
-            Gate::Cam { inside } => *inside == (mechanics.inside(self.crank) > 0.0),
+            Gate::Cam { inside } => *inside == mechanics.works_inside(self.crank),
             Gate::ShaftOutside(arc) => {
                 let (from, to) = (arc.from.radians(), arc.to.radians());
                 let before = self.shaft < from;

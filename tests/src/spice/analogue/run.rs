@@ -68,6 +68,8 @@ impl Run<'_> {
     #[must_use]
     pub fn deck(&self, file: &str) -> Option<String> {
         let mechanics = Mechanics::of(self.vehicle, self.glass)?;
+        let parked = mechanics.parked();
+        let mechanics = mechanics.running();
         let mut deck = format!("* {}\n", self.vehicle.id);
         let mut parts = Parts::default();
         for (number, id, path) in paths(self.vehicle) {
@@ -92,25 +94,25 @@ impl Run<'_> {
                 relay(&mut deck, id.index(), *sensor, data);
             }
         }
-        self.mechanics(&mut deck, &mechanics);
+        self.mechanics(&mut deck, &mechanics, parked);
         self.commands(&mut deck, &parts, file);
         Some(deck)
     }
 
-    fn mechanics(&self, deck: &mut String, mechanics: &Mechanics) {
+    fn mechanics(&self, deck: &mut String, mechanics: &Mechanics, parked: f64) {
         let friction = mechanics.friction(deck);
         mechanics.viscous(deck);
-        mechanics.angles(deck, mechanics.parked());
+        // Where it starts hangs on how it was built, and not on an eccentric that is stuck.
+        mechanics.angles(deck, parked);
         let stick = STICKING * STICKING;
         line(
             deck,
             format_args!(
                 "Cspeed speed 0 {:e}\n.ic v(speed)=0\n\
                  Bfriction speed 0 I={friction}*v(speed)/sqrt(v(speed)^2+{stick:e})\n\
-                 Bcam cam 0 V={SWITCH_GAIN:e}*(cos(v(wheel)-{:e})-cos({:e}))",
+                 Bcam cam 0 V={SWITCH_GAIN:e}*{}",
                 mechanics.inertia,
-                mechanics.cam.centre.radians(),
-                mechanics.cam.half_width.radians(),
+                mechanics.cam(),
             ),
         );
     }

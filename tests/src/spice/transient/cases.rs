@@ -5,11 +5,12 @@ use std::sync::Arc;
 
 use groundside_engine::quantity::{Angle, EmfConstant, Interval, Resistance, Torque};
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{ComponentId, Emf, Gate, Kind, Node, ShaftArc, Vehicle};
+use groundside_engine::vehicle::{Emf, Gate, Kind, Node, ShaftArc, Vehicle};
 use groundside_engine::world::{Followed, Trial};
 
 use super::super::analogue::{Phase, Run};
 use crate::ledger::Scope;
+use crate::roles;
 
 /// A run of a vehicle.
 #[derive(Clone)]
@@ -48,6 +49,22 @@ pub(super) struct Trace {
     pub(super) clicks: Vec<f64>,
 }
 
+impl Trace {
+    /// The change of the speed over each row, rad/s, or over the next where that is more.
+    pub(super) fn braked(&self) -> impl Iterator<Item = f64> {
+        let before = std::iter::once(0.0).chain(self.rows.iter().map(|row| row.speed));
+        let rows = self.rows.iter().zip(before);
+        let changes: Vec<f64> = rows
+            .map(|(row, before)| (row.speed - before).abs())
+            .collect();
+        let next = changes.clone().into_iter().skip(1).chain([0.0]);
+        changes
+            .into_iter()
+            .zip(next)
+            .map(|(this, next)| this.max(next))
+    }
+}
+
 /// Seconds of a row where things happen fast.
 const FAST_S: f64 = 0.01;
 /// How far speed, angle and current may be off. The engine's steps of 4 ms, with the load at their middle, make
@@ -56,12 +73,6 @@ const SHARE: f64 = 1e-3;
 /// The same where moments drift apart and then show all at once: a pivot so stiff that the motor nearly stands
 /// in each cycle (0.3 % after 13 s), and a brush that lifts a hundred times a second.
 const LOOSE_SHARE: f64 = 5e-3;
-
-/// What the wiper switch and the key are called in every vehicle.
-fn control(vehicle: &Vehicle, word: &str) -> Option<(ComponentId, usize)> {
-    let id = vehicle.control(word)?;
-    Some((id, vehicle.component(id).positions().len()))
-}
 
 /// A vehicle with other values.
 fn changed(vehicle: &Arc<Vehicle>, change: impl FnOnce(&mut Vehicle)) -> Arc<Vehicle> {
@@ -147,13 +158,14 @@ fn loose_crank(vehicle: &mut Vehicle, newton_metres: f64) {
 
 /// The runs of a vehicle.
 pub(super) fn cases(vehicle: &Arc<Vehicle>, scope: Scope) -> Vec<Case> {
-    let speeds = vehicle.roles().map_or_else(Vec::new, |roles| roles.speeds);
+    let roles = roles(vehicle);
+    let speeds = &roles.speeds;
     let (Some(&first), Some(&last)) = (speeds.first(), speeds.last()) else {
         return Vec::new();
     };
     let on = || speeds.iter().copied();
     let mut list: Vec<Case> = on().flat_map(|on| spinning_up(vehicle, on)).collect();
-    list.extend(on().flat_map(|on| parking(vehicle, on, scope)));
+    list.extend(on().flat_map(|on| parking(vehicle, on, roles.off, scope)));
     list.extend(on().flat_map(|on| faulty(vehicle, on)));
     list.extend(near_the_limit(vehicle, first, last));
     list
@@ -167,7 +179,7 @@ fn spinning_up(vehicle: &Arc<Vehicle>, on: usize) -> [Case; 2] {
 }
 
 /// OFF at moments over more than a cycle of the fastest, every fourth on dry glass.
-fn parking(vehicle: &Arc<Vehicle>, on: usize, scope: Scope) -> Vec<Case> {
+fn parking(vehicle: &Arc<Vehicle>, on: usize, rest: usize, scope: Scope) -> Vec<Case> {
     let (apart, count) = match scope {
         Scope::Sample => (29, 4),
         Scope::Sweep => (5, 26),
@@ -181,7 +193,7 @@ fn parking(vehicle: &Arc<Vehicle>, on: usize, scope: Scope) -> Vec<Case> {
             } else {
                 Glass::Wet
             },
-            phases: vec![(0, on), (off, 0)],
+            phases: vec![(0, on), (off, rest)],
             ..Case::of("parks", vehicle, on, off + 200)
         }
     };
@@ -244,35 +256,32 @@ impl Case {
     pub(super) fn name(&self) -> String {
         let vehicle = &self.vehicle;
         let mut name = format!("{} {} {}", vehicle.id, self.what, self.glass.word());
-        if let Some((wiper, _)) = control(vehicle, "wiper") {
-            let positions = vehicle.component(wiper).positions();
-            for &(row, position) in &self.phases {
-                let at = f64::from(row) * self.row_s;
-                name.push_str(&format!(" {} at {at:.2}", positions[position]));
-            }
+        let positions = vehicle.component(roles(vehicle).wiper).positions();
+        for &(row, position) in &self.phases {
+            let at = f64::from(row) * self.row_s;
+            name.push_str(&format!(" {} at {at:.2}", positions[position]));
         }
         name
     }
 
     /// The deck that writes its answer to a file.
     pub(super) fn deck(&self, file: &str) -> io::Result<String> {
-        let deck = self.run().and_then(|run| run.deck(file));
+        let deck = self.run().deck(file);
         deck.ok_or_else(|| io::Error::other(format!("{}: no deck", self.name())))
     }
 
-    fn run(&self) -> Option<Run<'_>> {
-        let (key, key_positions) = control(&self.vehicle, "key")?;
-        let (wiper, _) = control(&self.vehicle, "wiper")?;
+    fn run(&self) -> Run<'_> {
+        let roles = roles(&self.vehicle);
         let phase = |&(row, position): &(u32, usize)| {
             let mut positions = vec![0; self.vehicle.components.len()];
-            positions[key.index()] = key_positions - 1;
-            positions[wiper.index()] = position;
+            positions[roles.key.index()] = roles.key_on;
+            positions[roles.wiper.index()] = position;
             Phase {
                 from: f64::from(row) * self.row_s,
                 positions,
             }
         };
-        Some(Run {
+        Run {
             vehicle: &self.vehicle,
             glass: self.glass,
             phases: self.phases.iter().map(phase).collect(),
@@ -280,19 +289,19 @@ impl Case {
             row_s: self.row_s,
             rows: self.rows,
             step_s: if self.row_s > 0.05 { 5e-3 } else { 5e-4 },
-        })
+        }
     }
 
     /// The engine's trace.
     pub(super) fn engine(&self) -> Option<Trace> {
-        let run = self.run()?;
+        let run = self.run();
         let battery = self
             .vehicle
             .ids()
             .find(|&id| matches!(self.vehicle.component(id).kind, Kind::Battery(_)))?;
         let mut trial = Trial::new(&self.vehicle, self.glass).ok()?;
         let mut trace = Trace::default();
-        let mut turns = 0.0;
+        let mut turned = 0.0;
         for row in 0..self.rows {
             if let Some(place) = self.phases.iter().position(|(from, _)| *from == row) {
                 for id in self.vehicle.ids() {
@@ -308,16 +317,22 @@ impl Case {
                 let since = click_within(&before, self.row_s)?;
                 trace.clicks.push(f64::from(row) * self.row_s + since);
             }
-            turns += stretch.crank_turns;
+            turned += nearest_turn((trial.crank() - before.crank()).radians());
             trace.rows.push(Row {
                 speed: trial.shaft_speed().radians_per_second(),
-                turned: turns * std::f64::consts::TAU,
+                turned,
                 amperes: -stretch.followed[0].mean,
                 contact_moved: trial.cam_inside() != before.cam_inside(),
             });
         }
         Some(trace)
     }
+}
+
+/// An angle in radians within half a turn: in a row the crank turns less than that, either way.
+fn nearest_turn(angle: f64) -> f64 {
+    let turn = std::f64::consts::TAU;
+    angle - turn * (angle / turn).round()
 }
 
 /// Time, within a span, at which a breaker clicks; `None` when it does so more than once.
