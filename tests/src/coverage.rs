@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use groundside_engine::vehicle::{Gate, Kind, MotorData, Vehicle};
+use groundside_engine::vehicle::{Field, Gate, Kind, MotorData, Vehicle};
 
 use crate::fleet;
 use crate::ledger::Ledger;
@@ -31,7 +31,7 @@ struct Counts {
 }
 
 impl Counts {
-    /// Counts a component in; `false` for one that the judge does not know. Today both know all.
+    /// Counts a component in; `false` for one that the judge does not know. A field that is wound neither knows.
     fn take(&mut self, kind: &Kind, _judge: Judge) -> bool {
         match kind {
             // What moves: whatever the judges' mechanics are read from.
@@ -41,12 +41,17 @@ impl Counts {
                     inertia: _,
                     coulomb: _,
                     viscous_nms: _,
+                    field,
                     third_brush: _,
                     coils: _,
                     shorted: _,
                     shorted_nms: _,
                 } = data;
                 self.motors += 1;
+                match field {
+                    Field::Magnets => {}
+                    Field::Wound(_) => return false,
+                }
             }
             Kind::Gear(_) => self.gears += 1,
             Kind::Linkage(_) => self.linkages += 1,
@@ -64,6 +69,7 @@ impl Counts {
             | Kind::Strap(_)
             | Kind::Connector { .. }
             | Kind::Ammeter
+            | Kind::Resistor
             | Kind::Switch { .. }
             | Kind::Body
             | Kind::GroundPoint

@@ -244,7 +244,12 @@ fn hangs_on_the_moment(world: &World, snapshot: &Snapshot, fault: Option<&Fault>
     fault.is_some_and(|fault| {
         let mode = world.vehicle().mode(fault);
         let name = mode.name.as_str();
-        name.ends_with("open") || name.ends_with("intermittent")
+        // A crank that slips with its eccentric out lets the cam open and close a running motor's park feed.
+        let slips = matches!(
+            world.vehicle().component(fault.component).kind,
+            Kind::CrankNut { .. }
+        );
+        slips || name.ends_with("open") || name.ends_with("intermittent")
     })
 }
 
