@@ -31,8 +31,8 @@ struct Counts {
 }
 
 impl Counts {
-    /// Counts a component in; `false` for one that the judge does not know. A field that is wound neither knows.
-    fn take(&mut self, kind: &Kind, _judge: Judge) -> bool {
+    /// Counts a component in; `false` for one that the judge does not know.
+    fn take(&mut self, kind: &Kind, judge: Judge) -> bool {
         match kind {
             // What moves: whatever the judges' mechanics are read from.
             Kind::Motor(data) => {
@@ -50,7 +50,8 @@ impl Counts {
                 self.motors += 1;
                 match field {
                     Field::Magnets => {}
-                    Field::Wound(_) => return false,
+                    // Decks have no flux that follows its currents.
+                    Field::Wound(_) => return judge == Judge::Naive,
                 }
             }
             Kind::Gear(_) => self.gears += 1,
@@ -62,7 +63,10 @@ impl Counts {
             Kind::Windscreen(_) => self.screens += 1,
             Kind::Pivot { .. } | Kind::Arm { .. } => {}
             // What opens by its own heat.
-            Kind::Breaker(_) | Kind::FusibleLink(_) => {}
+            Kind::Breaker(_) | Kind::FusibleLink(_) | Kind::Fuse(_) => {}
+            // What is moved by its currents. (Decks take from the engine how these stand at operating points, and
+            // have no interval and no diode that conducts in runs.)
+            Kind::Relay(_) | Kind::IntervalUnit(_) | Kind::Diode => {}
             // What is no more than its paths, which `gate` looks at.
             Kind::Battery(_)
             | Kind::Wire { .. }
@@ -73,6 +77,9 @@ impl Counts {
             | Kind::Switch { .. }
             | Kind::Body
             | Kind::GroundPoint
+            | Kind::Splice
+            | Kind::Pump(_)
+            | Kind::Hose { .. }
             | Kind::Consumer(_)
             | Kind::Alternator(_) => {}
         }
@@ -103,6 +110,8 @@ const fn gate(gate: &Gate, _judge: Judge) -> bool {
         | Gate::Position(_)
         | Gate::Untripped
         | Gate::Mated
+        | Gate::Relay { .. }
+        | Gate::Forward
         | Gate::Cam { .. }
         | Gate::ShaftOutside(_) => true,
     }

@@ -106,14 +106,6 @@ impl Mechanics {
             Kind::ParkContact(data) => Some(*data),
             _ => None,
         })?;
-        // An eccentric that is stuck out is a longer crank.
-        let held_out = kinds().find_map(|kind| match kind {
-            Kind::Eccentric(eccentric) if eccentric.stuck == Some(Stuck::Out) => {
-                Some(2.0 * eccentric.offset.metres())
-            }
-            _ => None,
-        });
-        let held_out = held_out.unwrap_or(0.0);
         let slip = kinds().find_map(|kind| match kind {
             Kind::CrankNut { slip } => slip.map(|torque| torque.newton_metres()),
             _ => None,
@@ -142,7 +134,7 @@ impl Mechanics {
             efficiency: gear.efficiency,
             stripped: gear.stripped,
             slip,
-            crank: four_bar.crank.metres() + held_out,
+            crank: four_bar.crank.metres(),
             coupler: four_bar.coupler.metres(),
             rocker: four_bar.rocker.metres(),
             frame: four_bar.frame.metres(),
