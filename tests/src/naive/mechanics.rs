@@ -369,7 +369,7 @@ mod tests {
         // Now 140 degrees past rest, short of the outer end: backward it stays in for more than half a turn.
         turn(&mechanics, &mut at, -200);
         assert_eq!(at.pin, Pin::IN);
-        turn(&mechanics, &mut at, -300);
+        turn(&mechanics, &mut at, -330);
         assert_eq!(at.pin, Pin::OUT);
         assert!(mechanics.cam_works(at.pin));
         // At rest the rocker stands further in than at the end of a wipe.
