@@ -35,7 +35,8 @@ use groundside_engine::file::read_vehicle;
 use groundside_engine::quantity::{Angle, AngularVelocity, Interval, Resistance, Voltage};
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{
-    ComponentId, DriveTrain, Emf, Instrument, Node, Point, Response, Roles, Vehicle,
+    Component, ComponentId, DriveTrain, Emf, Field, Instrument, Kind, Node, Point, Response, Roles,
+    Vehicle,
 };
 use groundside_engine::world::{
     Extent, Followed, OperatingPoint, PointQuery, Shaft, Stretch, Trial, VOLTMETER,
@@ -137,6 +138,13 @@ pub fn path_of(vehicle: &Vehicle, name: &str) -> (ComponentId, usize) {
         .iter()
         .position(|path| wanted.is_empty() || path.name.as_str() == wanted);
     (id, found.unwrap_or_else(|| panic!("no path `{name}`")))
+}
+
+/// Whether the motor of a vehicle makes its field by windings.
+#[must_use]
+pub fn has_wound_field(vehicle: &Vehicle) -> bool {
+    let wound = |part: &Component| matches!(&part.kind, Kind::Motor(data) if matches!(data.field, Field::Wound(_)));
+    vehicle.components.iter().any(wound)
 }
 
 /// The mechanics of a vehicle.

@@ -288,7 +288,12 @@ mod tests {
                 .flat_map(|point| &point.query.instruments)
                 .map(|meter| meter.red.index())
                 .collect();
-            assert!(measured.len() * 10 >= sound.node_names.len() * 9);
+            // What is inside a part has no place for a probe.
+            let within_reach: BTreeSet<usize> = sound
+                .points()
+                .map(|point| sound.node(point).index())
+                .collect();
+            assert!(measured.len() * 10 >= within_reach.len() * 9);
         }
     }
 }

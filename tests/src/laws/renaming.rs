@@ -46,7 +46,10 @@ fn heading(line: &str) -> Option<(&str, &str)> {
 
 /// Whether a line begins a table that is neither a component nor within one.
 fn begins_other(line: &str) -> bool {
-    let within = |rest: &str| rest.matches('.').count() == 2;
+    let within = |rest: &str| {
+        let heading = rest.split(']').next().unwrap_or_default();
+        heading.matches('.').count() == 2
+    };
     line.starts_with('[') && heading(line).is_none() && !within(line)
 }
 

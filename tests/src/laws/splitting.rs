@@ -20,11 +20,15 @@ crate::checks![
 /// How far two runs may be apart once a breaker has tripped, as a share.
 const TRIPPED_SHARE: f64 = 0.02;
 
+/// Moves of relays a second from which one buzzes.
+const BUZZES_PER_S: f64 = 5.0;
+
 /// What a span comes to.
 #[derive(Clone, Debug, Default)]
 struct Outcome {
     turns: f64,
     clicks: u32,
+    relay_clicks: u32,
     /// Coulombs out of all batteries.
     charge: f64,
     /// Shaft speed at its end, rad/s.
@@ -54,6 +58,7 @@ fn run(trial: &mut Trial, vehicle: &Vehicle, seconds: f64, calls: u32) -> Outcom
             .unwrap();
         sum.turns += stretch.crank_turns;
         sum.clicks += stretch.clicks;
+        sum.relay_clicks += stretch.relay_clicks;
         sum.charge -= stretch
             .followed
             .iter()
@@ -99,6 +104,10 @@ fn leaping_comes_to_what_going_comes_to(ledger: &mut Ledger) {
             )]
             let calls = (2.0 * seconds) as u32;
             let parts = run(&mut started(vehicle, drawn), vehicle, seconds, calls);
+            // A relay that interrupts itself buzzes, and where a call ends makes its next beat another one.
+            if f64::from(parts.relay_clicks) > BUZZES_PER_S * seconds {
+                return;
+            }
             let what = |name: &str| format!("{}: {name} in {seconds} s", variant.name);
             // Calls cut some steps short: paces change in the sixth digit. With a breaker that trips each cycle
             // begins where the last one happened to stop.

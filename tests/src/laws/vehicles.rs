@@ -22,6 +22,7 @@ use proptest::sample::Index;
 
 use super::ROUNDING;
 use super::drawn::{Drawn, drawn, fleet};
+use crate::has_wound_field;
 use crate::ledger::{Known, Ledger};
 use crate::space::adrift;
 
@@ -163,7 +164,12 @@ fn more_resistance_never_raises_the_current_or_lowers_the_drop(ledger: &mut Ledg
     let cases = (drawn(), any::<Index>(), any::<bool>());
     ledger.for_all(POINTS / 2, &cases, |(drawn, index, running), ledger| {
         let variant = drawn.of(&fleet);
-        let shaft = if *running { Shaft::Running } else { Shaft::Held };
+        // Where a field is wound, more resistance in it is less flux, and a motor that runs takes more current.
+        let shaft = if *running && !has_wound_field(&variant.vehicle) {
+            Shaft::Running
+        } else {
+            Shaft::Held
+        };
         let sound = drawn.solve(&variant.vehicle, shaft);
         let path = a_path(&sound, index);
         let mut last: Option<(f64, f64)> = None;

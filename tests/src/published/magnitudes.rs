@@ -154,7 +154,12 @@ fn a_dead_short_pops_the_breaker_in_seconds(ledger: &mut Ledger) {
             let what = format_args!("{}, s", vehicle.fault_name(&fault));
             ledger.near(what, seconds, 0.0, 5.0);
         }
-        ledger.holds("some wire is behind the breaker", shorts > 0);
+        // A fuse protects the wires of the others.
+        let fused = vehicle
+            .components
+            .iter()
+            .any(|part| matches!(part.kind, Kind::Fuse { .. }));
+        ledger.holds("some wire is behind the breaker", shorts > 0 || fused);
     }
 }
 

@@ -67,7 +67,12 @@ fn drops_of_a_sound_circuit(ledger: &mut Ledger) {
                 let Some((kind, most)) = allowed(component) else {
                     continue;
                 };
-                let drop = (amps * component.paths[path].resistance.ohms()).abs();
+                let ohms = component.paths[path].resistance.ohms();
+                // What is there to drop volts is no contact: the track of a rheostat.
+                if ohms > 1.0 {
+                    continue;
+                }
+                let drop = (amps * ohms).abs();
                 carrying += u32::from(amps.abs() > 1.0);
                 let what =
                     format_args!("{kind}, {} of {}, V in {wiper:?}", component.id, vehicle.id);
@@ -93,6 +98,10 @@ fn feed_and_ground_side_of_a_sound_circuit(ledger: &mut Ledger) {
             .iter()
             .find(|component| matches!(component.kind, Kind::Motor(_)));
         let motor = motor.expect("a wiper has a motor");
+        if crate::has_wound_field(&vehicle) {
+            // Its speeds have no feed of their own.
+            continue;
+        }
         for (wiper, terminal) in [(Wiper::Low, "53"), (Wiper::High, "53b")] {
             let at = |name: &str| node(&vehicle, &format!("{} {name}", motor.id));
             let (plus, minus) = (node(&vehicle, "battery pos"), node(&vehicle, "battery neg"));

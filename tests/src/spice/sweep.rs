@@ -30,7 +30,7 @@ const VOLTS_APART: f64 = 1e-9;
 /// seen), because the sum of its current laws over such a part leaves 1e-10 of ones that cancel; exact
 /// rational arithmetic on one of its decks gave the engine's potentials to the last digits. The laws hold
 /// these potentials closer, against dense elimination in numbers of twice the length.
-const FLOATING_APART: f64 = 2e-3;
+const FLOATING_APART: f64 = 3e-3;
 /// How far a current may be off, amperes: the potentials' rounding over the smallest joint, half a milliohm.
 const AMPERES_APART: f64 = 1e-9;
 /// Half a unit of the last decimal in the table.

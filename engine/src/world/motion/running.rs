@@ -196,7 +196,7 @@ impl Motion {
             peaks: heats.clone(),
             warmths: self.windings.mark(),
             heats,
-            clicks: tally.span.clicks,
+            clicks: tally.span.clicks + tally.span.relay_clicks,
             glow: self.lamp.map_or(0.0, |lamp| lamp.level_v),
             integrals: tally.integrals.clone(),
             crank_turns: tally.span.crank_turns,
@@ -217,7 +217,8 @@ impl Motion {
         let alike = alike && (glow - earlier.glow).abs() <= PERIODIC * glow;
         let out = (self.release.out() - earlier.release.out()).radians();
         let alike = alike && out.abs() <= PERIODIC;
-        if !alike || earlier.clicks != tally.span.clicks || whole < 1.0 {
+        let clicks = tally.span.clicks + tally.span.relay_clicks;
+        if !alike || earlier.clicks != clicks || whole < 1.0 {
             return;
         }
         let mut cycles = 0.0;
