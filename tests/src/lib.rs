@@ -207,6 +207,12 @@ pub struct Operation {
 /// Solves an operating point on wet glass.
 #[must_use]
 pub fn operating_point(vehicle: &Arc<Vehicle>, operation: &Operation) -> OperatingPoint {
+    OperatingPoint::of(vehicle, &query_of(vehicle, operation)).unwrap()
+}
+
+/// What to ask for an operating point on wet glass.
+#[must_use]
+pub fn query_of(vehicle: &Vehicle, operation: &Operation) -> PointQuery {
     let roles = roles(vehicle);
     let meter = |(red, black): &(&str, &str)| Instrument {
         red: node(vehicle, red),
@@ -214,7 +220,7 @@ pub fn operating_point(vehicle: &Arc<Vehicle>, operation: &Operation) -> Operati
         resistance: VOLTMETER,
         emf: Voltage::ZERO,
     };
-    let query = PointQuery {
+    PointQuery {
         positions: vec![
             (roles.key, roles.key_on),
             (roles.wiper, operation.wiper.on(&roles)),
@@ -227,8 +233,7 @@ pub fn operating_point(vehicle: &Arc<Vehicle>, operation: &Operation) -> Operati
         shaft: operation.shaft,
         glass: Glass::Wet,
         instruments: operation.meters.iter().map(meter).collect(),
-    };
-    OperatingPoint::of(vehicle, &query).unwrap()
+    }
 }
 
 /// The potentials of all nodes that an element stands on, in volts by the node's name, at a shaft speed.

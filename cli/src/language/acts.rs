@@ -1,10 +1,10 @@
 //! What follows each verb.
 
-use groundside_engine::vehicle::{ComponentId, Kind, Point};
+use groundside_engine::vehicle::{Component, ComponentId, Kind, Point};
 use groundside_engine::world::{Action, Measurement, Sense, TEXT_MAX, WAIT_MAX_S};
 
 use super::names::{Named, trimmed};
-use super::things::{has_replacement, is_consumer, is_linkage};
+use super::things::{is_consumer, is_linkage};
 use super::token::Words;
 use super::words::{CONTROL_NOUNS, MID_GLASS, is_filler};
 use super::{
@@ -121,14 +121,15 @@ impl Language<'_> {
                 act(Action::Ask)
             }
             Does::Substitute => {
-                let part = self.component(words, at, "part to swap", has_replacement)?;
+                let part = self.component(words, at, "part to swap", Component::has_replacement)?;
                 act(Action::Substitute(part))
             }
             Does::SwapBack if from >= to || from + 1 == to && words.text(from) == "it" => {
                 Ok(Command::Only(Only::SwapBack))
             }
             Does::SwapBack => {
-                let part = self.component(words, at, "part to swap back", has_replacement)?;
+                let part =
+                    self.component(words, at, "part to swap back", Component::has_replacement)?;
                 act(Action::PutBack(part))
             }
             Does::Ammeter => alone(words, quiet(Sense::Ammeter)),

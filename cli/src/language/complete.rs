@@ -6,7 +6,7 @@ use groundside_engine::scenario::Symptom;
 use groundside_engine::vehicle::{Component, ComponentId, Kind};
 
 use super::names::{EXACT, likeliest, trimmed};
-use super::things::{has_replacement, is_connector, is_consumer, is_fastener};
+use super::things::{is_connector, is_consumer, is_fastener};
 use super::token::{LINE_MAX, Words};
 use super::words::is_filler;
 use super::{Does, Language, Start, TOPICS, exact_verb, verbs};
@@ -231,7 +231,7 @@ impl Language<'_> {
                 offers
             }
             Does::Feel | Does::Smell | Does::Wiggle => of(|_| true),
-            Does::Substitute | Does::SwapBack => of(has_replacement),
+            Does::Substitute | Does::SwapBack => of(Component::has_replacement),
             Does::Try => of(is_consumer),
             Does::Go => words(
                 &self

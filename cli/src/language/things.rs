@@ -137,7 +137,7 @@ impl Language<'_> {
                 + (at..last)
                     .take_while(|n| ["the", "old"].contains(&words.text(*n)))
                     .count();
-            if let Ok(part) = self.component(words, from, "part", has_replacement) {
+            if let Ok(part) = self.component(words, from, "part", Component::has_replacement) {
                 return Ok(Action::PutBack(part));
             }
         }
@@ -302,20 +302,6 @@ pub(super) fn is_fastener(component: &Component) -> bool {
 
 pub(super) fn is_connector(component: &Component) -> bool {
     matches!(component.kind, Kind::Connector { .. } | Kind::Strap(_))
-}
-
-/// Whether a known good part can stand in for it.
-pub(super) fn has_replacement(component: &Component) -> bool {
-    matches!(
-        component.kind,
-        Kind::Breaker(_)
-            | Kind::FusibleLink(_)
-            | Kind::Fuse(_)
-            | Kind::Switch { .. }
-            | Kind::Relay(_)
-            | Kind::IntervalUnit(_)
-            | Kind::Ammeter
-    )
 }
 
 pub(super) fn is_linkage(component: &Component) -> bool {

@@ -10,9 +10,6 @@ use serde_json::{Value, json};
 use super::event;
 use crate::style::{Page, Tone, listed, sentence};
 
-/// Share of the hand-over's mark that hangs on what was seen after the last repair; the rest is the write-up.
-const HAND_OVER_SEEN: f64 = 0.6;
-
 /// The whole debrief.
 pub(crate) fn page(debrief: &Debrief, attempt: &Attempt) -> Page {
     let vehicle: &Vehicle = &attempt.assignment().sound;
@@ -297,8 +294,8 @@ fn hand_over(page: &mut Page, debrief: &Debrief) {
                  third is lost for each that does not fit. It is no part of the total; what was not seen is \
                  taken off there.",
                 score.hand_over,
-                HAND_OVER_SEEN * 100.0,
-                (1.0 - HAND_OVER_SEEN) * 100.0
+                weights::HAND_OVER_SEEN * 100.0,
+                (1.0 - weights::HAND_OVER_SEEN) * 100.0
             ),
             "    ",
         );

@@ -334,7 +334,8 @@ fn marks(
         order: 100.0 * order,
         time: 100.0 * time,
         safety: (100.0 - points).max(0.0),
-        hand_over: 100.0 * (0.6 * coverage + 0.4 * written),
+        hand_over: 100.0
+            * (weights::HAND_OVER_SEEN * coverage + (1.0 - weights::HAND_OVER_SEEN) * written),
         total,
     };
     (score, cap)

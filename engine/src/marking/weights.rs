@@ -8,6 +8,8 @@ pub const ORDER: f64 = 0.3;
 /// Share of each mark in the total.
 pub const CORRECTNESS: f64 = 0.2;
 
+/// Share of the hand-over's mark that hangs on what was seen after the last repair; the rest is the write-up.
+pub const HAND_OVER_SEEN: f64 = 0.6;
 /// Points off the total when nothing of what could remain would have shown at hand-over.
 pub const UNVERIFIED: f64 = 15.0;
 /// Points off safety, and off the total, for each minor hazard.

@@ -505,6 +505,21 @@ impl Component {
         )
     }
 
+    /// Whether the workshop has a known good one of its kind, to stand in for it whole.
+    #[must_use]
+    pub const fn has_replacement(&self) -> bool {
+        matches!(
+            self.kind,
+            Kind::Breaker(_)
+                | Kind::FusibleLink(_)
+                | Kind::Fuse(_)
+                | Kind::Switch { .. }
+                | Kind::Relay(_)
+                | Kind::IntervalUnit(_)
+                | Kind::Ammeter
+        )
+    }
+
     /// Whether it is wire or strap, whose ends are other components' terminals.
     #[must_use]
     pub const fn is_conductor(&self) -> bool {

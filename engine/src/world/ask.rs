@@ -161,26 +161,13 @@ fn running(pace: f64, again: [f64; 2], sound: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use std::sync::Arc;
-
     use super::*;
-    use crate::file::read_vehicle;
-    use crate::scenario::Glass;
-    use crate::world::{Conditions, Errors, Observation};
+    use crate::world::testing::van;
+    use crate::world::{Errors, Observation};
 
     /// What a driver without error tells of the van with a fault: low, high, off, bumps, minutes, rain.
     fn told(fault: &str) -> Vec<&'static str> {
-        let text = include_str!("../../../scenarios/van-case-ground.toml");
-        let sound = Arc::new(read_vehicle(text).unwrap().0);
-        let faulty = match fault {
-            "sound" => Arc::clone(&sound),
-            _ => Arc::new(sound.inject(&sound.parse_fault(fault).unwrap())),
-        };
-        let conditions = Conditions {
-            glass: Glass::Wet,
-            helper: false,
-        };
-        let mut world = World::new(faulty, sound, conditions).unwrap();
+        let mut world = van((fault != "sound").then_some(fault));
         world.arrive().unwrap();
         let told = world.ask(Minutes::from_hundredths(40)).unwrap();
         let word = |told: &Observable| match told.observe(Errors::NONE) {

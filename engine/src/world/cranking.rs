@@ -121,27 +121,9 @@ impl World {
 
 #[cfg(test)]
 mod tests {
-    use std::sync::Arc;
-
     use super::*;
-    use crate::file::read_vehicle;
-    use crate::scenario::Glass;
-    use crate::world::{Action, Conditions, Errors, Observation};
-
-    fn van(fault: Option<&str>) -> World {
-        let text = include_str!("../../../scenarios/van-case-ground.toml");
-        let sound = Arc::new(read_vehicle(text).unwrap().0);
-        let fault = fault.map(|name| sound.parse_fault(name).unwrap());
-        let vehicle = fault.map_or_else(
-            || Arc::clone(&sound),
-            |fault| Arc::new(sound.inject(&fault)),
-        );
-        let conditions = Conditions {
-            glass: Glass::Wet,
-            helper: false,
-        };
-        World::new(vehicle, sound, conditions).unwrap()
-    }
+    use crate::world::testing::van;
+    use crate::world::{Action, Errors, Observation};
 
     /// What a person without error hears of what is done.
     fn act(world: &mut World, words: &str) -> Vec<&'static str> {

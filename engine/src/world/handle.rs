@@ -173,23 +173,13 @@ pub(super) fn falters(span: &Span, by_hand: bool, subject: String) -> Observable
 
 #[cfg(test)]
 mod tests {
-    use std::sync::Arc;
-
     use super::*;
-    use crate::file::read_vehicle;
-    use crate::scenario::Glass;
-    use crate::world::{Conditions, Errors, Observation};
+    use crate::world::testing::van;
+    use crate::world::{Errors, Observation};
 
     /// The van with a fault, wiping in LOW.
     fn wiping(fault: &str) -> World {
-        let text = include_str!("../../../scenarios/van-case-ground.toml");
-        let sound = Arc::new(read_vehicle(text).unwrap().0);
-        let faulty = sound.inject(&sound.parse_fault(fault).unwrap());
-        let conditions = Conditions {
-            glass: Glass::Wet,
-            helper: false,
-        };
-        let mut world = World::new(Arc::new(faulty), sound, conditions).unwrap();
+        let mut world = van(Some(fault));
         for (control, position) in [("key", 2), ("wiper", 1)] {
             let id = world.vehicle.control(control).unwrap();
             world.bench.positions[id.index()] = position;

@@ -359,27 +359,21 @@ impl World {
     /// Runs the vehicle unwatched, from now on; glass that was wetted dries when its time has come, and what water ran
     /// into when its has. What is watched is short beside that, and begins with both as they are then.
     fn pass(&mut self, mut left: f64, assisted: Option<ComponentId>) -> Result<(), SolveError> {
-        let until =
-            |end: SimTime, now: SimTime| seconds_of(end.micros().saturating_sub(now.micros()));
+        let ends: [fn(&mut Bench) -> &mut SimTime; 2] = [
+            |bench| &mut bench.wet_until,
+            |bench| &mut bench.soaked_until,
+        ];
         let mut gone = 0.0;
-        for glass in [true, false] {
-            let bench = &self.bench;
-            let end = if glass {
-                bench.wet_until
-            } else {
-                bench.soaked_until
-            };
-            let wet = until(end, bench.now) - gone;
+        for end in ends {
+            let now = self.bench.now;
+            let until = end(&mut self.bench).micros();
+            let wet = seconds_of(until.saturating_sub(now.micros())) - gone;
             if wet > 0.0 && wet < left {
                 let handling = self.handling(assisted);
                 self.run(wet, &[], &handling)?;
                 left -= wet;
                 gone += wet;
-                if glass {
-                    self.bench.wet_until = self.bench.now;
-                } else {
-                    self.bench.soaked_until = self.bench.now;
-                }
+                *end(&mut self.bench) = now;
             }
         }
         let handling = self.handling(assisted);
@@ -572,4 +566,31 @@ fn seconds(minutes: Minutes) -> f64 {
 )]
 fn seconds_of(micros: u64) -> f64 {
     micros as f64 / 1e6
+}
+
+#[cfg(test)]
+mod testing {
+    //! What the tests of this layer start from.
+
+    use std::sync::Arc;
+
+    use super::{Conditions, World};
+    use crate::file::read_vehicle;
+    use crate::scenario::Glass;
+
+    /// The van with a fault, on wet glass, everything off.
+    pub(super) fn van(fault: Option<&str>) -> World {
+        let text = include_str!("../../../scenarios/van-case-ground.toml");
+        let sound = Arc::new(read_vehicle(text).unwrap().0);
+        let fault = fault.map(|name| sound.parse_fault(name).unwrap());
+        let vehicle = fault.map_or_else(
+            || Arc::clone(&sound),
+            |fault| Arc::new(sound.inject(&fault)),
+        );
+        let conditions = Conditions {
+            glass: Glass::Wet,
+            helper: false,
+        };
+        World::new(vehicle, sound, conditions).unwrap()
+    }
 }

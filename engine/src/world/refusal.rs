@@ -355,16 +355,7 @@ pub(super) fn shaken_with(vehicle: &Vehicle, id: ComponentId) -> Vec<ComponentId
 /// The repair that a substitution is: what is replaced whole and by itself, and carries current.
 pub(super) fn substitute_way(vehicle: &Vehicle, id: ComponentId) -> Option<usize> {
     let component = vehicle.components.get(id.index())?;
-    let separate = matches!(
-        component.kind,
-        Kind::Breaker(_)
-            | Kind::FusibleLink(_)
-            | Kind::Fuse(_)
-            | Kind::Switch { .. }
-            | Kind::Relay(_)
-            | Kind::IntervalUnit(_)
-            | Kind::Ammeter
-    ) && component.part_of.is_none();
+    let separate = component.has_replacement() && component.part_of.is_none();
     let replace = |repair: &crate::vehicle::Repair| repair.name.as_str() == "replace";
     separate
         .then(|| component.repairs.iter().position(replace))

@@ -388,27 +388,13 @@ fn dips(values: &[f64], swing: f64) -> u32 {
 
 #[cfg(test)]
 mod tests {
-    use std::sync::Arc;
-
     use super::*;
-    use crate::file::read_vehicle;
-    use crate::scenario::Glass;
-    use crate::world::{Conditions, Errors, Observation};
+    use crate::world::testing::van;
+    use crate::world::{Errors, Observation};
 
     /// The van with a fault, on wet glass, some seconds after its wipers were switched to a position.
     fn wiping(fault: Option<&str>, position: usize, seconds: f64) -> World {
-        let text = include_str!("../../../scenarios/van-case-ground.toml");
-        let sound = Arc::new(read_vehicle(text).unwrap().0);
-        let fault = fault.map(|name| sound.parse_fault(name).unwrap());
-        let vehicle = fault.map_or_else(
-            || Arc::clone(&sound),
-            |fault| Arc::new(sound.inject(&fault)),
-        );
-        let conditions = Conditions {
-            glass: Glass::Wet,
-            helper: false,
-        };
-        let mut world = World::new(vehicle, sound, conditions).unwrap();
+        let mut world = van(fault);
         let roles = world.vehicle().roles().unwrap();
         world.motion.setting.positions[roles.key.index()] = roles.key_on;
         world.motion.setting.positions[roles.wiper.index()] = position;

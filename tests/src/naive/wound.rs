@@ -8,23 +8,17 @@ use std::sync::Arc;
 
 use groundside_engine::machines::Stuck;
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{Field, Kind, Vehicle};
+use groundside_engine::vehicle::{Kind, Vehicle};
 
 use super::attempts::Handles;
 use super::by_hand::{NAIVE, closely};
 use super::pair::{Deed, Held, Run};
 use super::supply;
 use crate::fleet::{Variant, variants, vehicles};
+use crate::has_wound_field;
 use crate::ledger::{Known, Ledger, Scope};
 
 crate::checks![wound_fields_follow_their_currents];
-
-fn is_wound(vehicle: &Arc<Vehicle>) -> bool {
-    vehicle
-        .components
-        .iter()
-        .any(|part| matches!(part.kind, Kind::Motor(data) if matches!(data.field, Field::Wound(_))))
-}
 
 /// The vehicle with its eccentric held out.
 fn held_out(vehicle: &Vehicle) -> Arc<Vehicle> {
@@ -73,7 +67,7 @@ fn wound_fields_follow_their_currents(ledger: &mut Ledger) {
         Scope::Sweep => 3,
         Scope::Full => 1,
     };
-    for sound in vehicles().iter().filter(|vehicle| is_wound(vehicle)) {
+    for sound in vehicles().iter().filter(|vehicle| has_wound_field(vehicle)) {
         let last = Handles::of(sound).wiper.map_or(0, |(_, last)| last);
         let mut unsettled = 0;
         let mut runs = 0;

@@ -9,13 +9,12 @@ use groundside_engine::machines::WoundField;
 use groundside_engine::quantity::{
     Current, EmfConstant, Force, Interval, Resistance, Torque, Voltage,
 };
-use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{Emf, Field, Kind, Vehicle};
-use groundside_engine::world::{OperatingPoint, PointQuery, Shaft};
+use groundside_engine::world::Shaft;
 
 use super::machine::{in_rev_per_min, rev_per_min};
 use crate::ledger::{Known, Ledger};
-use crate::{path_of, shipped};
+use crate::{Operation, Wiper, operating_point, path_of, shipped};
 
 crate::checks![
     fields_add_up,
@@ -91,21 +90,13 @@ impl Machine {
     /// Speed, rad/s, and the armature's current, where it drives its load.
     fn run(&self) -> (f64, f64) {
         let vehicle = self.vehicle();
-        let query = PointQuery {
-            positions: vec![
-                (vehicle.control("key").unwrap(), 2),
-                (vehicle.control("wiper").unwrap(), 1),
-            ],
-            unplugged: Vec::new(),
-            tripped: Vec::new(),
-            parted: Vec::new(),
-            shaft_angle: None,
-            crank: None,
+        let operation = Operation {
+            wiper: Wiper::Low,
+            crank_deg: None,
             shaft: Shaft::Running,
-            glass: Glass::Wet,
-            instruments: Vec::new(),
+            meters: Vec::new(),
         };
-        let point = OperatingPoint::of(&vehicle, &query).unwrap();
+        let point = operating_point(&vehicle, &operation);
         let (motor, series) = path_of(&vehicle, "motor series-field");
         let response = &point.response;
         let element = response.element_of(motor, series).unwrap();

@@ -14,11 +14,10 @@ use groundside_engine::math::bisect_rising;
 use groundside_engine::quantity::{
     Angle, Current, EmfConstant, Force, Inertia, Resistance, Torque, Voltage,
 };
-use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{Affine, Element, Emf, Instrument, Kind, Vehicle};
 use groundside_engine::world::{OperatingPoint, PointQuery, Shaft};
 
-use crate::{node, path_of, vehicle};
+use crate::{Operation, Wiper, node, path_of, query_of, vehicle};
 
 /// Resistance of what a book leaves out, ohms: thirty of these in a row drop microvolts.
 const NOTHING_OHM: f64 = 1e-9;
@@ -183,19 +182,15 @@ impl Machine {
         let diverter = self
             .diverted
             .map(|(_, ohms)| across("wiper-breaker in", "wiper-breaker out", ohms));
-        let query = PointQuery {
-            positions: vec![
-                (vehicle.control("key").unwrap(), 2),
-                (vehicle.control("wiper").unwrap(), 1),
-            ],
-            unplugged: Vec::new(),
-            tripped: Vec::new(),
-            parted: Vec::new(),
-            shaft_angle: None,
-            crank: None,
+        let operation = Operation {
+            wiper: Wiper::Low,
+            crank_deg: None,
             shaft,
-            glass: Glass::Wet,
+            meters: Vec::new(),
+        };
+        let query = PointQuery {
             instruments: shunt.into_iter().chain(diverter).collect(),
+            ..query_of(&vehicle, &operation)
         };
         let point = OperatingPoint::of(&vehicle, &query).unwrap();
         (vehicle, point)

@@ -6,11 +6,11 @@ use std::sync::Arc;
 use groundside_engine::quantity::{Angle, Force, Length, Torque};
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{ComponentId, Emf, Fault, Kind, PivotLoad, Vehicle};
-use groundside_engine::world::{Followed, OperatingPoint, PointQuery, Shaft};
+use groundside_engine::world::{Followed, OperatingPoint, Shaft};
 
 use super::frequencies::two_speed_vehicles;
 use crate::ledger::{Known, Ledger};
-use crate::{Rig, Wiper, drive_train, fleet, roles};
+use crate::{Operation, Rig, Wiper, drive_train, fleet, operating_point};
 
 crate::checks![
     currents_light_wet_dry_and_stalled,
@@ -197,22 +197,13 @@ fn the_third_brush_is_the_fast_one(ledger: &mut Ledger) {
 
 /// A vehicle's operating point on wet glass in LOW, at a crank angle in degrees.
 fn in_low(vehicle: &Arc<Vehicle>, shaft: Shaft, crank_deg: f64) -> OperatingPoint {
-    let roles = roles(vehicle);
-    let query = PointQuery {
-        positions: vec![
-            (roles.key, roles.key_on),
-            (roles.wiper, Wiper::Low.on(&roles)),
-        ],
-        unplugged: Vec::new(),
-        tripped: Vec::new(),
-        parted: Vec::new(),
-        crank: Some(Angle::from_degrees(crank_deg)),
-        shaft_angle: None,
+    let operation = Operation {
+        wiper: Wiper::Low,
+        crank_deg: Some(crank_deg),
         shaft,
-        glass: Glass::Wet,
-        instruments: Vec::new(),
+        meters: Vec::new(),
     };
-    OperatingPoint::of(vehicle, &query).unwrap()
+    operating_point(vehicle, &operation)
 }
 
 fn torque_at_the_crank_and_ratio(ledger: &mut Ledger) {
