@@ -86,7 +86,7 @@ pub enum Paper {
 
 /// The table of verbs, in the order of the help page.
 #[must_use]
-pub const fn verbs() -> &'static [Verb] {
+pub fn verbs() -> &'static [Verb] {
     &verbs::VERBS
 }
 
