@@ -1,12 +1,17 @@
-//! The failure modes of what protects and switches: breakers, fuses, relays, interval units, diodes; of splices; and
-//! of what washes.
+//! The failure modes of what protects and switches: links, breakers, fuses, switches and their resistors, relays,
+//! interval units, diodes; and of what washes.
 
-use super::{Effect, HIGH_SHARE, Modes, OPEN_SHARE, PriorGroup, SHORT_SHARE, Weakness};
+use super::PriorGroup;
+use super::effect::Effect;
+use super::modes::{CLOSED_SHARE, HIGH_SHARE, Modes, OPEN_SHARE, SHORT_SHARE};
 use crate::quantity::{Current, Interval, Resistance};
 use crate::vehicle::severity::{
-    COIL_OHMS, FAST_TIMER, FLOW_SHARE, FUSE_LARGE, FUSE_SMALL, PUMP_OHMS, SLOW_TIMER, WEAK_AMPERES,
+    BRUSH_OHMS, COIL_OHMS, FAST_TIMER, FLOW_SHARE, FUSE_LARGE, FUSE_SMALL, PUMP_OHMS, SLOW_TIMER,
+    WEAK_AMPERES,
 };
-use crate::vehicle::{Component, Emf, Gate, IntervalData, Kind, OPEN, RelayData, TripData};
+use crate::vehicle::{
+    Component, Emf, Gate, IntervalData, Kind, OPEN, RelayData, SLIDER, TRACK, TRACK_AT, TripData,
+};
 
 /// Ratings of blade fuses, amperes [ISO 8820-3].
 const RATINGS_A: [f64; 11] = [1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0];
@@ -99,28 +104,9 @@ impl Modes<'_> {
         self.add("weak", law, &["replace"], group(HIGH_SHARE), weak);
     }
 
-    /// Paths of a park contact: feed, ground; or feed alone.
-    pub(super) fn park_contact(&mut self) {
-        let (feed, ground) = (0, 1);
-        if self.component.paths.len() == 1 {
-            let group = PriorGroup::ParkContact;
-            self.joint("feed", group, "replace", feed);
-            let stuck = Effect::Closed { path: feed };
-            let group = (group, OPEN_SHARE);
-            return self.add("stuck-on-feed", None, &["replace"], group, stuck);
-        }
-        let stuck = Effect::Stuck {
-            path: ground,
-            stuck: feed,
-        };
-        for (name, effect) in [
-            ("feed-open", Effect::Open { path: feed }),
-            ("ground-open", Effect::Open { path: ground }),
-            ("stuck-on-feed", stuck),
-        ] {
-            let group = (PriorGroup::ParkContact, 1.0);
-            self.add(name, None, &["replace"], group, effect);
-        }
+    /// A fusible link, or a meter in the feed.
+    pub(super) fn link(&mut self) {
+        self.joint("", PriorGroup::Links, "replace", 0);
     }
 
     pub(super) fn fuse(&mut self) {
@@ -132,6 +118,58 @@ impl Modes<'_> {
         for (name, law) in [("too-small", FUSE_SMALL), ("too-large", FUSE_LARGE)] {
             self.add(name, Some(law), &["replace"], links(SHORT_SHARE), wrong);
         }
+    }
+
+    pub(super) fn resistor(&mut self) {
+        for (path, step) in self.component.paths.iter().enumerate() {
+            self.joint(step.name.as_str(), PriorGroup::Switches, "replace", path);
+        }
+    }
+
+    pub(super) fn switch(&mut self) {
+        for (path, contact) in self.component.paths.iter().enumerate() {
+            if self.rheostat(path) {
+                continue;
+            }
+            self.joint(contact.name.as_str(), PriorGroup::Switches, "replace", path);
+            if matches!(contact.gate, Gate::Position(_)) {
+                let name = format!("{}-stuck-closed", contact.name);
+                let group = (PriorGroup::Switches, CLOSED_SHARE);
+                self.add(&name, None, &["replace"], group, Effect::Closed { path });
+            }
+        }
+    }
+
+    /// The parts of a rheostat; whether the path is one.
+    fn rheostat(&mut self, path: usize) -> bool {
+        let name = self.component.paths[path].name.as_str();
+        let group = |share: f64| (PriorGroup::Switches, share);
+        let cure = &["replace"];
+        if name == SLIDER {
+            let worn = Effect::Added { path };
+            self.add(
+                "slider-worn",
+                Some(BRUSH_OHMS),
+                cure,
+                group(HIGH_SHARE),
+                worn,
+            );
+        } else if name.starts_with(TRACK) {
+            let open = format!("{name}-open");
+            self.add(&open, None, cure, group(OPEN_SHARE), Effect::Open { path });
+        } else if name.starts_with(TRACK_AT) {
+            let dead = format!("{name}-dead");
+            self.add(
+                &dead,
+                None,
+                cure,
+                group(CLOSED_SHARE),
+                Effect::Open { path },
+            );
+        } else {
+            return false;
+        }
+        true
     }
 
     /// Paths of a relay: coil, 87, 87a.
@@ -199,15 +237,6 @@ impl Modes<'_> {
         ] {
             let effect = Effect::Switching(how);
             self.add(name, None, cure, group(TIMER_SHARE), effect);
-        }
-    }
-
-    pub(super) fn splice(&mut self) {
-        for (path, end) in self.component.paths.iter().enumerate() {
-            let name = end.name.as_str();
-            self.joint(name, PriorGroup::Wires, "mend", path);
-            let group = (PriorGroup::Wires, super::INTERMITTENT_SHARE);
-            self.weak(name, group, path, Weakness::BrokenInside);
         }
     }
 

@@ -1,0 +1,89 @@
+//! The failure modes of the battery and of what conducts: wires, straps, ground points, connectors, splices.
+
+use super::effect::Effect;
+use super::modes::{FLAT_PRIOR, INTERMITTENT_SHARE, Modes, SHORT_SHARE, SHORT_SHARE_WIRE};
+use crate::vehicle::WireData;
+use crate::vehicle::loose::Weakness;
+use crate::vehicle::prior::PriorGroup;
+use crate::vehicle::severity::{FLAT_SHARE, SHORT_OHMS};
+
+/// Section up to which a wire breaks inside its insulation, square millimetres (judgement: thick ones are
+/// chafed through sooner).
+const BREAKS_INSIDE_MM2: f64 = 1.5;
+impl Modes<'_> {
+    pub(super) fn battery(&mut self) {
+        self.condition("flat", (FLAT_SHARE, FLAT_PRIOR), &["charge"], Effect::Flat);
+    }
+
+    pub(super) fn wire(&mut self, data: WireData, supply_side: bool) {
+        self.joint("", PriorGroup::Wires, "mend", 0);
+        if data.section.square_millimetres() <= BREAKS_INSIDE_MM2 {
+            let group = (PriorGroup::Wires, INTERMITTENT_SHARE);
+            self.weak("", group, 0, Weakness::BrokenInside);
+        }
+        if supply_side {
+            let effect = Effect::ToBody { path: 0 };
+            let group = (PriorGroup::Wires, SHORT_SHARE_WIRE);
+            let law = Some(SHORT_OHMS);
+            self.add("short-to-ground", law, &["mend"], group, effect);
+        }
+    }
+
+    /// A strap or a ground point.
+    pub(super) fn ground(&mut self) {
+        self.joint("", PriorGroup::Grounds, "mend", 0);
+        let group = (PriorGroup::Grounds, INTERMITTENT_SHARE);
+        self.weak("", group, 0, Weakness::Screw);
+    }
+
+    pub(super) fn connector(&mut self, on_component: bool) {
+        for (path, pin) in self.component.paths.iter().enumerate() {
+            let pin = pin.name.as_str();
+            self.joint(pin, PriorGroup::Pins, "mend", path);
+            let name = format!("{pin}-short-to-ground");
+            let group = (PriorGroup::Pins, SHORT_SHARE);
+            let effect = Effect::ToBody { path };
+            self.add(&name, Some(SHORT_OHMS), &["mend"], group, effect);
+            self.pin_weak(path, on_component);
+        }
+        self.crossed();
+    }
+
+    /// A loose pin; one on a component that warms and gets wet can show that too.
+    fn pin_weak(&mut self, path: usize, on_component: bool) {
+        let pin = self.component.paths[path].name.clone();
+        let group = |share: f64| (PriorGroup::Pins, share * INTERMITTENT_SHARE);
+        self.weak(pin.as_str(), group(0.6), path, Weakness::Terminal);
+        if on_component {
+            self.weak(pin.as_str(), group(0.2), path, Weakness::OpensWarm);
+            self.weak(pin.as_str(), group(0.2), path, Weakness::LeaksWet);
+        }
+    }
+
+    /// Two pins that were put into each other's places.
+    fn crossed(&mut self) {
+        let pins = &self.component.paths;
+        for one in 0..pins.len() {
+            for other in one + 1..pins.len() {
+                let name = format!("{}-{}-crossed", pins[one].name, pins[other].name);
+                let group = (PriorGroup::EarlierRepair, 1.0);
+                self.add(
+                    &name,
+                    None,
+                    &["mend"],
+                    group,
+                    Effect::Crossed { one, other },
+                );
+            }
+        }
+    }
+
+    pub(super) fn splice(&mut self) {
+        for (path, end) in self.component.paths.iter().enumerate() {
+            let name = end.name.as_str();
+            self.joint(name, PriorGroup::Wires, "mend", path);
+            let group = (PriorGroup::Wires, INTERMITTENT_SHARE);
+            self.weak(name, group, path, Weakness::BrokenInside);
+        }
+    }
+}
