@@ -31,8 +31,8 @@ struct Counts {
 }
 
 impl Counts {
-    /// Counts a component in; `false` for one that the judge does not know.
-    fn take(&mut self, kind: &Kind, judge: Judge) -> bool {
+    /// Counts a component in; `false` for one that the judge does not know. Today both know all.
+    fn take(&mut self, kind: &Kind, _judge: Judge) -> bool {
         match kind {
             // What moves: whatever the judges' mechanics are read from.
             Kind::Motor(data) => {
@@ -49,9 +49,7 @@ impl Counts {
                 } = data;
                 self.motors += 1;
                 match field {
-                    Field::Magnets => {}
-                    // Decks have no flux that follows its currents.
-                    Field::Wound(_) => return judge == Judge::Naive,
+                    Field::Magnets | Field::Wound(_) => {}
                 }
             }
             Kind::Gear(_) => self.gears += 1,

@@ -5,6 +5,9 @@
 //! - 1 V at `speed` is 1 rad/s of the shaft, 1 A into it is 1 N m; inertia is a capacitor, viscous friction a
 //!   resistor, the winding's torque a source for each arc of `k` times its current;
 //! - 1 V at `wheel`, `crank` and `shaft` is 1 rad turned; each is a capacitor charged in proportion to the speed;
+//! - a wound field makes it by its flux: 1 V at `wound` and `turns` is an ampere turn of its windings and in effect,
+//!   1 V at `flux` all of the flux, 1 V at `seen` is 1 rad/s of a shaft in all of the flux, and what the windings
+//!   would make of torque in all of it flows at `wind`;
 //! - 1 V at a breaker's heat node is the rise at which it trips: a capacitor of its time constant beside 1 ohm,
 //!   charged with the square of the current;
 //! - the rocker's speed over the crank's comes from the crank angle by the law of cosines: with `s` from crank
@@ -14,15 +17,16 @@
 //!   crank is and from how far forward it has been (`ahead`), as long as it turns round once at most: at first
 //!   what it turns in by, then what the crank has gone back behind the last outer end of a wipe.
 
+mod flux;
 mod point;
 mod run;
 
 use std::f64::consts::{PI, TAU};
 use std::fmt::Write as _;
 
-use groundside_engine::machines::Stuck;
+use groundside_engine::machines::{Stuck, WoundField};
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{CamData, ComponentId, Kind, Path, Surface, Vehicle};
+use groundside_engine::vehicle::{CamData, ComponentId, Field, Kind, Path, Surface, Vehicle};
 
 pub use point::{Standing, Turn};
 pub use run::{Phase, Run};
@@ -35,6 +39,8 @@ pub struct Mechanics {
     /// Coulomb friction of the motor.
     pub coulomb: f64,
     viscous: f64,
+    /// Torque for each rad/s that a shorted coil takes in all of the flux.
+    shorted_nms: f64,
     /// Shaft turns for one of the wheel.
     pub ratio: f64,
     efficiency: f64,
@@ -48,6 +54,7 @@ pub struct Mechanics {
     cam: CamData,
     /// Whether the cam takes effect in its window, where no eccentric moves.
     cam_works: bool,
+    field: Option<WoundField>,
     /// Torque that opposes the pivots together.
     at_pivots: f64,
 }
@@ -109,7 +116,8 @@ impl Mechanics {
         Some(Self {
             inertia: motor.inertia.kilogram_square_metres(),
             coulomb: motor.coulomb.newton_metres(),
-            viscous: motor.viscous_nms + motor.shorted_nms,
+            viscous: motor.viscous_nms,
+            shorted_nms: motor.shorted_nms,
             ratio: gear.ratio,
             efficiency: gear.efficiency,
             stripped: gear.stripped,
@@ -121,6 +129,10 @@ impl Mechanics {
             eccentric,
             cam,
             cam_works: true,
+            field: match motor.field {
+                Field::Magnets => None,
+                Field::Wound(field) => Some(field),
+            },
             at_pivots: kinds().map(at_pivot).sum(),
         })
     }
@@ -300,6 +312,17 @@ impl Mechanics {
                 deck,
                 format_args!("Rviscous speed 0 {:e}", 1.0 / self.viscous),
             );
+        }
+        if self.shorted_nms > 0.0 {
+            let nms = self.shorted_nms;
+            match self.field {
+                // EMF of the coil goes by the flux, and so does what its current holds against.
+                Some(_) => line(
+                    deck,
+                    format_args!("Bshorted speed 0 I={nms:e}*v(flux)*v(seen)"),
+                ),
+                None => line(deck, format_args!("Rshorted speed 0 {:e}", 1.0 / nms)),
+            }
         }
     }
 

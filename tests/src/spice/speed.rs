@@ -9,12 +9,13 @@ use std::io;
 
 use groundside_engine::quantity::Angle;
 use groundside_engine::vehicle::{Gate, Node};
-use groundside_engine::world::{OperatingPoint, Shaft};
+use groundside_engine::world::{OperatingPoint, PointQuery, Shaft, WorldError};
 
 use super::analogue::{Mechanics, Standing, Turn};
 use super::kept::{Table, digest};
 use super::{Answers, Ngspice, installed};
 use crate::coverage::{Judge, known};
+use crate::has_wound_field;
 use crate::ledger::{Known, Ledger, Scope};
 use crate::space::{Asked, adrift, points};
 
@@ -25,6 +26,12 @@ crate::checks![
 
 /// How far a speed may be off, as a share: rounding, in the difference of torques that nearly cancel.
 const SPEED_SHARE: f64 = 1e-10;
+/// The same with a wound field, where flux hangs on current and the answer is sought: ngspice stops at 1e-9.
+const SOUGHT_SHARE: f64 = 2e-8;
+/// Speeds, rad/s, from which the answer is sought in turn.
+const SOUGHT_FROM: [f64; 10] = [
+    100.0, 200.0, 10.0, 50.0, 150.0, 300.0, 500.0, 1000.0, 30.0, 1.0,
+];
 /// How far the torque of a held shaft may be off, newton metres.
 const TORQUE_APART: f64 = 1e-10;
 /// How far a potential may be off, volts; see `sweep` for parts that float on insulation.
@@ -39,6 +46,15 @@ struct Judged {
     breakaway: f64,
     /// Where the torque exceeds that: the speed, rad/s, and potentials in volts by node from 1.
     running: Option<(f64, Vec<f64>)>,
+}
+
+impl Judged {
+    /// Whether a speed was found, one that turns the way the held shaft is pulled. (Friction which opposes that way
+    /// can hold a wound field's motor at a speed the other way round as well.)
+    fn runs_as_pulled(&self) -> bool {
+        let speed = self.running.as_ref().map(|(speed, _)| *speed);
+        speed.is_some_and(|speed| speed * self.held > 0.0)
+    }
 }
 
 /// The points of all vehicles that are asked with the shaft free to run.
@@ -134,12 +150,19 @@ fn ask(list: &[Asked]) -> io::Result<Vec<Judged>> {
         let mut turning: Vec<(&Asked, &mut Judged)> = turning
             .filter(|(_, judged)| judged.held.abs() > judged.breakaway)
             .collect();
-        let decks = turning
-            .iter()
-            .map(|(asked, judged)| deck(asked, Turn::Towards(judged.held.signum())));
-        let answers = ngspice.run(&decks.collect::<io::Result<Vec<_>>>()?)?;
-        for ((asked, judged), answers) in turning.iter_mut().zip(&answers) {
-            judged.running = Some(running(asked, answers)?);
+        for from in SOUGHT_FROM {
+            let decks = turning
+                .iter()
+                .map(|(asked, judged)| deck(asked, Turn::From(from * judged.held.signum())));
+            let answers = ngspice.run(&decks.collect::<io::Result<Vec<_>>>()?)?;
+            for ((asked, judged), answers) in turning.iter_mut().zip(&answers) {
+                judged.running = running(asked, answers).ok();
+            }
+            turning.retain(|(_, judged)| !judged.runs_as_pulled());
+        }
+        if let Some((asked, _)) = turning.first() {
+            let label = &asked.label;
+            return Err(io::Error::other(format!("{label}: ngspice found no speed")));
         }
         all.extend(judged);
     }
@@ -168,13 +191,29 @@ fn running(asked: &Asked, answers: &Answers) -> io::Result<(f64, Vec<f64>)> {
     ))
 }
 
+/// Torque of the winding with the shaft held: where flux hangs on current, that is another circuit than the running one.
+fn held(asked: &Asked, running: &OperatingPoint) -> Result<f64, WorldError> {
+    if !has_wound_field(&asked.vehicle) {
+        return Ok(running.response.torque().at_rest);
+    }
+    let query = PointQuery {
+        shaft: Shaft::Held,
+        ..asked.query.clone()
+    };
+    let point = OperatingPoint::of(&asked.vehicle, &query)?;
+    Ok(point.response.torque().at_rest)
+}
+
 fn compare(asked: &Asked, judged: &Judged, rounding: f64, ledger: &mut Ledger) {
     let label = &asked.label;
     let point: OperatingPoint = match asked.solve() {
         Ok(point) => point,
         Err(error) => return ledger.fail(format_args!("{label}: {error}")),
     };
-    let at_rest = point.response.torque().at_rest;
+    let at_rest = match held(asked, &point) {
+        Ok(at_rest) => at_rest,
+        Err(error) => return ledger.fail(format_args!("{label}: {error}")),
+    };
     ledger.near(
         format_args!("N.m held, {label}"),
         at_rest,
@@ -186,16 +225,17 @@ fn compare(asked: &Asked, judged: &Judged, rounding: f64, ledger: &mut Ledger) {
         ledger.holds(format_args!("stays at rest, {label}"), ours == 0.0);
         return;
     };
-    ledger.holds(
-        format_args!("turns the way it is pulled, {label}"),
-        speed * judged.held > 0.0,
-    );
+    let share = if has_wound_field(&asked.vehicle) {
+        SOUGHT_SHARE
+    } else {
+        SPEED_SHARE
+    };
     let sum = judged.held.abs() / (judged.held.abs() - judged.breakaway);
     ledger.near(
         format_args!("rad/s, {label}"),
         ours,
         *speed,
-        (SPEED_SHARE + rounding) * sum * speed.abs(),
+        (share + rounding) * sum * speed.abs(),
     );
     // A vehicle that floats with its engine running is compared over its body, and as a whole more loosely.
     let body = asked.vehicle.body;
@@ -275,7 +315,7 @@ const TABLE_ROUNDING: f64 = 1e-12;
 
 /// What the table has to be about: the deck of a point.
 fn about(asked: &Asked) -> io::Result<u64> {
-    Ok(digest(&deck(asked, Turn::Towards(1.0))?))
+    Ok(digest(&deck(asked, Turn::From(1.0))?))
 }
 
 fn speeds_agree_with_the_kept_answers_of_ngspice(ledger: &mut Ledger) {

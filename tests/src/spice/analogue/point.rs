@@ -51,8 +51,9 @@ pub enum Turn {
     /// Held still: the current of `Vhold` is the torque it takes, and the voltage at `breakaway` what friction
     /// and load can oppose to it.
     Held,
-    /// Turning one way (1 or -1), so that friction opposes that way.
-    Towards(f64),
+    /// Turning one way, that of this speed in rad/s, so that friction opposes that way. With a wound field, the speed
+    /// is sought from there.
+    From(f64),
 }
 
 impl Standing<'_> {
@@ -63,6 +64,7 @@ impl Standing<'_> {
     pub fn deck(&self, turn: Turn) -> Option<String> {
         let mechanics = Mechanics::of(self.vehicle, self.glass)?.standing(self.crank);
         let mut deck = format!("* {}\n", self.vehicle.id);
+        let mut windings = Vec::new();
         for (number, id, path) in paths(self.vehicle) {
             let gave_way = path.loose.filter(|_| self.parted.contains(&id));
             let opened = matches!(gave_way, Some(Loose::Shaken { .. } | Loose::Warm { .. }));
@@ -72,11 +74,15 @@ impl Standing<'_> {
             } else {
                 INSULATION_OHM
             };
+            let winding = mechanics.winding_of(self.vehicle.component(id), path);
+            if let Some(winding) = winding {
+                windings.push((number, winding));
+            }
             exact_branch(
                 &mut deck,
                 &number.to_string(),
-                path.p,
-                path.n,
+                (path.p, path.n),
+                winding.is_some(),
                 // A diode that blocks has no drop.
                 if conducts || path.gate != Gate::Forward {
                     path.emf
@@ -84,6 +90,7 @@ impl Standing<'_> {
                     Emf::None
                 },
                 ohms,
+                mechanics.turned_by(),
             );
             let wet = match gave_way {
                 Some(Loose::Wet { leak }) => Some(leak),
@@ -92,21 +99,26 @@ impl Standing<'_> {
             if let Some(leak) = path.to_body.or(wet) {
                 let body = self.vehicle.body;
                 let name = format!("{number}leak");
-                exact_branch(&mut deck, &name, path.n, body, Emf::None, leak.ohms());
+                let ends = (path.n, body);
+                exact_branch(
+                    &mut deck,
+                    &name,
+                    ends,
+                    false,
+                    Emf::None,
+                    leak.ohms(),
+                    ["speed"; 2],
+                );
             }
         }
         for (number, meter) in self.instruments.iter().enumerate() {
             let name = format!("meter{number}");
             let emf = Emf::Constant(meter.emf);
-            exact_branch(
-                &mut deck,
-                &name,
-                meter.red,
-                meter.black,
-                emf,
-                meter.resistance.ohms(),
-            );
+            let ends = (meter.red, meter.black);
+            let ohms = meter.resistance.ohms();
+            exact_branch(&mut deck, &name, ends, false, emf, ohms, ["speed"; 2]);
         }
+        mechanics.settled_flux(&mut deck, &windings);
         line(&mut deck, format_args!("Vcrank crank 0 {:e}", self.crank));
         let friction = mechanics.friction(&mut deck);
         match turn {
@@ -114,11 +126,12 @@ impl Standing<'_> {
                 &mut deck,
                 format_args!("Vhold speed 0 0\nBfriction breakaway 0 V={friction}"),
             ),
-            Turn::Towards(sign) => {
+            Turn::From(speed) => {
                 mechanics.viscous(&mut deck);
+                mechanics.sought_from(&mut deck, speed);
                 line(
                     &mut deck,
-                    format_args!("Bfriction speed 0 I=({sign})*{friction}"),
+                    format_args!("Bfriction speed 0 I=({})*{friction}", speed.signum()),
                 );
             }
         }
@@ -149,8 +162,17 @@ impl Standing<'_> {
     }
 }
 
-/// A branch whose potentials are exact beside insulation: its current is an unknown.
-fn exact_branch(deck: &mut String, name: &str, p: Node, n: Node, emf: Emf, ohms: f64) {
+/// A branch whose potentials are exact beside insulation: its current is an unknown, and can be asked for where it
+/// is `measured`.
+fn exact_branch(
+    deck: &mut String,
+    name: &str,
+    (p, n): (Node, Node),
+    measured: bool,
+    emf: Emf,
+    ohms: f64,
+    [seen, wind]: [&str; 2],
+) {
     let (p, n) = (p.index(), n.index());
     let inner = match emf {
         Emf::None => format!("V{name} {p} x{name} 0"),
@@ -158,13 +180,13 @@ fn exact_branch(deck: &mut String, name: &str, p: Node, n: Node, emf: Emf, ohms:
         Emf::PerSpeed(constant) => {
             let k = constant.volt_seconds();
             format!(
-                "V{name} {p} y{name} 0\nE{name} y{name} x{name} speed 0 {k:e}\nF{name} 0 speed V{name} {k:e}"
+                "V{name} {p} y{name} 0\nE{name} y{name} x{name} {seen} 0 {k:e}\nF{name} 0 {wind} V{name} {k:e}"
             )
         }
     };
     let plain = ohms >= SERIES_OHM_MAX;
     match (plain, emf) {
-        (true, Emf::None) => line(deck, format_args!("R{name} {p} {n} {ohms:e}")),
+        (true, Emf::None) if !measured => line(deck, format_args!("R{name} {p} {n} {ohms:e}")),
         (true, _) => line(deck, format_args!("{inner}\nR{name} x{name} {n} {ohms:e}")),
         (false, _) => line(
             deck,

@@ -5,6 +5,7 @@ use groundside_engine::vehicle::{
     ComponentId, Emf, Gate, Kind, Path, RelayData, TripData, Vehicle,
 };
 
+use super::flux::Winding;
 use super::{Mechanics, line, paths};
 
 /// Resistance of an open contact in a run, ohms. From a milliohm to insulation in one step breaks the
@@ -73,8 +74,13 @@ impl Run<'_> {
         let mut deck = format!("* {}\n", self.vehicle.id);
         let mut parts = Parts::default();
         for (number, id, path) in paths(self.vehicle) {
-            self.branch(&mut deck, number, id, path, &mut parts);
+            let winding = mechanics.winding_of(self.vehicle.component(id), path);
+            if let Some(winding) = winding {
+                parts.windings.push((number, winding));
+            }
+            self.branch(&mut deck, number, id, path, &mechanics, &mut parts);
         }
+        mechanics.flux_in_time(&mut deck, &parts.windings);
         let supply = parts.supply?;
         line(
             &mut deck,
@@ -160,6 +166,7 @@ impl Run<'_> {
         number: usize,
         id: ComponentId,
         path: &Path,
+        mechanics: &Mechanics,
         parts: &mut Parts,
     ) {
         let component = self.vehicle.component(id);
@@ -169,7 +176,8 @@ impl Run<'_> {
             && path.gate == Gate::Always
             && path.name.as_str() == "coil";
         let mut from = p.to_string();
-        if trips || coil || path.emf != Emf::None {
+        let winding = mechanics.winding_of(component, path).is_some();
+        if trips || coil || winding || path.emf != Emf::None {
             let volts = match path.emf {
                 Emf::Constant(emf) => emf.volts(),
                 Emf::None | Emf::PerSpeed(_) => 0.0,
@@ -179,10 +187,11 @@ impl Run<'_> {
         }
         if let Emf::PerSpeed(constant) = path.emf {
             let k = constant.volt_seconds();
+            let [seen, wind] = mechanics.turned_by();
             line(
                 deck,
                 format_args!(
-                    "E{number} {from} y{number} speed 0 {k:e}\nF{number} 0 speed V{number} {k:e}"
+                    "E{number} {from} y{number} {seen} 0 {k:e}\nF{number} 0 {wind} V{number} {k:e}"
                 ),
             );
             from = format!("y{number}");
@@ -353,6 +362,7 @@ struct Parts {
     supply: Option<usize>,
     breakers: Vec<(ComponentId, usize)>,
     relays: Vec<(ComponentId, usize)>,
+    windings: Vec<(usize, Winding)>,
 }
 
 /// How a contact stands or is moved.

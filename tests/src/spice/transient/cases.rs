@@ -37,7 +37,7 @@ pub(super) struct Row {
     pub(super) turned: f64,
     /// Mean supply current over it, A.
     pub(super) amperes: f64,
-    /// Whether the park contact moved in it; the engine alone says so.
+    /// Whether the park contact or a relay's moved in it; the engine alone says so.
     pub(super) contact_moved: bool,
 }
 
@@ -135,7 +135,8 @@ fn poor_ground(vehicle: &mut Vehicle, ohms: f64) {
 fn lifting_brush(vehicle: &mut Vehicle, degrees: f64) {
     let mut paths = vehicle.components.iter_mut().flat_map(|c| &mut c.paths);
     if let Some(path) = paths.find(|path| path.name.as_str().ends_with("-brush")) {
-        let (from, to) = (Angle::ZERO, Angle::from_degrees(degrees));
+        let from = Angle::from_degrees(20.0);
+        let to = Angle::from_degrees(20.0 + degrees);
         path.gate = Gate::ShaftOutside(ShaftArc { from, to });
     }
 }
@@ -218,8 +219,7 @@ fn faulty(vehicle: &Arc<Vehicle>, on: usize) -> [Case; 6] {
     ]
 }
 
-/// A pivot so stiff that the breaker trips late, and a brush that lifts. The shaft starts within the arc where
-/// the brush is up, so another one has to start it.
+/// A pivot so stiff that the breaker trips late, and a brush that lifts soon after the shaft has set off.
 fn near_the_limit(vehicle: &Arc<Vehicle>, first: usize, last: usize) -> [Case; 2] {
     let stiff = changed(vehicle, |v| stiff_pivot(v, 9.0));
     let lifting = changed(vehicle, |v| lifting_brush(v, 40.0));
@@ -322,7 +322,8 @@ impl Case {
                 speed: trial.shaft_speed().radians_per_second(),
                 turned,
                 amperes: -stretch.followed[0].mean,
-                contact_moved: trial.cam_inside() != before.cam_inside(),
+                contact_moved: trial.cam_inside() != before.cam_inside()
+                    || stretch.relay_clicks > 0,
             });
         }
         Some(trace)
