@@ -320,7 +320,7 @@ pub(crate) fn debrief(asked: &Debrief, io: &mut Io<'_>) -> Result<Exit, Failure>
         let why = "the attempt has not ended; go on with `practice --resume`";
         return Err(Failure::unusable(path, why));
     }
-    let told = marked(attempt)?;
+    let told = marked(attempt, io)?;
     match asked.format {
         Format::Text => io.print(&debrief_page::page(&told, attempt))?,
         Format::Json => {

@@ -125,6 +125,14 @@ impl<'a> Terminal<'a> {
         Ok(Self { editor, history })
     }
 
+    /// Keeps a command for the next attempts.
+    fn remember(&mut self, line: &str) {
+        let _ = self.editor.add_history_entry(line);
+        if let Some(path) = &self.history {
+            let _ = self.editor.append_history(path);
+        }
+    }
+
     fn read(&mut self, prompt: &str, commanding: bool) -> Result<Typed, Failure> {
         if let Some(assistant) = self.editor.helper() {
             assistant.commanding.set(commanding);
@@ -132,10 +140,7 @@ impl<'a> Terminal<'a> {
         match self.editor.readline(prompt) {
             Ok(line) => {
                 if commanding && !line.trim().is_empty() {
-                    let _ = self.editor.add_history_entry(line.as_str());
-                    if let Some(path) = &self.history {
-                        let _ = self.editor.append_history(path);
-                    }
+                    self.remember(&line);
                 }
                 Ok(Typed::Line(line))
             }
@@ -174,12 +179,10 @@ impl Talk for Terminal<'_> {
         let Typed::Line(line) = self.read(&format!("{last} "), false)? else {
             return Ok(Answer::No);
         };
-        Ok(match line.trim().to_ascii_lowercase().as_str() {
-            "y" | "yes" => Answer::Yes,
-            "" if question == Question::Minutes => Answer::Yes,
-            "" | "n" | "no" | "cancel" | "back" => Answer::No,
-            _ => Answer::Instead(line),
-        })
+        Ok(Answer::of(&line, question).unwrap_or_else(|| {
+            self.remember(&line);
+            Answer::Instead(line)
+        }))
     }
 
     fn part(&mut self, prompt: &str, _: &mut Io<'_>) -> Result<Option<String>, Failure> {

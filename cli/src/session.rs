@@ -1,5 +1,6 @@
 //! One attempt being played: lines in, replies out, a record beside it.
 
+mod only;
 #[cfg(test)]
 mod tests;
 
@@ -104,8 +105,12 @@ pub(crate) fn practice(options: &Practice, io: &mut Io<'_>) -> Result<Exit, Fail
     session.play(&mut Script::new(lines, text), io)
 }
 
-/// The marking of an attempt that has ended.
-pub(crate) fn marked(attempt: &Attempt) -> Result<Debrief, Failure> {
+/// The marking of an attempt that has ended. It takes some seconds, so a person who waits at a screen is told.
+pub(crate) fn marked(attempt: &Attempt, io: &mut Io<'_>) -> Result<Debrief, Failure> {
+    if io.host.output_is_terminal && io.host.errors_are_terminal {
+        writeln!(io.errors, "marking ...")?;
+        io.errors.flush()?;
+    }
     groundside_engine::marking::debrief(attempt)
         .map_err(|error| Failure::Misuse(format!("the attempt could not be marked: {error}")))
 }
@@ -260,7 +265,7 @@ impl<'a> Session<'a> {
 
     /// Marks, debriefs and writes the result.
     fn finish(&mut self, io: &mut Io<'_>) -> Result<Exit, Failure> {
-        let told = marked(&self.attempt)?;
+        let told = marked(&self.attempt, io)?;
         match self.format {
             Format::Text => {
                 let mut page = Page::of(Tone::Plain, "");
@@ -337,7 +342,8 @@ impl<'a> Session<'a> {
             question::before(&permitted, self.attempt.bench(), self.vehicle)
             && !self.asked(action, &text, question, talk, io)?
         {
-            return self.step_back(action, "Left as it is; no time spent.", io);
+            let told = self.taken_as_no("Left as it is; no time spent.");
+            return self.step_back(action, &told, io);
         }
         let before = self.attempt.clock();
         let bench = self.attempt.bench().clone();
@@ -350,9 +356,8 @@ impl<'a> Session<'a> {
         if let Some(recorder) = &mut self.recorder {
             recorder.write(event, self.vehicle)?;
         }
-        let marking = !talk.is_script() && self.format == Format::Text;
         let mut page = if action.ends() {
-            event::ended(event, self.vehicle, self.told_apart, marking)
+            event::ended(event, self.vehicle, self.told_apart)
         } else {
             event::reply(event, &bench, self.vehicle)
         };
@@ -380,51 +385,12 @@ impl<'a> Session<'a> {
         Ok(Flow::On)
     }
 
-    /// What is done to the only thing there is; asks when there are several or none.
-    fn only(
-        &mut self,
-        only: Only,
-        line: &str,
-        talk: &mut dyn Talk,
-        io: &mut Io<'_>,
-    ) -> Result<Flow, Failure> {
-        let problem = match only {
-            Only::SwapBack => {
-                let bench = self.attempt.bench();
-                let swapped = |id: &ComponentId| bench.substituted[id.index()];
-                let swapped: Vec<ComponentId> = self.vehicle.ids().filter(swapped).collect();
-                if let [part] = swapped.as_slice() {
-                    return self.act(&Action::PutBack(*part), talk, io);
-                }
-                let names = swapped
-                    .iter()
-                    .map(|id| self.vehicle.component(*id).id.as_str());
-                Problem::which_swapped(line, &names.collect::<Vec<&str>>())
-            }
-            Only::NoFaultFound => {
-                let write_up = write_up::filled(WriteUp::default(), &self.attempt);
-                let noted = write_up.cause.is_some_and(|cause| {
-                    let mut faults = self.vehicle.faults().into_iter();
-                    faults.any(|(component, mode, data)| {
-                        (component, mode) == (cause.component, cause.mode) && data.is_condition()
-                    })
-                });
-                if noted {
-                    return self.act(&Action::HandOver(write_up), talk, io);
-                }
-                match self.language.read("hand over cause no fault found", None) {
-                    Err(problem) => problem,
-                    Ok(_) => return Ok(Flow::On),
-                }
-            }
-        };
-        let reply = Reply {
-            command: line.to_owned(),
-            page: help::misread(&problem),
-            refused: Some(problem.message),
-            ..Reply::default()
-        };
-        self.send(reply, io).map(|()| Flow::Stop)
+    /// What is said to a no; a command typed in its place is carried out next, and is named here.
+    fn taken_as_no(&self, told: &str) -> String {
+        match &self.instead {
+            Some(line) => format!("{told} Instead: {}", neutral(line.trim())),
+            None => told.to_owned(),
+        }
     }
 
     /// Asks before an action; `true` to go on with it.
@@ -465,7 +431,8 @@ impl<'a> Session<'a> {
         {
             let text = write_up::summary(write_up, &self.attempt);
             if !self.asked(&action, &text, Question::End, talk, io)? {
-                return self.step_back(&none, NOT_HANDED_OVER, io);
+                let told = self.taken_as_no(NOT_HANDED_OVER);
+                return self.step_back(&none, &told, io);
             }
             self.told_apart = true;
         }

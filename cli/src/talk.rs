@@ -36,6 +36,24 @@ pub(crate) enum Answer {
     Instead(String),
 }
 
+impl Answer {
+    /// What a line says to a question, if it is an answer to one; an empty line is a yes to minutes alone.
+    pub(crate) fn of(line: &str, question: Question) -> Option<Self> {
+        let said = line
+            .trim()
+            .trim_end_matches(['.', '!'])
+            .to_ascii_lowercase();
+        match said.as_str() {
+            "y" | "yes" | "ok" | "okay" | "sure" | "yep" | "yeah" | "go on" | "go ahead"
+            | "yes please" => Some(Self::Yes),
+            "" if question == Question::Minutes => Some(Self::Yes),
+            "" | "n" | "no" | "nope" | "cancel" | "back" | "leave it" | "no thanks" | "dont"
+            | "don't" => Some(Self::No),
+            _ => None,
+        }
+    }
+}
+
 /// The other side of the talk: a person at a terminal, or a script.
 pub(crate) trait Talk {
     /// The next line.
@@ -54,4 +72,26 @@ pub(crate) trait Talk {
 
     /// Whether it is a script.
     fn is_script(&self) -> bool;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_no_answer_is_a_command() {
+        for (line, answer) in [
+            ("y", Some(Answer::Yes)),
+            ("OK.", Some(Answer::Yes)),
+            ("Nope", Some(Answer::No)),
+            ("volts motor 53", None),
+            ("go under dash", None),
+        ] {
+            for question in [Question::Minutes, Question::Danger, Question::End] {
+                assert_eq!(Answer::of(line, question), answer, "{line}");
+            }
+        }
+        assert_eq!(Answer::of(" ", Question::Minutes), Some(Answer::Yes));
+        assert_eq!(Answer::of("", Question::Danger), Some(Answer::No));
+    }
 }

@@ -1,15 +1,19 @@
 //! What follows each verb.
 
-use groundside_engine::vehicle::{Component, ComponentId, Kind, Point};
-use groundside_engine::world::{Action, Measurement, Sense, TEXT_MAX, WAIT_MAX_S};
+use groundside_engine::vehicle::{ComponentId, Kind, Point};
+use groundside_engine::world::{Action, Measurement, Sense, TEXT_MAX};
 
-use super::names::{Named, trimmed};
+use super::across::ACROSS;
+use super::names::{Named, OTHER_NAME, Rank, trimmed};
 use super::things::{is_consumer, is_linkage};
 use super::token::Words;
 use super::words::{CONTROL_NOUNS, MID_GLASS, is_filler};
 use super::{
     Command, Does, Language, Only, Paper, Problem, Start, Verb, exact_verb, near_verbs, verbs,
 };
+
+/// Words for the old part, and words that may stand around it.
+pub(super) const OLD: [&str; 8] = ["it", "old", "one", "part", "the", "original", "own", "in"];
 
 impl Language<'_> {
     /// Reads what follows a verb.
@@ -27,12 +31,24 @@ impl Language<'_> {
         let quiet = |sense| Command::Act(Action::Sense(sense));
         let (from, to) = trimmed(words.list(), at);
         if from >= to && verb.arguments.starts_with(|c: char| c.is_ascii_uppercase()) {
-            return Err(self.nothing_named(words, verb));
+            return match word {
+                "wash" | "squirt" => act(self.wash(words, verb, at)?),
+                "deice" | "de ice" | "defrost" | "scrape" => self.cleared(words),
+                _ => Err(self.nothing_named(words, verb, word)),
+            };
         }
         match verb.does {
             Does::Volts => act(self.measure(words, at, Measurement::Volts, 1)?),
             Does::Drop => act(self.measure(words, at, Measurement::Volts, 2)?),
             Does::Ohms => act(self.measure(words, at, Measurement::Ohms, 1)?),
+            Does::Continuity if ["beep", "buzz"].contains(&word) && self.consumer(words, at) => {
+                act(Action::Sense(Sense::Try(self.component(
+                    words,
+                    at,
+                    "consumer",
+                    is_consumer,
+                )?)))
+            }
             Does::Continuity => act(self.measure(words, at, Measurement::Continuity, 1)?),
             Does::Diode => act(self.measure(words, at, Measurement::Diode, 1)?),
             Does::Amps => act(self.amps(words, at)?),
@@ -46,7 +62,19 @@ impl Language<'_> {
                 self.nothing_after(words, verb, from + usize::from(what))?;
                 act(Action::Zero)
             }
-            Does::NewFuse => alone(words, Command::Act(Action::NewFuse)),
+            Does::NewFuse => {
+                // A vehicle with fuses of its own has two that may be meant.
+                let fuse = self.vehicle.components.iter();
+                let mut fuse = fuse.filter(|part| matches!(part.kind, Kind::Fuse(_)));
+                if let (Some(fuse), "change fuse" | "fit new fuse") = (fuse.next(), word) {
+                    let own = format!("repair {} replace", fuse.id);
+                    let message = format!("Which fuse: the meter's, by `new fuse`, or `{own}`?");
+                    return Err(
+                        Problem::at(words, at, message).offering([own, "new fuse".to_owned()])
+                    );
+                }
+                alone(words, Command::Act(Action::NewFuse))
+            }
             Does::Jumper => {
                 // `jumper from A to B`, `jumper off`
                 let points = self.points(words, at, 2..=2)?;
@@ -54,29 +82,49 @@ impl Language<'_> {
                 act(Action::Jumper { first, second })
             }
             Does::RemoveJumper => {
+                // `remove all jumpers`, `take the jumpers off, all of them`: each in turn.
+                let all = ["all", "both", "every"];
+                let many = |part: &str| all.contains(&part) || ["jumpers", "leads"].contains(&part);
+                let each = word.split(' ').any(many)
+                    || (at..words.len()).any(|n| all.contains(&words.text(n)));
                 let told = |n: &usize| MID_GLASS.contains(&words.text(*n));
                 let at_mid_glass = from < to && (from..to).any(|n| told(&n));
-                let more = |n: &usize| !told(n) && !CONTROL_NOUNS.contains(&words.text(*n));
-                let next = if at_mid_glass {
-                    (from..to).find(more).unwrap_or(to)
-                } else {
-                    at
+                let beside = |word: &str| {
+                    all.contains(&word) || ["jumpers", "leads", "them"].contains(&word)
                 };
+                let more = |n: &usize| {
+                    let word = words.text(*n);
+                    !(at_mid_glass && (told(n) || CONTROL_NOUNS.contains(&word)))
+                        && !(each && (beside(word) || is_filler(word)))
+                };
+                let next = (from..to).find(more).unwrap_or(to);
                 self.nothing_after(words, verb, next)?;
+                if each {
+                    return Ok(Command::Only(Only::Jumpers { at_mid_glass }));
+                }
                 act(Action::RemoveJumper { at_mid_glass })
             }
             Does::Clip => {
                 let (red, black) = self.leads(words, at, 1)?;
                 act(Action::Clip { red, black })
             }
-            Does::Unclip => alone(words, Command::Act(Action::Unclip)),
-            Does::Set if word == "wash" => act(self.wash(words, verb, at)?),
+            Does::Unclip => {
+                let what = ["the", "meter", "voltmeter", "lead", "leads", "clip"];
+                let told = (at..words.len()).take_while(|n| what.contains(&words.text(*n)));
+                self.nothing_after(words, verb, at + told.count())?;
+                act(Action::Unclip)
+            }
+            Does::Set if ["wash", "squirt"].contains(&word) => act(self.wash(words, verb, at)?),
             Does::Set => act(self.control(words, at, false, implied(word))?),
             Does::Helper => {
                 // `helper, put the wiper off`, `ask the helper to start the engine`: one verb within another.
                 let verb = exact_verb(words, from).filter(|(verb, _, _)| verb.does == Does::Set);
                 let (word, next) = verb.map_or(("", at), |(_, word, next)| (word, next));
-                act(self.control(words, next, true, implied(word))?)
+                let read = self.control(words, next, true, implied(word));
+                act(read.map_err(|problem| self.not_for_helper(words, from, problem))?)
+            }
+            Does::Look if to == from + 1 && ["around", "round"].contains(&words.text(from)) => {
+                Ok(Command::Paper(Paper::Where))
             }
             Does::Look => act(Action::Sense(self.look(words, at, word)?)),
             Does::Listen => {
@@ -100,17 +148,16 @@ impl Language<'_> {
                 "component",
                 |_| true,
             )?))),
-            Does::Tug => act(Action::Tug(self.points(words, at, 1..=1)?[0])),
-            Does::Wiggle => act(Action::Wiggle(self.component(
-                words,
-                at,
-                "component",
-                |_| true,
-            )?)),
+            Does::Tug => match self.points(words, at, 1..=1) {
+                Ok(points) => act(Action::Tug(points[0])),
+                Err(problem) => Err(self.pulled_apart(words, at, word, problem)),
+            },
+            Does::Wiggle => act(Action::Wiggle(self.shaken(words, at)?)),
             Does::Ask => {
                 // What to ask is known: `ask the driver when it happens`.
                 let asks = [
-                    "what", "how", "when", "where", "about", "if", "whether", "again",
+                    "driver", "customer", "owner", "what", "how", "when", "where", "about", "if",
+                    "whether", "again",
                 ];
                 let next = if asks.contains(&words.text(from)) {
                     to
@@ -120,16 +167,12 @@ impl Language<'_> {
                 self.nothing_after(words, verb, next)?;
                 act(Action::Ask)
             }
-            Does::Substitute => {
-                let part = self.component(words, at, "part to swap", Component::has_replacement)?;
-                act(Action::Substitute(part))
-            }
-            Does::SwapBack if from >= to || from + 1 == to && words.text(from) == "it" => {
+            Does::Substitute => act(Action::Substitute(self.swappable(words, at)?)),
+            Does::SwapBack if (from..to).all(|n| OLD.contains(&words.text(n))) => {
                 Ok(Command::Only(Only::SwapBack))
             }
             Does::SwapBack => {
-                let part =
-                    self.component(words, at, "part to swap back", Component::has_replacement)?;
+                let part = self.component(words, at, "part to swap back", Self::has_known_good)?;
                 act(Action::PutBack(part))
             }
             Does::Ammeter => alone(words, quiet(Sense::Ammeter)),
@@ -142,12 +185,11 @@ impl Language<'_> {
                 self.nothing_after(words, verb, from + told.count())?;
                 Ok(quiet(Sense::Count))
             }
-            Does::Try => act(Action::Sense(Sense::Try(self.component(
-                words,
-                at,
-                "consumer",
-                is_consumer,
-            )?))),
+            Does::Try => {
+                let tried = self.component(words, at, "consumer", is_consumer);
+                let question = |problem| self.which_check(words, at).unwrap_or(problem);
+                act(Action::Sense(Sense::Try(tried.map_err(question)?)))
+            }
             Does::Go => act(self.go(words, at)?),
             Does::Remove | Does::Fit | Does::Loosen | Does::Tighten | Does::Unplug | Does::Plug => {
                 act(self.off_or_on(words, at, verb.does, word)?)
@@ -155,13 +197,25 @@ impl Language<'_> {
             Does::Move => act(Action::MoveArm(self.arm(words, at)?)),
             Does::Assist => act(Action::Assist(self.arm(words, at)?)),
             Does::Wet => {
-                let what =
-                    ["glass", "screen", "windscreen", "windshield"].contains(&words.text(from));
-                self.nothing_after(words, verb, from + usize::from(what))?;
+                let what = |n: &usize| {
+                    let word = words.text(*n);
+                    [
+                        "glass",
+                        "screen",
+                        "windscreen",
+                        "windshield",
+                        "water",
+                        "over",
+                    ]
+                    .contains(&word)
+                        || is_filler(word)
+                };
+                let told = (from..to).take_while(what).count();
+                self.nothing_after(words, verb, from + told)?;
                 act(Action::WetGlass)
             }
             Does::Wait => act(Action::Wait {
-                seconds: seconds(words, from, to)?,
+                seconds: super::waits::seconds(words, from, to)?,
             }),
             Does::Conclude => act(Action::Conclude(self.verdict(words, at)?)),
             Does::Repair => act(self.repair(words, at, word)?),
@@ -185,46 +239,26 @@ impl Language<'_> {
         }
     }
 
-    fn nothing_named(&self, words: &Words<'_>, verb: &'static Verb) -> Problem {
-        // A bare `h` is more often a cry for help than for the helper.
-        if verb.does == Does::Helper {
-            let message = "The helper works a control: `helper wiper off`; for help type `help`.";
-            return Problem::at(words, words.len(), message)
-                .offering([verb.example.to_owned(), "help".to_owned()]);
-        }
-        let message = format!(
-            "`{}` needs more: `{} {}`.",
-            verb.word, verb.word, verb.arguments
-        );
-        Problem::at(words, words.len(), message).offering([verb.example.to_owned()])
+    /// Ice taken off the glass, where `scrape` or `deice` stands alone.
+    fn cleared(&self, words: &Words<'_>) -> Result<Command, Problem> {
+        let ways = self.vehicle.ids().flat_map(|component| {
+            let repairs = self.vehicle.component(component).repairs.iter();
+            let ways = repairs.enumerate();
+            ways.filter(|(_, repair)| repair.name.as_str() == "clear")
+                .map(move |(way, _)| Action::Repair { component, way })
+        });
+        ways.map(Command::Act)
+            .next()
+            .ok_or_else(|| Problem::at(words, 0, "There is no glass to clear here."))
     }
 
-    /// The words that say what is done, without those that only say with what or what for: `amps in ...`,
-    /// `feel motor for heat`, `move left arm by hand`, `plug motor back in`.
-    fn told_only<'t>(&self, words: &Words<'t>, does: Does, at: usize) -> Words<'t> {
-        let last = |words: &Words<'t>| words.text(words.len().saturating_sub(1)).to_owned();
-        match does {
-            Does::Amps | Does::Clamp | Does::Trace => {
-                let small = [
-                    "in", "through", "around", "round", "into", "current", "amps",
-                ];
-                words.without(at, |word| small.contains(&word) || is_filler(word))
-            }
-            Does::Clip => words.without(at, |word| word == "meter" || is_filler(word)),
-            Does::Feel | Does::Smell | Does::Wiggle | Does::Substitute | Does::Look => {
-                let what_for = (at + 1..words.len()).find(|n| words.text(*n) == "for");
-                words.until(what_for.unwrap_or(words.len()))
-            }
-            Does::Move | Does::Assist if last(words) == "hand" => words.until(words.len() - 2),
-            Does::Plug => {
-                let mut cut = words.clone();
-                while cut.len() > at + 1 && ["back", "in", "again"].contains(&last(&cut).as_str()) {
-                    cut = cut.until(cut.len() - 1);
-                }
-                cut
-            }
-            _ => words.clone(),
-        }
+    /// Whether the words from `at` on name a consumer.
+    fn consumer(&self, words: &Words<'_>, at: usize) -> bool {
+        let consumer = |id: ComponentId| is_consumer(self.vehicle.component(id));
+        matches!(
+            self.components.whole(words.list(), at, consumer),
+            Named::One(_)
+        )
     }
 
     fn leads(&self, words: &Words<'_>, at: usize, least: usize) -> Result<(Point, Point), Problem> {
@@ -265,17 +299,22 @@ impl Language<'_> {
         what: Measurement,
         least: usize,
     ) -> Result<Action, Problem> {
-        let leads = self.leads(words, at, least).map_err(|problem| {
-            match self.points(words, at, 1..=1).as_deref() {
-                Ok([red]) => {
-                    let red = self.vehicle.point_name(*red);
-                    let message = format!(
-                        "A drop is between two points; `volts {red}` is against battery neg."
-                    );
-                    Problem::at(words, words.len(), message).offering([format!("volts {red}")])
-                }
-                _ => problem,
-            }
+        let across = least == 2 || what.has_source() || ACROSS.contains(&words.text(at));
+        // `drop front ground` is across it, and not from its stud to the battery's ground.
+        if least == 2
+            && let Some(Ok((red, black))) = self.ends(words, at, OTHER_NAME)
+        {
+            return Ok(Action::Measure { what, red, black });
+        }
+        let leads = self.leads(words, at, least).or_else(|problem| {
+            let ends = across.then(|| self.ends(words, at, Rank::MAX)).flatten();
+            ends.unwrap_or_else(|| {
+                Err(if least == 2 && what == Measurement::Volts {
+                    self.which_drop(words, at, problem)
+                } else {
+                    problem
+                })
+            })
         });
         let (red, black) = leads?;
         Ok(Action::Measure { what, red, black })
@@ -315,8 +354,9 @@ impl Language<'_> {
                 Ok(Sense::LookLinkage)
             }
             _ => {
-                let part = self.component(words, at, "component", |_| true)?;
-                Ok(Sense::LookAt(part))
+                let part = self.shaken(words, at);
+                let question = |problem| self.which_part_there(words, at).unwrap_or(problem);
+                Ok(Sense::LookAt(part.map_err(question)?))
             }
         }
     }
@@ -381,10 +421,10 @@ impl Language<'_> {
 }
 
 /// The position that a verb says by itself.
-fn implied(verb: &str) -> Option<&'static str> {
+pub(super) fn implied(verb: &str) -> Option<&'static str> {
     match verb {
-        "start" | "run" => Some("on"),
-        "stop" => Some("off"),
+        "start" | "start up" | "run" | "switch on" | "turn on" => Some("on"),
+        "stop" | "kill" | "shut off" | "shut down" | "switch off" | "turn off" => Some("off"),
         _ => None,
     }
 }
@@ -403,72 +443,4 @@ pub(super) fn text(words: &Words<'_>, at: usize) -> Result<String, Problem> {
         ));
     }
     Ok(text)
-}
-
-/// Reads a length of time in whole seconds.
-fn seconds(words: &Words<'_>, from: usize, to: usize) -> Result<u32, Problem> {
-    let bad =
-        |at, message: String| Problem::at(words, at, message).offering(["wait 20 s".to_owned()]);
-    let form = || "A wait is a number of seconds or minutes: `wait 20 s`, `wait 2 min`.".to_owned();
-    let first = words.text(from);
-    let from = if matches!(first, "for" | "another") {
-        from + 1
-    } else {
-        from
-    };
-    // `wait a minute`, `wait half a minute`
-    let spoken = match (words.text(from), words.text(from + 1), words.text(from + 2)) {
-        ("half", "a" | "an", unit) => Some((from + 3, "0.5", unit)),
-        ("a" | "an" | "one", unit, _) => Some((from + 2, "1", unit)),
-        _ => None,
-    };
-    let number = match spoken {
-        Some((end, number, unit)) if end == to && !unit.is_empty() => {
-            return seconds(&Words::of(&format!("{number} {unit}")), 0, 2)
-                .map_err(|problem| bad(from, problem.message));
-        }
-        _ => words.text(from),
-    };
-    let digits = number.trim_end_matches(|c: char| c.is_ascii_alphabetic());
-    let mut unit = &number[digits.len()..];
-    let mut next = from + 1;
-    if unit.is_empty() && next < to {
-        unit = words.text(next);
-        next += 1;
-    }
-    let unit_s: u64 = match unit {
-        "" | "s" | "sec" | "secs" | "second" | "seconds" => 1,
-        "m" | "min" | "mins" | "minute" | "minutes" => 60,
-        "h" | "hour" | "hours" => 3600,
-        _ => return Err(bad(next - 1, form())),
-    };
-    if next < to {
-        return Err(bad(next, form()));
-    }
-    let (whole, fraction) = digits.split_once('.').unwrap_or((digits, "0"));
-    let number = |text: &str| -> Option<u64> {
-        let plain = !text.is_empty() && text.len() <= 6 && text.bytes().all(|b| b.is_ascii_digit());
-        plain.then(|| text.parse().ok()).flatten()
-    };
-    let (Some(whole), Some(part)) = (number(whole), number(fraction)) else {
-        let long = digits.len() > 6 && digits.bytes().all(|b| b.is_ascii_digit());
-        return Err(bad(from, if long { too_long() } else { form() }));
-    };
-    let scale = fraction.bytes().fold(1_u64, |scale, _| scale * 10);
-    let scaled = (whole * scale + part) * unit_s;
-    if !scaled.is_multiple_of(scale) {
-        return Err(bad(from, "A wait is a whole number of seconds.".to_owned()));
-    }
-    match u32::try_from(scaled / scale) {
-        Ok(0) => Err(bad(from, "A wait is at least one second.".to_owned())),
-        Ok(seconds) if seconds <= WAIT_MAX_S => Ok(seconds),
-        _ => Err(bad(from, too_long())),
-    }
-}
-
-fn too_long() -> String {
-    format!(
-        "A wait is at most {WAIT_MAX_S} s ({} min).",
-        WAIT_MAX_S / 60
-    )
 }

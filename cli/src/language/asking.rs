@@ -131,6 +131,20 @@ impl Language<'_> {
         // A wrong terminal's name is replaced, what begins another point is not.
         let wrong =
             !next.is_empty() && !is_filler(next) && self.points_at(words, named.end).is_empty();
+        // `bulkhead 30`: of a plug in the run of a loom, which side of it.
+        let begun = format!("{next}-");
+        let sides: Vec<&str> = names
+            .iter()
+            .copied()
+            .filter(|name| name.starts_with(&begun))
+            .collect();
+        if wrong && !sides.is_empty() {
+            let message = format!("Which side of {id} {next}: {}?", listed(&sides, "or"));
+            let offers = sides
+                .iter()
+                .map(|name| words.with(named.start..named.end + 1, &format!("{id} {name}")));
+            return Problem::at(words, named.end, message).offering(offers);
+        }
         let (at, to, message) = if wrong {
             let next = words.typed(named.end..named.end + 1);
             (

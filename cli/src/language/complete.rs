@@ -231,7 +231,7 @@ impl Language<'_> {
                 offers
             }
             Does::Feel | Does::Smell | Does::Wiggle => of(|_| true),
-            Does::Substitute | Does::SwapBack => of(Component::has_replacement),
+            Does::Substitute | Does::SwapBack => of(Self::has_known_good),
             Does::Try => of(is_consumer),
             Does::Go => words(
                 &self

@@ -13,7 +13,9 @@ const CONDITIONS: [(&str, &[&str], &[&str]); 4] = [
     (
         "iced",
         &["ice", "iced", "icy", "frost", "frosted", "frozen"],
-        &["on", "up", "glass", "screen", "blades", "wipers"],
+        &[
+            "on", "up", "off", "from", "glass", "screen", "blades", "wipers",
+        ],
     ),
     ("dry", &["dry"], &["glass", "screen"]),
     (

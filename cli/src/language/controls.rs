@@ -4,6 +4,7 @@ use groundside_engine::ident::Name;
 use groundside_engine::vehicle::{ComponentId, Region};
 use groundside_engine::world::{Action, Sense};
 
+use super::conditions::behind_no_fault;
 use super::names::{Best, EXACT, Named, OTHER_NAME};
 use super::things::is_consumer;
 use super::token::Words;
@@ -156,6 +157,20 @@ impl Language<'_> {
         match chosen.or(implied) {
             Some(position) => Ok((position, mid)),
             None => {
+                // `turn on the wipers` is to one of several positions, none of which is off.
+                let on = rest.iter().any(|n| words.text(*n) == "on");
+                let besides: Vec<&str> = positions
+                    .iter()
+                    .copied()
+                    .filter(|name| *name != "off")
+                    .collect();
+                if on && besides.len() < positions.len() {
+                    let message = format!("On is {} with the {control}.", listed(&besides, "or"));
+                    let offers = besides
+                        .iter()
+                        .map(|name| words.with(0..words.len(), &format!("{control} {name}")));
+                    return Err(Problem::at(words, words.len(), message).offering(offers));
+                }
                 let message = format!("The {control} goes to {}.", all());
                 Err(Problem::at(words, words.len(), message).offering(offers()))
             }
@@ -194,6 +209,20 @@ impl Language<'_> {
         }
         if let Some(command) = self.verb_last(words, at) {
             return Ok(command);
+        }
+        if behind_no_fault(words, at).is_some() {
+            return match self.verdict(words, at) {
+                Ok(verdict) => Ok(Command::Act(Action::Conclude(verdict))),
+                Err(mut problem) => {
+                    for suggestion in &mut problem.suggestions {
+                        *suggestion = format!("conclude {suggestion}");
+                    }
+                    Err(problem)
+                }
+            };
+        }
+        if let Some(problem) = Self::known_elsewhere(words, at) {
+            return Err(problem);
         }
         let point = self
             .points(words, at, 1..=1)
@@ -266,6 +295,13 @@ impl Language<'_> {
             let id = &self.vehicle.component(id).id;
             let message = format!("Say what to do with {id}, as in `feel {id}`.");
             let offers = ["volts", "feel", "repair", "conclude"].map(|verb| format!("{verb} {id}"));
+            return Err(Problem::at(words, at, message).offering(offers));
+        }
+        if let Ok(verdict) = self.verdict(words, at) {
+            let name = self.verdict_name(&verdict);
+            let id = &self.vehicle.component(verdict.component).id;
+            let message = format!("Say what to do with that, as in `conclude {name}`.");
+            let offers = [format!("conclude {name}"), format!("repair {id}")];
             return Err(Problem::at(words, at, message).offering(offers));
         }
         let near = near_verbs(words.text(at), self.control_names());

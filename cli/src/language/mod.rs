@@ -7,20 +7,27 @@
 //! Nothing here sees a world. What a line means, how it is refused, completed and hinted at depends on
 //! the sound vehicle, the scenario and the line, so it is the same whatever is wrong with the vehicle.
 
+mod across;
 mod acts;
 mod asking;
+mod checking;
+mod common;
 mod complete;
 mod conditions;
 mod controls;
+mod modes;
 mod names;
 mod points;
 mod problem;
+mod refused;
 mod repairs;
 mod start;
 mod things;
 mod token;
+mod told;
 mod verbs;
 mod verdicts;
+mod waits;
 mod wires;
 mod words;
 
@@ -28,7 +35,7 @@ mod words;
 mod tests;
 
 use groundside_engine::scenario::{Scenario, Symptom};
-use groundside_engine::vehicle::{ComponentId, Kind, ModeId, Vehicle};
+use groundside_engine::vehicle::{ComponentId, ModeId, Vehicle};
 use groundside_engine::world::{Action, Sense};
 
 use names::Lexicon;
@@ -61,6 +68,11 @@ pub enum Only {
     SwapBack,
     /// Handing over with the noted verdict that there is no fault.
     NoFaultFound,
+    /// Taking all jumper leads off, the last first.
+    Jumpers {
+        /// Whether to wait until the blades are at mid-glass.
+        at_mid_glass: bool,
+    },
 }
 
 /// What is done beside the world.
@@ -127,7 +139,11 @@ impl<'a> Language<'a> {
                 language.components.add_between(id, name, title);
             } else {
                 language.components.add(id, name);
-                language.components.add_other(id, title);
+                if common::mentions(title) {
+                    language.components.add_mentioning(id, title);
+                } else {
+                    language.components.add_other(id, title);
+                }
             }
             if let Some(control) = &component.control {
                 let shorts = words::CONTROL_SHORTS;
@@ -137,6 +153,12 @@ impl<'a> Language<'a> {
                 }
                 language.controls.add_other(id, name);
                 language.controls.add_other(id, title);
+                if control.as_str() == "engine" {
+                    // `start the car`
+                    for whole in words::VEHICLES {
+                        language.controls.add_whole(id, whole);
+                    }
+                }
             }
         }
         for (component, mode, data) in vehicle.faults() {
@@ -166,26 +188,6 @@ impl<'a> Language<'a> {
             }
         }
         language
-    }
-
-    /// What windscreens and arms are called besides their names.
-    fn add_common_names(&mut self) {
-        for (id, component) in self.vehicle.ids().zip(&self.vehicle.components) {
-            match component.kind {
-                Kind::Windscreen(_) => {
-                    for glass in words::GLASS {
-                        self.components.add_other(id, glass);
-                    }
-                }
-                Kind::Arm { .. } => {
-                    let name = component.id.as_str();
-                    for noun in ["blade", "wiper"] {
-                        self.components.add_whole(id, &name.replace("arm", noun));
-                    }
-                }
-                _ => {}
-            }
-        }
     }
 
     /// Reads a line; `last` is the line that `again` stands for, itself without `again`. A line of
@@ -304,6 +306,10 @@ impl<'a> Language<'a> {
                 Err(Problem::at(words, at, message).offering(offers))
             }
             Start::Common(at, meant) => {
+                let checks = matches!(words.text(at), "check" | "measure");
+                if let Some(question) = checks.then(|| self.which_check(words, at + 1)).flatten() {
+                    return Err(question);
+                }
                 let typed = words.typed(at..at + 1);
                 let message = format!(
                     "`{typed}` is not a command here; there is {}.",

@@ -84,12 +84,18 @@ impl<T: Copy + PartialEq> Lexicon<T> {
         self.insert(item, whole_words(name), OTHER_NAME, None);
     }
 
+    /// Adds another name of a thing that mentions others, as `ground point behind the switch panel` does. Some of
+    /// its words are sooner meant for the things mentioned.
+    pub(super) fn add_mentioning(&mut self, item: T, name: &str) {
+        self.insert(item, split(name), OTHER_NAME, Some(MENTIONED));
+        self.insert(item, whole_words(name), OTHER_NAME, None);
+    }
+
     /// Adds a thing under an id and a title that mention what it runs between, as a wire's do. Some of
     /// their words are sooner meant for the things mentioned.
     pub(super) fn add_between(&mut self, item: T, id: &str, title: &str) {
         self.insert(item, split(id), EXACT, Some(MENTIONED));
-        self.insert(item, split(title), OTHER_NAME, Some(MENTIONED));
-        self.insert(item, whole_words(title), OTHER_NAME, None);
+        self.add_mentioning(item, title);
     }
 
     fn insert(&mut self, item: T, words: Vec<String>, exact: Rank, partial: Option<Rank>) {
@@ -194,6 +200,11 @@ impl<T: PartialEq> Best<T> {
         }
     }
 
+    /// Whether nothing was offered that fits better than this or as well.
+    pub(super) const fn is_worse_than(&self, rank: Rank) -> bool {
+        self.rank > rank
+    }
+
     pub(super) fn named(mut self) -> Named<T> {
         match self.items.len() {
             0 => Named::None,
@@ -222,7 +233,13 @@ fn whole_words(name: &str) -> Vec<String> {
 /// Whether a typed word is this word, or short for it. What has a digit in it is a number of a
 /// terminal or wire and never abbreviated: 53 is not short for 53b.
 pub(super) fn is_word(typed: &str, word: &str) -> bool {
-    alike_at_first(typed, word) && (typed == word || is_short_for(typed, word))
+    alike_at_first(typed, word)
+        && (typed == word || is_short_for(typed, word) || is_plural(typed, word))
+}
+
+/// Whether a typed word is this word with an s behind it: `relays`, `pivots`.
+fn is_plural(typed: &str, word: &str) -> bool {
+    word.len() >= SHORTEST && !has_digit(word) && typed.strip_suffix('s') == Some(word)
 }
 
 /// Whether two words begin alike. Most do not, and every typed word is held against every word there is.

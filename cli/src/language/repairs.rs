@@ -9,7 +9,7 @@ use super::words::is_filler;
 use super::{Language, Problem, listed};
 
 /// Verbs that say how something is put right, each with the repair that it says.
-const SAYING: [(&str, &str); 14] = [
+const SAYING: [(&str, &str); 22] = [
     ("replace", "replace"),
     ("renew", "replace"),
     ("change", "replace"),
@@ -24,6 +24,14 @@ const SAYING: [(&str, &str); 14] = [
     ("explain", "explain"),
     ("charge", "charge"),
     ("clear", "clear"),
+    ("unblock", "mend"),
+    ("scrape", "clear"),
+    ("scrape off", "clear"),
+    ("deice", "clear"),
+    ("de ice", "clear"),
+    ("defrost", "clear"),
+    ("lubricate", "free"),
+    ("recharge", "charge"),
 ];
 
 impl Language<'_> {
@@ -47,19 +55,18 @@ impl Language<'_> {
         for found in self.components.at(list, from) {
             let component = found.item;
             let repairs = &self.vehicle.component(component).repairs;
-            let rest: Vec<&str> = list[found.next..]
-                .iter()
-                .map(|w| w.text.as_str())
-                .chain(said)
-                .collect();
-            let rest: Vec<&str> = rest.into_iter().filter(|word| !is_filler(word)).collect();
+            let typed = list[found.next..].iter().map(|w| w.text.as_str());
+            let typed: Vec<&str> = typed.filter(|word| !is_filler(word)).collect();
             for (way, repair) in repairs.iter().enumerate() {
                 let name = repair.name.as_str();
-                let fits = rest
-                    .iter()
-                    .all(|word| *word == name || is_short_for(word, name));
-                if fits && (!rest.is_empty() || repairs.len() == 1) {
+                let says = |word: &&str| *word == name || is_short_for(word, name);
+                let fits = typed.iter().all(says) && said.iter().all(says);
+                let told = !typed.is_empty() || said.is_some();
+                if fits && (told || repairs.len() == 1) {
                     best.offer((component, way), found.rank);
+                } else if !typed.is_empty() && typed.iter().all(says) {
+                    // `fit new motor brushes`: what is named counts more than how.
+                    best.offer((component, way), found.rank + 1);
                 }
             }
             if found.next == to {

@@ -25,10 +25,17 @@ impl Language<'_> {
     /// first, where those two are a verb and the words as they stand begin with none of two words.
     pub(super) fn joined<'t>(&self, words: Words<'t>) -> Words<'t> {
         let last = words.len().saturating_sub(1);
+        // `put the old breaker back in`
+        let words = if words.text(last) == "in" && last > 0 && words.text(last - 1) == "back" {
+            words.until(last)
+        } else {
+            words
+        };
+        let last = words.len().saturating_sub(1);
         let from = (0..last)
             .take_while(|n| POLITE.contains(&words.text(*n)))
             .count();
-        let parts = ["off", "back", "up"].contains(&words.text(last));
+        let parts = ["off", "back", "up", "down", "out"].contains(&words.text(last));
         let whole = exact_verb(&words, from).is_some_and(|(_, _, next)| next > from + 1);
         if !parts || whole || last < from + 2 {
             return words;

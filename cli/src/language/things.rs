@@ -5,6 +5,7 @@ use groundside_engine::ident::nearest;
 use groundside_engine::vehicle::{Component, ComponentId, Kind, Node, Path};
 use groundside_engine::world::Action;
 
+use super::acts::OLD;
 use super::names::{Named, trimmed};
 use super::token::Words;
 use super::words::{ABSENT, is_filler};
@@ -135,16 +136,26 @@ impl Language<'_> {
         if word == "put back" {
             let from = at
                 + (at..last)
-                    .take_while(|n| ["the", "old"].contains(&words.text(*n)))
+                    .take_while(|n| OLD.contains(&words.text(*n)))
                     .count();
-            if let Ok(part) = self.component(words, from, "part", Component::has_replacement) {
+            if let Ok(part) = self.component(words, from, "part", Self::has_known_good) {
                 return Ok(Action::PutBack(part));
             }
         }
-        if order[0] == Does::Unplug
-            && let Some(action) = self.plug_of(words, at, off)
-        {
+        let relay = |id: ComponentId| matches!(self.vehicle.component(id).kind, Kind::Relay(_));
+        let pulled = order[0] == Does::Unplug
+            || sorts > 1
+                && matches!(
+                    self.components.whole(words.list(), at, relay),
+                    Named::One(_)
+                );
+        if pulled && let Some(action) = self.plug_of(words, at, off) {
             return Ok(action);
+        }
+        if order[0] == Does::Loosen
+            && let Some(problem) = self.screwed(words, at)
+        {
+            return Err(problem);
         }
         match order[0] {
             Does::Remove => {
@@ -167,6 +178,36 @@ impl Language<'_> {
                 .component(words, at, "connector", is_connector)
                 .map(Action::Unplug),
         }
+    }
+
+    /// What to say when a ground's screw is undone or done up: it is made good as a whole.
+    fn screwed(&self, words: &Words<'_>, at: usize) -> Option<Problem> {
+        let ground = |id: ComponentId| {
+            let kind = &self.vehicle.component(id).kind;
+            matches!(kind, Kind::GroundPoint | Kind::Strap(_))
+        };
+        let last = words.len().saturating_sub(1);
+        let noun = ["screw", "nut", "bolt", "stud", "connection"].contains(&words.text(last));
+        let words_ = if noun {
+            words.until(last)
+        } else {
+            words.clone()
+        };
+        let ids = match self.components.whole(words_.list(), at, ground) {
+            Named::None => return None,
+            Named::One(id) => vec![id],
+            Named::Several(all) => all,
+        };
+        let ways: Vec<String> = ids
+            .iter()
+            .map(|id| format!("repair {}", self.vehicle.component(*id).id))
+            .collect();
+        let told: Vec<String> = ways.iter().map(|way| format!("`{way}`")).collect();
+        let message = format!(
+            "A ground's screw is seen to as a whole, cleaned and tightened: {}.",
+            listed(&told, "or")
+        );
+        Some(Problem::at(words, at, message).offering(ways))
     }
 
     /// The named thing of one sort, with what is done to it; `None` when there is none.

@@ -87,6 +87,27 @@ impl<'t> Words<'t> {
         left
     }
 
+    /// The words without those from `at` on that are listed; a lead named by its colour goes with it.
+    pub(super) fn sifted(&self, at: usize, over: &[&str]) -> Self {
+        let mut left = self.clone();
+        left.list.clear();
+        for (n, word) in self.list.iter().enumerate() {
+            let lead =
+                word.text == "lead" && n > at && ["red", "black"].contains(&self.text(n - 1));
+            if n < at || !(lead || over.contains(&word.text.as_str())) {
+                left.list.push(word.clone());
+            }
+        }
+        left
+    }
+
+    /// The words without some of them.
+    pub(super) fn cut(&self, words: Range<usize>) -> Self {
+        let mut left = self.clone();
+        left.list.drain(words);
+        left
+    }
+
     /// The words of a whole text.
     pub(super) fn of(line: &'t str) -> Self {
         Self::new(line, 0..line.len())
@@ -129,10 +150,14 @@ impl<'t> Words<'t> {
         self.line[..byte].chars().count() + 1
     }
 
+    /// What was typed for some words, cleaned.
+    pub(super) fn whole(&self, words: Range<usize>) -> String {
+        clean(&self.line[self.bytes(words)])
+    }
+
     /// What was typed for some words, cleaned and cut for a message.
     pub(super) fn typed(&self, words: Range<usize>) -> String {
-        let text = &self.line[self.bytes(words)];
-        let mut text = clean(text);
+        let mut text = self.whole(words);
         if text.chars().count() > 40 {
             text = text.chars().take(39).collect::<String>() + "…";
         }

@@ -7,10 +7,21 @@ use groundside_engine::world::{Action, Verdict, WriteUp};
 
 use super::acts::text;
 use super::conditions::behind_no_fault;
-use super::names::{Best, Named, Rank, is_short_for, split, trimmed};
+use super::modes::{SOME, fit_mode};
+use super::names::{Best, Named, OTHER_NAME, Rank, trimmed};
+use super::things::is_linkage;
 use super::token::{Word, Words};
-use super::words::{DONE_WORDS, MODE_NOUNS, MODE_WORDS, is_filler};
+use super::words::{DONE_WORDS, is_filler};
 use super::{Command, Language, Only, Paper, Problem, listed, next_semicolon};
+
+/// How much less a failure counts whose component is not named.
+const UNNAMED: Rank = 2;
+
+/// A reading that is worse than this may not be what was meant, so that others are held against it.
+const DOUBTFUL: Rank = 3;
+
+/// More verdicts than this are not all told: the component has to be named.
+const MANY: usize = 16;
 
 /// Words that leave a part of the write-up open.
 const OPEN: [&str; 3] = ["none", "nothing", "unknown"];
@@ -138,7 +149,34 @@ impl Language<'_> {
             }
         }
         let conditions = self.conditions(words, from);
-        match (best.named(), alone.named()) {
+        // What is named word for word is meant, whatever its failure.
+        let named = (from..to).any(|start| {
+            let mut found = self.components.at(list, start).into_iter();
+            found.any(|f| f.rank <= OTHER_NAME && !self.modes[f.item.index()].is_empty())
+        });
+        if !named && conditions.is_empty() && best.is_worse_than(DOUBTFUL) {
+            self.failures(list, from, &mut best);
+        }
+        let named = match best.named() {
+            // `bulkhead h-open` and `bulkhead-h open` differ by where the hyphen is.
+            Named::Several(all) => {
+                let typed = words.whole(from..to).to_lowercase().replace('.', " ");
+                let mut same = all.iter().filter(|v| self.verdict_name(v) == typed);
+                match (same.next(), same.next()) {
+                    (Some(verdict), None) => Named::One(*verdict),
+                    _ => Named::Several(all),
+                }
+            }
+            named => named,
+        };
+        match (named, alone.named()) {
+            (Named::Several(all), _) if all.len() > MANY => {
+                let typed = words.typed(from..to);
+                let message =
+                    format!("`{typed}` is a failure of many parts: name the part as well.");
+                let near = self.several_verdicts(words, from..to, &all);
+                Err(Problem::at(words, from, message).offering(near.suggestions))
+            }
             (Named::One(verdict), _) => Ok(verdict),
             (Named::None, _) if !conditions.is_empty() => match conditions.as_slice() {
                 [verdict] => Ok(*verdict),
@@ -157,7 +195,14 @@ impl Language<'_> {
                     .map(|f| f.next)
                     .max()
                     .unwrap_or(to);
-                Err(self.several(words, from..end, &all))
+                let modes = |id: &ComponentId| {
+                    let name = self.vehicle.component(*id).id.to_string();
+                    let modes = self.mode_names(*id).into_iter();
+                    modes.map(move |mode| format!("{name} {mode}"))
+                };
+                let each = all.iter().flat_map(modes);
+                let offers: Vec<String> = each.map(|whole| words.with(from..to, &whole)).collect();
+                Err(self.several(words, from..end, &all).offering(offers))
             }
             (Named::None, Named::None) => {
                 // The first word alone is asked about: what follows it is the failure.
@@ -180,21 +225,33 @@ impl Language<'_> {
         }
     }
 
+    /// Offers the failures that the words from `from` on name without their components: `dry bearing`.
+    fn failures(&self, list: &[Word], from: usize, best: &mut Best<Verdict>) {
+        let typed: Vec<&str> = list[from.min(list.len())..]
+            .iter()
+            .map(|word| word.text.as_str())
+            .collect();
+        let wire = ["wire", "cable", "lead", "strap"];
+        let wire = typed.iter().any(|word| wire.contains(word));
+        for component in self.vehicle.ids() {
+            if wire && !self.vehicle.component(component).is_conductor() {
+                continue;
+            }
+            for (mode, fits) in self.modes(component, &typed) {
+                // Some of its words tell a failure nearly as well as all.
+                let fits = if fits < SOME { fits } else { fits - SOME + 1 };
+                best.offer(Verdict { component, mode }, UNNAMED + fits);
+            }
+        }
+    }
+
     fn several_verdicts(
         &self,
         words: &Words<'_>,
         at: std::ops::Range<usize>,
         all: &[Verdict],
     ) -> Problem {
-        let name = |v: &Verdict| {
-            let modes = self.modes[v.component.index()].iter();
-            let mode = modes
-                .filter(|(mode, _)| *mode == v.mode)
-                .map(|(_, name)| name.as_str());
-            let component = &self.vehicle.component(v.component).id;
-            format!("{component} {}", mode.collect::<String>())
-        };
-        let names: Vec<String> = all.iter().map(name).collect();
+        let names: Vec<String> = all.iter().map(|v| self.verdict_name(v)).collect();
         let message = format!(
             "`{}` could be {}.",
             words.typed(at.clone()),
@@ -202,6 +259,16 @@ impl Language<'_> {
         );
         Problem::at(words, at.start, message)
             .offering(names.iter().map(|name| words.with(at.clone(), name)))
+    }
+
+    /// A verdict as it is typed.
+    pub(super) fn verdict_name(&self, v: &Verdict) -> String {
+        let modes = self.modes[v.component.index()].iter();
+        let mode = modes
+            .filter(|(mode, _)| *mode == v.mode)
+            .map(|(_, name)| name.as_str());
+        let component = &self.vehicle.component(v.component).id;
+        format!("{component} {}", mode.collect::<String>())
     }
 
     fn which_mode(
@@ -215,6 +282,9 @@ impl Language<'_> {
         let data = self.vehicle.component(component);
         let names = self.mode_names(component);
         let id = &data.id;
+        if names.is_empty() && is_linkage(data) {
+            return self.failures_of_linkage(words, from, to, (component, next));
+        }
         let (at, message) = if names.is_empty() {
             (from, format!("No failure of {id} is known here."))
         } else if next >= to {
@@ -236,6 +306,57 @@ impl Language<'_> {
             .iter()
             .map(|name| words.with(from..to, &format!("{id} {name}")));
         Problem::at(words, at, message).offering(offers)
+    }
+
+    /// The question back when the linkage is held to have failed: what of it that can fail.
+    fn failures_of_linkage(
+        &self,
+        words: &Words<'_>,
+        from: usize,
+        to: usize,
+        (component, next): (ComponentId, usize),
+    ) -> Problem {
+        let told: Vec<&str> = (from..to)
+            .filter(|n| *n >= next || *n < next.saturating_sub(1))
+            .map(|n| words.text(n))
+            .collect();
+        let parts: Vec<ComponentId> = self
+            .vehicle
+            .ids()
+            .filter(|id| is_linkage(self.vehicle.component(*id)))
+            .collect();
+        let verdicts = |typed: &[&str]| -> Vec<String> {
+            let of = |id: &ComponentId| {
+                let id = *id;
+                let fits = self.modes(id, typed).into_iter();
+                fits.map(move |(mode, _)| Verdict {
+                    component: id,
+                    mode,
+                })
+            };
+            let all: Vec<Verdict> = parts.iter().flat_map(of).collect();
+            all.iter()
+                .map(|verdict| self.verdict_name(verdict))
+                .collect()
+        };
+        let mut names = verdicts(&told);
+        if names.is_empty() {
+            let each = |id: &ComponentId| {
+                let name = &self.vehicle.component(*id).id;
+                let modes = self.mode_names(*id).into_iter();
+                modes
+                    .map(|mode| format!("{name} {mode}"))
+                    .collect::<Vec<_>>()
+            };
+            names = parts.iter().flat_map(each).collect();
+        }
+        let id = &self.vehicle.component(component).id;
+        let message = format!(
+            "Nothing of {id} itself fails here, but what it runs in: {}?",
+            listed(&names, "or")
+        );
+        Problem::at(words, from, message)
+            .offering(names.iter().map(|name| words.with(from..to, name)))
     }
 
     /// Names of a component's failure modes.
@@ -307,36 +428,4 @@ impl Language<'_> {
         }
         Ok(Command::Act(Action::HandOver(write_up)))
     }
-}
-
-/// How well words name a failure mode, in any order; `None` when they do not.
-fn fit_mode(typed: &[&str], name: &str) -> Option<Rank> {
-    let mut parts = split(name);
-    let mut rank = 0;
-    let mut any = false;
-    for word in typed.iter().filter(|word| !is_filler(word)) {
-        let other = MODE_WORDS
-            .iter()
-            .find(|(known, _)| known == word)
-            .map(|(_, meant)| *meant);
-        let exact = |word: &str| parts.iter().position(|part| part == word);
-        let found = exact(word).or_else(|| other.and_then(exact));
-        let found = found.map(|n| (n, 0)).or_else(|| {
-            let short = parts.iter().position(|part| is_short_for(word, part));
-            short.map(|n| (n, 2))
-        });
-        match found {
-            Some((n, worse)) => {
-                parts.remove(n);
-                rank = rank.max(worse);
-                any = true;
-            }
-            None if MODE_NOUNS.contains(word) => {}
-            None => return None,
-        }
-    }
-    if !any {
-        return None;
-    }
-    Some(if parts.is_empty() { rank } else { 3 })
 }

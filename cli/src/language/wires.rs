@@ -16,6 +16,11 @@ impl Language<'_> {
             Named::Several(wires) => return Err(self.several(words, at..words.len(), &wires)),
             Named::None => {}
         }
+        if (at..words.len()).any(|n| ["jumper", "jumpers"].contains(&words.text(n))) {
+            let message = "The clamp goes round the vehicle's wires and straps; what a jumper lead carries, the \
+                           meter shows in its place: `amps` between the same two points.";
+            return Err(Problem::at(words, at, message).offering(["help amps".to_owned()]));
+        }
         // `wire`, `cable` before two ends is only the noun.
         let (from, _) = trimmed(words.list(), at);
         let noun = ["wire", "cable", "lead", "strap"].contains(&words.text(from));

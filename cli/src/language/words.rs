@@ -108,7 +108,7 @@ pub(super) const POINT_WORDS: [(&[&str], PointAlias); 10] = [
 ];
 
 /// Other words for positions of controls, used where the control has the position.
-pub(super) const POSITION_WORDS: [(&str, &str); 7] = [
+pub(super) const POSITION_WORDS: [(&str, &str); 13] = [
     ("park", "off"),
     ("slow", "low"),
     ("lo", "low"),
@@ -116,6 +116,12 @@ pub(super) const POSITION_WORDS: [(&str, &str); 7] = [
     ("hi", "high"),
     ("accessory", "acc"),
     ("run", "on"),
+    ("medium", "med"),
+    ("intermittent", "interval"),
+    ("intermittently", "interval"),
+    ("2", "two"),
+    ("3", "three"),
+    ("4", "four"),
 ];
 
 /// Words for the middle of the glass.
@@ -124,23 +130,6 @@ pub(super) const MID_GLASS: [&str; 6] = ["mid", "middle", "midglass", "halfway",
 /// Nouns that may stand around a control or its position.
 pub(super) const CONTROL_NOUNS: [&str; 10] = [
     "in", "position", "speed", "switch", "control", "while", "glass", "screen", "way", "stroke",
-];
-
-/// Other words for words of failure modes.
-pub(super) const MODE_WORDS: [(&str, &str); 8] = [
-    ("shorted", "short"),
-    ("grounded", "ground"),
-    ("earth", "ground"),
-    ("broken", "open"),
-    ("resistive", "resistance"),
-    ("hi", "high"),
-    ("lo", "low"),
-    ("binding", "stiff"),
-];
-
-/// Words that say nothing in a failure mode.
-pub(super) const MODE_NOUNS: [&str; 10] = [
-    "circuit", "is", "fault", "failed", "has", "contact", "a", "an", "terminal", "pin",
 ];
 
 /// How symptoms are put in words, besides their own.
@@ -198,6 +187,9 @@ pub(super) fn place_words(id: &str) -> impl Iterator<Item = &'static str> {
         .filter(move |(_, name)| id.starts_with(name));
     known.map(|(word, _)| *word)
 }
+
+/// Words for a whole vehicle, which is started by its engine.
+pub(super) const VEHICLES: [&str; 5] = ["car", "vehicle", "van", "bus", "saloon"];
 
 /// Words for the glass.
 pub(super) const GLASS: [&str; 4] = ["glass", "screen", "windshield", "window"];

@@ -104,9 +104,8 @@ fn subject(seen: &Observation) -> &str {
     }
 }
 
-/// The reply to an action that ends the attempt: what is still apart unless that was told already;
-/// `marking` when somebody waits for what comes after.
-pub(crate) fn ended(event: &Event, vehicle: &Vehicle, told_apart: bool, marking: bool) -> Page {
+/// The reply to an action that ends the attempt: what is still apart unless that was told already.
+pub(crate) fn ended(event: &Event, vehicle: &Vehicle, told_apart: bool) -> Page {
     let mut page = Page::default();
     if matches!(event.action, Action::HandOver(_))
         && !told_apart
@@ -114,11 +113,7 @@ pub(crate) fn ended(event: &Event, vehicle: &Vehicle, told_apart: bool, marking:
     {
         page.add(Tone::Caution, left);
     }
-    let mut told = done(&event.action, vehicle);
-    if marking {
-        told.push_str(" Marking...");
-    }
-    page.add(Tone::Plain, told);
+    page.add(Tone::Plain, done(&event.action, vehicle));
     page
 }
 

@@ -35,12 +35,17 @@ impl Talk for Typist {
 }
 
 /// What is shown to a typist on a screen.
-fn shown(mut typist: Typist, options: &Practice, host: Host) -> String {
-    let mut output = Vec::new();
+fn shown(typist: Typist, options: &Practice, host: Host) -> String {
+    both(typist, options, host).0
+}
+
+/// What is shown to a typist on a screen, and what comes on the errors' stream.
+fn both(mut typist: Typist, options: &Practice, host: Host) -> (String, String) {
+    let (mut output, mut errors) = (Vec::new(), Vec::new());
     let mut io = Io {
         input: Box::new(std::io::empty()),
         output: Box::new(&mut output),
-        errors: Box::new(std::io::sink()),
+        errors: Box::new(&mut errors),
         host,
     };
     let opened = opening::open(options, true, &mut io).unwrap();
@@ -50,7 +55,8 @@ fn shown(mut typist: Typist, options: &Practice, host: Host) -> String {
     session.first_screen(false, true, &mut io).unwrap();
     session.play(&mut typist, &mut io).unwrap();
     drop(io);
-    String::from_utf8(output).unwrap()
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    (text(output), text(errors))
 }
 
 fn seed_7() -> Practice {
@@ -113,7 +119,7 @@ fn the_form_says_what_it_understood_and_asks_before_it_ends() {
         "To be handed over: complaint cuts-out; cause left-pivot stiff; correction",
         "Still apart or off: motor-plug unplugged, crank-nut undone; lower dash panel",
         "hand over now? (y)",
-        "Handed over. Marking...",
+        "Handed over.",
         "What was wrong",
     ] {
         assert!(handed_over.contains(told), "{told}: {handed_over}");
@@ -234,4 +240,57 @@ fn a_way_there_and_back_is_asked_as_that() {
     let shown = shown(typist, &seed_7(), Host::default());
     let asked = "under the dash to engine compartment and back 1.0 min, ";
     assert!(shown.replace('\n', " ").contains(asked), "{shown}");
+}
+
+#[test]
+fn a_command_in_place_of_an_answer_is_a_no_and_is_carried_out() {
+    let typist = Typist {
+        lines: ["volts motor 53; listen", "pause"].into(),
+        answers: [Answer::Instead("key on".to_owned())].into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), Host::default());
+    let text = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+    let told = "Left as it is; no time spent. Instead: key on Not done: the 1 after it on the line. Key to on.";
+    assert!(text.contains(told), "{shown}");
+}
+
+#[test]
+fn a_person_at_a_screen_is_told_of_the_marking_and_nobody_else() {
+    let played = |output_is_terminal, errors_are_terminal| {
+        let typist = Typist {
+            lines: ["hand over complaint slow cause left pivot stiff"].into(),
+            ..Typist::default()
+        };
+        let host = Host {
+            output_is_terminal,
+            errors_are_terminal,
+            ..Host::default()
+        };
+        both(typist, &seed_7(), host)
+    };
+    let (output, errors) = played(true, true);
+    assert_eq!(errors, "marking ...\n");
+    assert!(!output.contains("marking ..."), "{output}");
+    assert_eq!(played(false, true).1, "");
+    assert_eq!(played(true, false).1, "");
+}
+
+#[test]
+fn all_jumper_leads_come_off_at_a_word() {
+    let typist = Typist {
+        lines: [
+            "jumper motor 53 battery pos; jumper motor 31 battery neg",
+            "remove all jumpers",
+            "where",
+            "remove all jumpers",
+            "pause",
+        ]
+        .into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), Host::default());
+    assert_eq!(shown.matches(" is off.").count(), 2, "{shown}");
+    assert!(shown.contains("Apart: nothing."), "{shown}");
+    assert!(shown.contains("No jumper lead is on."), "{shown}");
 }

@@ -7,20 +7,64 @@
 )]
 
 mod completion;
+mod fleet;
 mod lines;
+mod questions;
 mod refusals;
 mod soup;
 mod wordings;
+mod workshop;
 
 use super::*;
 use groundside_engine::file::{read_scenario, read_vehicle};
 
+/// The shipped vehicles, the van first.
+const FLEET: [(&str, &str); 5] = [
+    (
+        "van",
+        include_str!(concat!(
+            env!("CARGO_MANIFEST_DIR"),
+            "/../scenarios/van-case-ground.toml"
+        )),
+    ),
+    (
+        "sedan",
+        include_str!(concat!(
+            env!("CARGO_MANIFEST_DIR"),
+            "/../scenarios/sedan-reversing.toml"
+        )),
+    ),
+    (
+        "bus",
+        include_str!(concat!(
+            env!("CARGO_MANIFEST_DIR"),
+            "/../scenarios/bus-compound.toml"
+        )),
+    ),
+    (
+        "rheostat",
+        include_str!(concat!(
+            env!("CARGO_MANIFEST_DIR"),
+            "/../scenarios/bus-compound-rheostat.toml"
+        )),
+    ),
+    (
+        "hatch",
+        include_str!(concat!(
+            env!("CARGO_MANIFEST_DIR"),
+            "/../scenarios/hatch-relay.toml"
+        )),
+    ),
+];
+
 /// The shipped van and a scenario of it.
 fn with<T>(test: impl FnOnce(&Language<'_>) -> T) -> T {
-    let vehicle = include_str!(concat!(
-        env!("CARGO_MANIFEST_DIR"),
-        "/../scenarios/van-case-ground.toml"
-    ));
+    on("van", test)
+}
+
+/// A shipped vehicle and a scenario that any of them reads lines in.
+fn on<T>(name: &str, test: impl FnOnce(&Language<'_>) -> T) -> T {
+    let (_, vehicle) = FLEET.iter().find(|(known, _)| *known == name).unwrap();
     let scenario = include_str!(concat!(
         env!("CARGO_MANIFEST_DIR"),
         "/../scenarios/stiff-morning.toml"
@@ -48,12 +92,37 @@ fn meaning(language: &Language<'_>, line: &str) -> Result<String, Problem> {
 }
 
 fn check(cases: &[(&str, &str)]) {
-    with(|language| {
+    check_on("van", cases);
+}
+
+fn check_on(vehicle: &str, cases: &[(&str, &str)]) {
+    on(vehicle, |language| {
         let mut wrong = Vec::new();
         for (line, expected) in cases {
             let got = meaning(language, line);
             if got.as_deref() != Ok(*expected) {
                 wrong.push(format!("`{line}`\n  expected {expected}\n  got {got:?}"));
+            }
+        }
+        assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    });
+}
+
+/// Lines that are asked about, each with some of the question, and with a suggestion when there has to be one.
+fn check_questions(vehicle: &str, cases: &[(&str, &str, &str)]) {
+    on(vehicle, |language| {
+        let mut wrong = Vec::new();
+        for (line, asked, suggested) in cases {
+            let read = language.read(line, None);
+            let fits = read.as_ref().is_err_and(|problem| {
+                let offers = &problem.suggestions;
+                let offered = offers.iter().any(|offer| offer == suggested);
+                problem.message.contains(asked) && (suggested.is_empty() || offered)
+            });
+            if !fits {
+                wrong.push(format!(
+                    "`{line}`\n  expected {asked} {suggested}\n  got {read:?}"
+                ));
             }
         }
         assert!(wrong.is_empty(), "{}", wrong.join("\n"));

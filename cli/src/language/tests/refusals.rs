@@ -95,7 +95,7 @@ fn wires_that_are_none_are_asked_about() {
 fn controls_take_one_of_their_positions() {
     check_refusals(&[
         ("key", 4, "The key goes to off, acc or on."),
-        ("wiper on", 9, "The wiper goes to off, low or high."),
+        ("wiper on", 9, "On is low or high with the wiper."),
         (
             "wiper lwo",
             7,
@@ -119,7 +119,7 @@ fn controls_take_one_of_their_positions() {
         (
             "helper volts motor 53",
             8,
-            "There is no control in `volts motor 53`; there is key, engine, wiper, horn, blower and radio.",
+            "The helper only works controls, as in `helper wiper low`; `volts motor 53` is for yourself.",
         ),
         (
             "set",
@@ -191,7 +191,8 @@ fn verdicts_name_a_failure_of_a_component() {
         (
             "conclude linkage",
             10,
-            "No failure of linkage is known here.",
+            "Nothing of linkage itself fails here, but what it runs in: crank-nut loose, left-pivot stiff, \
+             left-pivot seized, right-pivot stiff or right-pivot seized?",
         ),
         (
             "conclude banana",
@@ -372,7 +373,7 @@ fn everything_else_is_told_plainly() {
         (
             "wiggle loom",
             8,
-            "There is no component `loom` on this vehicle.",
+            "Of the wiring, one plug, one part or one wire at a time: bulkhead or motor-plug?",
         ),
         ("hel", 1, "`hel` could be short for helper or help."),
         (
@@ -448,7 +449,10 @@ fn suggestions_are_commands_that_read() {
                     "go under-dash",
                 ],
             ),
-            ("drop motor 53", vec!["volts motor 53"]),
+            (
+                "drop motor 53",
+                vec!["volts motor 53", "drop wiper-switch 53 motor-plug 53"],
+            ),
             ("remove fuse", vec![]),
         ] {
             let problem = language.read(line, None).unwrap_err();

@@ -2,6 +2,7 @@
 //! and the table of verbs is in order.
 
 use super::*;
+use groundside_engine::world::Verdict;
 
 /// A generator for tests alone: Knuth's multiplicative congruence, high bits only.
 struct Soup(u64);
@@ -155,53 +156,96 @@ fn letter_soup_never_panics() {
 
 #[test]
 fn every_point_component_mode_and_repair_can_be_named() {
-    with(|language| {
-        let vehicle = language.vehicle;
-        for point in vehicle.points() {
-            let name = vehicle.point_name(point);
-            assert_eq!(language.read_point(&name), Ok(point), "{name}");
-            assert_eq!(
-                language.read_point(&name.replace(' ', ".")),
-                Ok(point),
-                "{name}"
-            );
+    for (name, _) in FLEET {
+        on(name, named_by_names);
+    }
+}
+
+/// What of a vehicle has a name is found by it, and every failure by the words of a workshop.
+fn named_by_names(language: &Language<'_>) {
+    let vehicle = language.vehicle;
+    for point in vehicle.points() {
+        let name = vehicle.point_name(point);
+        assert_eq!(language.read_point(&name), Ok(point), "{name}");
+        assert_eq!(
+            language.read_point(&name.replace(' ', ".")),
+            Ok(point),
+            "{name}"
+        );
+    }
+    for id in vehicle.ids() {
+        let component = vehicle.component(id);
+        assert_eq!(
+            language.read_component(component.id.as_str()),
+            Ok(id),
+            "{}",
+            component.id
+        );
+        assert_eq!(
+            language.read_component(&component.title),
+            Ok(id),
+            "{}",
+            component.title
+        );
+        for (way, repair) in component.repairs.iter().enumerate() {
+            let line = format!("repair {} {}", component.id, repair.name);
+            let expected = Command::Act(Action::Repair { component: id, way });
+            assert_eq!(language.read(&line, None), Ok(vec![expected]), "{line}");
         }
-        for id in vehicle.ids() {
-            let component = vehicle.component(id);
-            assert_eq!(
-                language.read_component(component.id.as_str()),
-                Ok(id),
-                "{}",
-                component.id
-            );
-            assert_eq!(
-                language.read_component(&component.title),
-                Ok(id),
-                "{}",
-                component.title
-            );
-            for (way, repair) in component.repairs.iter().enumerate() {
-                let line = format!("repair {} {}", component.id, repair.name);
-                let expected = Command::Act(Action::Repair { component: id, way });
-                assert_eq!(language.read(&line, None), Ok(vec![expected]), "{line}");
+    }
+    for (component, mode, data) in vehicle.faults() {
+        let id = &vehicle.component(component).id;
+        for text in [format!("{id}.{}", data.name), format!("{id} {}", data.name)] {
+            let verdict = language.read_verdict(&text).map(|v| (v.component, v.mode));
+            assert_eq!(verdict, Ok((component, mode)), "{text}");
+        }
+    }
+    for symptom in Symptom::ALL {
+        assert_eq!(language.read_symptom(symptom.word()), Ok(symptom));
+    }
+}
+
+#[test]
+fn every_failure_is_reached_by_how_it_is_told() {
+    let mut wrong = Vec::new();
+    for (name, _) in FLEET {
+        on(name, |language| {
+            for (component, mode, data) in language.vehicle.faults() {
+                let part = language.vehicle.component(component);
+                let id = part.id.as_str().replace('-', " ");
+                let failure = data.name.as_str().replace('-', " ");
+                for text in [
+                    format!("conclude {id} {failure}"),
+                    format!("conclude {failure} {id}"),
+                    format!("conclude the {} is {failure}", part.title),
+                    format!("conclude {failure} at the {id}"),
+                    format!("the fault is {} {failure}", part.title),
+                ] {
+                    let meant = Command::Act(Action::Conclude(Verdict { component, mode }));
+                    match language.read(&text, None) {
+                        Ok(read) if read == [meant] => {}
+                        // A name that is several things' is asked about, this one among the choices.
+                        Err(problem)
+                            if problem.suggestions.iter().any(|offer| {
+                                language.read(offer, None).is_ok_and(|read| {
+                                    read == [Command::Act(Action::Conclude(Verdict {
+                                        component,
+                                        mode,
+                                    }))]
+                                })
+                            }) => {}
+                        other => wrong.push(format!("{name}: {text}: {other:?}")),
+                    }
+                }
             }
-        }
-        for (component, mode, data) in vehicle.faults() {
-            let id = &vehicle.component(component).id;
-            let spaced = format!("{id} {}", data.name).replace('-', " ");
-            for text in [
-                format!("{id}.{}", data.name),
-                format!("{id} {}", data.name),
-                spaced,
-            ] {
-                let verdict = language.read_verdict(&text).map(|v| (v.component, v.mode));
-                assert_eq!(verdict, Ok((component, mode)), "{text}");
-            }
-        }
-        for symptom in Symptom::ALL {
-            assert_eq!(language.read_symptom(symptom.word()), Ok(symptom));
-        }
-    });
+        });
+    }
+    assert!(
+        wrong.is_empty(),
+        "{} of them:\n{}",
+        wrong.len(),
+        wrong.join("\n")
+    );
 }
 
 #[test]

@@ -6,7 +6,17 @@ pub(super) const VERBS: [Verb; 11] = [
     row(
         Does::Go,
         ("go", "g"),
-        &["walk", "goto", "get in", "get into", "sit in"],
+        &[
+            "walk",
+            "goto",
+            "get in",
+            "get into",
+            "sit in",
+            "get under",
+            "get",
+            "climb",
+            "crawl",
+        ],
         "PLACE",
         "Goes to a place",
         "go under dash",
@@ -14,7 +24,7 @@ pub(super) const VERBS: [Verb; 11] = [
     row(
         Does::Remove,
         ("remove", "rm"),
-        &["take off", "open", "uncover"],
+        &["take off", "take down", "open", "uncover", "pop"],
         "COVER",
         "Takes a cover off",
         "open bonnet",
@@ -22,7 +32,7 @@ pub(super) const VERBS: [Verb; 11] = [
     row(
         Does::Fit,
         ("fit", "ft"),
-        &["put back", "close", "refit"],
+        &["put back", "close", "refit", "shut"],
         "COVER",
         "Puts a cover back",
         "close bonnet",
@@ -46,7 +56,7 @@ pub(super) const VERBS: [Verb; 11] = [
     row(
         Does::Unplug,
         ("unplug", "un"),
-        &["disconnect"],
+        &["disconnect", "pull off", "pull out"],
         "CONNECTOR",
         "Unplugs a connector",
         "unplug motor plug",
