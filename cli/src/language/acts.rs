@@ -51,7 +51,7 @@ impl Language<'_> {
             }
             Does::Continuity => act(self.measure(words, at, Measurement::Continuity, 1)?),
             Does::Diode => act(self.measure(words, at, Measurement::Diode, 1)?),
-            Does::Amps => act(self.amps(words, at)?),
+            Does::Amps => self.amps(words, at),
             Does::Lamp => act(self.measure(words, at, Measurement::Lamp, 1)?),
             Does::Load => act(self.measure(words, at, Measurement::Load, 1)?),
             Does::Clamp => act(Action::Clamp(self.wire(words, at)?)),
@@ -321,12 +321,22 @@ impl Language<'_> {
     }
 
     /// Amps go around a wire with the clamp where a wire is named, by name or by its ends; between any other
-    /// two points they go through the meter, in series.
-    fn amps(&self, words: &Words<'_>, at: usize) -> Result<Action, Problem> {
-        match self.wire(words, at) {
-            Ok(wire) => Ok(Action::Clamp(wire)),
-            Err(_) => self.measure(words, at, Measurement::Amps, 2),
-        }
+    /// two points they go through the meter, in series. Between the ends of a strap the bench decides: off, it has no
+    /// current of its own, and the meter stands in its place.
+    fn amps(&self, words: &Words<'_>, at: usize) -> Result<Command, Problem> {
+        let Ok(wire) = self.wire(words, at) else {
+            let through = self.measure(words, at, Measurement::Amps, 2)?;
+            return Ok(Command::Act(through));
+        };
+        let strap = matches!(self.vehicle.component(wire).kind, Kind::Strap(_));
+        Ok(match self.points(words, at, 2..=2).as_deref() {
+            Ok(&[red, black]) if strap => Command::Only(Only::AmpsOfStrap {
+                strap: wire,
+                red,
+                black,
+            }),
+            _ => Command::Act(Action::Clamp(wire)),
+        })
     }
 
     fn look(&self, words: &Words<'_>, at: usize, verb: &str) -> Result<Sense, Problem> {

@@ -35,7 +35,7 @@ mod words;
 mod tests;
 
 use groundside_engine::scenario::{Scenario, Symptom};
-use groundside_engine::vehicle::{ComponentId, ModeId, Vehicle};
+use groundside_engine::vehicle::{ComponentId, ModeId, Point, Vehicle};
 use groundside_engine::world::{Action, Sense};
 
 use names::Lexicon;
@@ -72,6 +72,15 @@ pub enum Only {
     Jumpers {
         /// Whether to wait until the blades are at mid-glass.
         at_mid_glass: bool,
+    },
+    /// Amps between the two ends of a strap: through the meter where it is off, else around it with the clamp.
+    AmpsOfStrap {
+        /// The strap.
+        strap: ComponentId,
+        /// Where the red lead goes.
+        red: Point,
+        /// And the black one.
+        black: Point,
     },
 }
 

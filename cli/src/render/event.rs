@@ -5,7 +5,7 @@ use groundside_engine::vehicle::{ComponentId, Kind, Point, Vehicle};
 use groundside_engine::world::{Action, Bench, Hazard, Observation, Quantity, Sense, Shown};
 
 use super::cautions::caution;
-use super::trace;
+use super::{amps, trace};
 use crate::style::{Page, Tone, listed, sentence};
 
 /// The reply to an action; `before` is the bench as it was.
@@ -27,7 +27,7 @@ pub(crate) fn reply(event: &Event, before: &Bench, vehicle: &Vehicle) -> Page {
         .iter()
         .filter(|seen| quantity(seen) != Quantity::Blades && !is_no_change(seen))
         .collect();
-    let mut parts = observations(&told, event);
+    let mut parts = observations(&told, event, vehicle);
     let plain = nothing_unusual(&told, &event.action, vehicle);
     // A caught hand or a blown fuse is told with what was done, not in its place.
     let beside = |seen: &&Observation| match quantity(seen) {
@@ -52,7 +52,7 @@ pub(crate) fn reply(event: &Event, before: &Bench, vehicle: &Vehicle) -> Page {
     if let Some(clipped) = clipped {
         page.add(
             Tone::Strong,
-            format!("Clipped: {}.", observation(clipped, event)),
+            format!("Clipped: {}.", observation(clipped, event, vehicle)),
         );
     }
     if !matches!(event.action, Action::Note(_) | Action::Conclude(_)) {
@@ -135,7 +135,7 @@ pub(crate) fn left_apart(bench: &Bench, vehicle: &Vehicle) -> Option<String> {
 }
 
 /// Observations in words, without full stops: one piece each, but one for all that is heard.
-pub(crate) fn observations(seen: &[&Observation], event: &Event) -> Vec<String> {
+pub(crate) fn observations(seen: &[&Observation], event: &Event, vehicle: &Vehicle) -> Vec<String> {
     let mut parts = Vec::new();
     let mut listened = false;
     for one in seen {
@@ -143,7 +143,7 @@ pub(crate) fn observations(seen: &[&Observation], event: &Event) -> Vec<String> 
             quantity(one),
             Quantity::Pitch | Quantity::Hum | Quantity::Clicks
         ) {
-            let told = observation(one, event);
+            let told = observation(one, event, vehicle);
             // Continuity gives a beep and ohms of the same two points, which are named once.
             let named = format!("{}: ", subject(one));
             let again = quantity(one) == Quantity::Resistance
@@ -209,7 +209,7 @@ fn heard(seen: &[&Observation]) -> String {
 }
 
 /// An observation in words, without a full stop.
-fn observation(seen: &Observation, event: &Event) -> String {
+fn observation(seen: &Observation, event: &Event, vehicle: &Vehicle) -> String {
     match seen {
         Observation::Reading {
             quantity,
@@ -219,7 +219,13 @@ fn observation(seen: &Observation, event: &Event) -> String {
             resolution,
             samples,
         } if !samples.is_empty() => {
-            let told = reading((*quantity, subject, unit), *shown, *resolution, event);
+            let told = reading(
+                (*quantity, subject, unit),
+                *shown,
+                *resolution,
+                event,
+                vehicle,
+            );
             told.replacen("clamp on", "low-amps clamp on", 1)
         }
         Observation::Reading {
@@ -229,7 +235,13 @@ fn observation(seen: &Observation, event: &Event) -> String {
             shown,
             resolution,
             ..
-        } => reading((*quantity, subject, unit), *shown, *resolution, event),
+        } => reading(
+            (*quantity, subject, unit),
+            *shown,
+            *resolution,
+            event,
+            vehicle,
+        ),
         Observation::Perception {
             quantity,
             subject,
@@ -244,6 +256,7 @@ fn reading(
     shown: Option<[Shown; 3]>,
     resolution: f64,
     event: &Event,
+    vehicle: &Vehicle,
 ) -> String {
     let Some([mean, min, max]) = shown else {
         return match quantity {
@@ -251,22 +264,28 @@ fn reading(
             _ => format!("{subject}: overrange, more than the meter can show"),
         };
     };
-    let swing = if max.value() - min.value() > 1.5 * resolution {
+    let swings = max.value() - min.value() > 1.5 * resolution;
+    let swing = if swings {
         format!(" ({min} to {max})")
     } else {
         String::new()
     };
     match quantity {
-        Quantity::Discharge if mean.value() < 0.0 => {
-            format!("dash ammeter: {mean} {unit}, which is charge{swing}")
+        Quantity::Discharge => {
+            let told = amps::either_way([mean, min, max], unit, swings);
+            format!("dash ammeter: {told}")
         }
-        Quantity::Discharge if mean.counts == 0 => format!("dash ammeter: {mean} {unit}{swing}"),
-        Quantity::Discharge => format!("dash ammeter: {mean} {unit} discharge{swing}"),
         Quantity::CyclesPerMinute => {
             let seconds = (event.cost.work.as_minutes() * 60.0).min(60.0);
             format!("{mean} cycles a minute{swing}, counted for {seconds:.0} s")
         }
-        Quantity::Current => format!("clamp on {subject}: {mean} {unit}{swing}"),
+        Quantity::Current => {
+            let told = amps::at_battery(subject, [mean, min, max], vehicle).map_or_else(
+                || format!("{mean} {unit}{swing}"),
+                |seen| amps::either_way(seen, unit, swings),
+            );
+            format!("clamp on {subject}: {told}")
+        }
         Quantity::SeriesCurrent => format!("{subject}, through the meter: {mean} {unit}{swing}"),
         Quantity::DiodeVoltage => format!("{subject}, diode range: {mean} {unit}{swing}"),
         Quantity::Ripple => format!("{mean} {unit} from top to bottom over two turns of the shaft"),
@@ -437,6 +456,9 @@ pub(crate) fn set(bench: &Bench, vehicle: &Vehicle) -> String {
         .map(|(id, component)| {
             let word = component.control.as_ref().map_or("", |word| word.as_str());
             let position = component.positions()[bench.positions[id.index()]];
+            if matches!(component.kind, Kind::Alternator(_)) && bench.stalled {
+                return format!("{word} not running");
+            }
             format!("{word} {position}")
         })
         .collect();

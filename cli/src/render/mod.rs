@@ -1,6 +1,7 @@
 //! What things look like on screen. Everything here words what the engine gives; nothing here sees the
 //! world, and what is on paper (diagram, data, list, show) is made from the sound vehicle alone.
 
+mod amps;
 pub(crate) mod cautions;
 pub(crate) mod data;
 pub(crate) mod debrief;

@@ -102,7 +102,7 @@ pub(crate) fn readings(attempt: &Attempt) -> Page {
     let mut page = Page::default();
     for event in attempt.events() {
         let seen: Vec<_> = event.observations.iter().collect();
-        let told = event::observations(&seen, event);
+        let told = event::observations(&seen, event, vehicle);
         let text = match &event.action {
             Action::Note(text) => format!("note: {text}"),
             Action::Repair { .. } | Action::Conclude(_) => event.action.words(vehicle),

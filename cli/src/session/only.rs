@@ -1,5 +1,7 @@
 //! What is done to the only thing there is, or to all there are: the bench knows which.
 
+use groundside_engine::world::Measurement;
+
 use super::*;
 
 impl Session<'_> {
@@ -32,6 +34,12 @@ impl Session<'_> {
                         return Ok(flow);
                     }
                 }
+            }
+            Only::AmpsOfStrap { strap, red, black } => {
+                let off = self.attempt.bench().unplugged[strap.index()];
+                let what = Measurement::Amps;
+                let through = Action::Measure { what, red, black };
+                return self.act(&if off { through } else { Action::Clamp(strap) }, talk, io);
             }
             Only::NoFaultFound => {
                 let write_up = write_up::filled(WriteUp::default(), &self.attempt);

@@ -89,6 +89,22 @@ fn the_hand_over_form_can_be_left_at_every_part() {
 }
 
 #[test]
+fn amps_between_the_ends_of_a_strap_go_through_the_meter_where_it_is_off() {
+    let typist = Typist {
+        lines: [
+            "amps front-ground stud battery neg",
+            "unplug battery strap; amps front-ground stud battery neg",
+        ]
+        .into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), Host::default());
+    let around = shown.find("Clamp on battery-strap: ").unwrap();
+    let through = shown.find("through the meter: ").unwrap();
+    assert!(around < through, "{shown}");
+}
+
+#[test]
 fn the_form_says_what_it_understood_and_asks_before_it_ends() {
     let played = |last: Answer| {
         let typist = Typist {

@@ -1,4 +1,5 @@
-//! What the person has done to the vehicle and around it: all that permission may depend on.
+//! What the person has done to the vehicle and around it, and has been told of it beyond doubt: all that permission may
+//! depend on.
 
 use super::action::Action;
 use super::hazard;
@@ -17,6 +18,8 @@ pub struct Bench {
     pub covers_off: Vec<bool>,
     /// Position of each control, by component index.
     pub positions: Vec<usize>,
+    /// Whether the engine was heard not to start when it was last tried: its control stands at on, and it does not run.
+    pub stalled: bool,
     /// Which connectors are unplugged, by component index.
     pub unplugged: Vec<bool>,
     /// Which nuts and links are undone, by component index.
@@ -56,6 +59,7 @@ impl Bench {
             place: PlaceId(0),
             covers_off: vec![false; vehicle.layout.covers.len()],
             positions: vec![0; count],
+            stalled: false,
             unplugged: vec![false; count],
             undone: vec![false; count],
             meter_out: false,
@@ -171,14 +175,28 @@ impl Bench {
         bench
     }
 
+    /// Whether the engine runs, as everybody at the vehicle knows.
+    ///
+    /// Whether it starts hangs on what is wrong. The law of silence stands all the same: how it answered its starter was
+    /// told, in so many words, by the action that put its control to on ([`Bench::stalled`]), so what is permitted from
+    /// then on tells nothing that is not known. Before it is tried it is taken to start, as a sound one does.
+    #[must_use]
+    pub fn engine_runs(&self, vehicle: &Vehicle) -> bool {
+        let mut engines = vehicle.engines();
+        !self.stalled && engines.any(|id| self.positions[id.index()] > 0)
+    }
+
     /// Puts a control in a position; an engine stops when the key goes off.
     pub(super) fn set(&mut self, control: ComponentId, position: usize, vehicle: &Vehicle) {
         self.positions[control.index()] = position;
+        let mut engines = vehicle.engines();
+        self.stalled &= position > 0 || !engines.any(|engine| engine == control);
         if key_is_on(self, vehicle) {
             if let Some(roles) = vehicle.roles() {
                 self.run_to_park = self.positions[roles.wiper.index()] == roles.off;
             }
         } else {
+            self.stalled = false;
             for id in vehicle.engines() {
                 self.positions[id.index()] = 0;
             }

@@ -27,7 +27,8 @@ const STARTS_AT: f64 = 0.7;
 
 impl World {
     /// Works the circuit as the bench's controls stand. An engine whose control was put to on, and which did not run
-    /// before, is tried to start: how it answered.
+    /// before, is tried to start: how it answered. One that was heard not to start stands on the bench as such, as it
+    /// is known from then on.
     pub(super) fn work_engine(
         &mut self,
         control: ComponentId,
@@ -38,7 +39,7 @@ impl World {
         let mut answered = None;
         if of_engine && position > 0 && !ran {
             let turned = self.cranks(control)?;
-            self.engine_stalled = turned < 2;
+            self.bench.stalled = turned < 2;
             answered = Some(Observable::steady(
                 Quantity::Starts,
                 self.vehicle.component(control).id.to_string(),
@@ -50,7 +51,7 @@ impl World {
             .setting
             .positions
             .clone_from(&self.bench.positions);
-        if self.engine_stalled {
+        if self.bench.stalled {
             for id in self.vehicle.engines() {
                 self.motion.setting.positions[id.index()] = 0;
             }
@@ -123,7 +124,7 @@ impl World {
 mod tests {
     use super::*;
     use crate::world::testing::van;
-    use crate::world::{Action, Errors, Observation};
+    use crate::world::{Action, Errors, Hazard, Observation};
 
     /// What a person without error hears of what is done.
     fn act(world: &mut World, words: &str) -> Vec<&'static str> {
@@ -141,7 +142,7 @@ mod tests {
         let mut world = van(fault);
         act(&mut world, "set ignition-switch on");
         let heard = act(&mut world, "set alternator on");
-        (heard, world.engine_runs())
+        (heard, world.bench.engine_runs(&world.sound))
     }
 
     /// A sound battery has 0.015 ohm of its own, 0.060 of the starter and 0.002 of strap and ground: 12.6 V x 60 / 77 = 9.8
@@ -198,15 +199,24 @@ mod tests {
         );
         let engine = world.vehicle.find("alternator").unwrap();
         assert_eq!(world.bench.positions[engine.index()], 1);
+        assert!(world.bench.stalled);
+        // It was heard not to run: no belt turns, and the battery can be put under load.
+        let action = |words: &str| Action::from_words(words, &van(None).sound).unwrap();
+        let by_the_engine = world.permit(&action("feel fusible-link")).unwrap();
+        assert_eq!(by_the_engine.hazards(), []);
+        assert!(world.permit(&action("battery-test")).is_ok());
         // Nothing starts it but another try.
         act(&mut world, "plug battery-strap");
         act(&mut world, "set wiper-switch low");
-        assert!(!world.engine_runs());
+        assert!(!world.bench.engine_runs(&world.sound));
         assert_eq!(act(&mut world, "set alternator on"), ["the engine starts"]);
-        assert!(world.engine_runs());
+        assert!(world.bench.engine_runs(&world.sound));
+        let by_the_engine = world.permit(&action("feel fusible-link")).unwrap();
+        assert_eq!(by_the_engine.hazards(), [Hazard::HandsAtRunningEngine]);
+        assert!(world.permit(&action("battery-test")).is_err());
         // Once it runs it goes on until it is switched off.
         assert!(act(&mut world, "set alternator on").is_empty());
         act(&mut world, "set ignition-switch off");
-        assert!(!world.engine_runs());
+        assert!(!world.bench.engine_runs(&world.sound));
     }
 }

@@ -148,7 +148,7 @@ impl World {
         minutes: Minutes,
     ) -> Result<Vec<Observable>, SolveError> {
         let left = seconds(minutes) - self.mid_glass(at_mid_glass, minutes)?;
-        let ran = self.engine_runs();
+        let ran = self.bench.engine_runs(&self.sound);
         self.bench.set(control, position, &self.sound);
         let answered = self.work_engine(control, position, ran)?;
         let handling = self.handling(None);

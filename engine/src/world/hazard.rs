@@ -283,10 +283,8 @@ const fn touched(action: &Action) -> Option<ComponentId> {
 
 /// Whether a component is where the engine runs.
 fn by_running_engine(id: ComponentId, bench: &Bench, vehicle: &Vehicle) -> bool {
-    vehicle.engines().any(|engine| {
-        bench.positions[engine.index()] > 0
-            && vehicle.component(engine).place == vehicle.component(id).place
-    })
+    let here = |engine| vehicle.component(engine).place == vehicle.component(id).place;
+    bench.engine_runs(vehicle) && vehicle.engines().any(here)
 }
 
 /// Whether a probe goes into an open contact that one has been in.
@@ -351,6 +349,11 @@ fn under_supply(component: ComponentId, bench: &Bench, vehicle: &Vehicle) -> boo
 fn setting(bench: &Bench, vehicle: &Vehicle) -> Setting {
     let mut setting = Setting::at_rest(vehicle);
     setting.positions.clone_from(&bench.positions);
+    if !bench.engine_runs(vehicle) {
+        for engine in vehicle.engines() {
+            setting.positions[engine.index()] = 0;
+        }
+    }
     setting.unplugged.clone_from(&bench.unplugged);
     // A sound vehicle has a solution; if it had none, its relays would be taken to be at rest.
     let _ = setting.settle(vehicle, &whole_leads(bench, vehicle));

@@ -447,6 +447,32 @@ mod tests {
         world
     }
 
+    /// With the battery's strap off the meter stands in its place: all that the vehicle draws goes through shunt and fuse,
+    /// and what is too much for the fuse leaves it blown.
+    #[test]
+    fn a_meter_in_place_of_a_strap_carries_what_the_vehicle_draws_until_its_fuse_blows() {
+        for (fault, most, blows) in [(None, 6.0, false), (Some("left-pivot.seized"), 0.0, true)] {
+            let mut world = crate::world::testing::van(fault);
+            let mut act = |words: &str| {
+                let action = crate::world::Action::from_words(words, &world.sound).unwrap();
+                let permitted = world.permit(&action).unwrap();
+                world.carry_out(&permitted).unwrap().observables
+            };
+            act("unplug battery-strap");
+            act("set ignition-switch on");
+            act("set wiper-switch high");
+            let seen = act("amps front-ground.stud battery.neg");
+            let amperes = seen[0].value;
+            assert_eq!(seen[0].quantity, Quantity::SeriesCurrent);
+            assert!(
+                amperes.abs() <= most && blows == (amperes == 0.0),
+                "{amperes} A"
+            );
+            assert!(blows || amperes > 1.0, "{amperes} A");
+            assert_eq!(world.meter_blown, blows);
+        }
+    }
+
     /// The marking reckons with the one, the person reads the other.
     #[test]
     fn ohms_reckoned_of_a_vehicle_at_rest_are_those_that_are_read() {

@@ -134,8 +134,6 @@ pub struct World {
     touched: bool,
     /// Until when the glass is wet from the washer's jets.
     washed_until: SimTime,
-    /// Whether the engine did not start when its control was put to on, and has not been tried since.
-    engine_stalled: bool,
     bench: Bench,
 }
 
@@ -177,7 +175,6 @@ impl World {
             arrived: None,
             touched: false,
             washed_until: SimTime::START,
-            engine_stalled: false,
             bench,
         })
     }
@@ -272,7 +269,7 @@ impl World {
                 .collect(),
             crank_off: undone(|kind| matches!(kind, Kind::CrankNut { .. })),
             link_off: undone(|kind| matches!(kind, Kind::ConnectingLink)),
-            shaking: if self.engine_runs() {
+            shaking: if self.bench.engine_runs(&self.vehicle) {
                 ENGINE_SHAKING
             } else {
                 0.0
@@ -280,11 +277,6 @@ impl World {
             water: self.conditions.glass == Glass::Streaming
                 || self.bench.now < self.bench.soaked_until,
         }
-    }
-
-    fn engine_runs(&self) -> bool {
-        let mut engines = self.vehicle.engines();
-        !self.engine_stalled && engines.any(|id| self.bench.positions[id.index()] > 0)
     }
 
     /// A link that has melted, if one has.

@@ -203,8 +203,7 @@ pub(super) fn refuse(
             };
             let batteries = of(|kind| matches!(kind, Kind::Battery { .. })).count();
             unless(batteries > 0, Refusal::NoBattery)?;
-            let runs = vehicle.engines().any(|id| bench.positions[id.index()] > 0);
-            unless(!runs, Refusal::EngineRuns)
+            unless(!bench.engine_runs(vehicle), Refusal::EngineRuns)
         }
         Action::Tug(point) => {
             unless(exists(*point), Refusal::NotOnThisVehicle)?;

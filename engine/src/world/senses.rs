@@ -259,7 +259,7 @@ impl World {
     }
 
     /// Warmth of a component: watts lost in its resistances, EMFs apart, which a thin joint shows at
-    /// once; and the heat of a pivot's bushing, which takes its time.
+    /// once; and the heat of a pivot's bushing and of a breaker's bimetal, which take their time.
     pub(super) fn warmth(
         &mut self,
         component: ComponentId,
@@ -277,7 +277,8 @@ impl World {
             .sum();
         let pivots = self.drive.as_ref().map_or(&[][..], |drive| &drive.pivots);
         let bushing = pivots.iter().position(|load| load.pivot == component);
-        Ok(in_paths + bushing.map_or(0.0, |place| self.bushings[place]))
+        let at_once = in_paths + bushing.map_or(0.0, |place| self.bushings[place]);
+        Ok(at_once.max(self.motion.bimetal_felt(component)))
     }
 
     /// What eyes or a hand tell of the glass, and a hand of how a blade lies on it; `None` for anything else.

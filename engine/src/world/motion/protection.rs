@@ -10,6 +10,10 @@ use crate::math;
 use crate::quantity::{Current, Interval};
 use crate::vehicle::{ComponentId, TripData};
 
+/// How warm the case of a breaker feels that is about to trip, as the watts of a joint that feels as warm: warm from a
+/// third of that on, and not hot yet (judgement: its bimetal is some 80 K hotter than the air, its case a third of that).
+const TRIP_FELT_W: f64 = 4.5;
+
 /// What a protection protects.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Protects {
@@ -106,6 +110,15 @@ impl Motion {
         )
     }
 
+    /// What a hand makes of the bimetal of a component's breaker, as the watts of a joint that feels as warm; nothing
+    /// for what has none. It keeps the heat of what it carried while it is open.
+    pub(crate) fn bimetal_felt(&self, component: ComponentId) -> f64 {
+        let of = Protects::Component(component);
+        let mut bimetals = self.breakers.iter();
+        let bimetal = bimetals.find(|breaker| breaker.of == of && breaker.data.reclose.is_some());
+        bimetal.map_or(0.0, |breaker| TRIP_FELT_W * breaker.heat)
+    }
+
     /// Gives a component's protection this heat, opened or not, as when an old part is put back.
     pub(crate) fn put_protection(&mut self, component: ComponentId, (heat, tripped): (f64, bool)) {
         let of = Protects::Component(component);
@@ -181,5 +194,42 @@ impl Motion {
             }
         }
         moved
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::vehicle::Kind;
+    use crate::world::testing::van;
+    use crate::world::{Action, Errors, Observation};
+
+    /// A hand does not find a breaker cold that has cycled against a stalled motor, not even while it stands open.
+    #[test]
+    fn a_breaker_that_cycles_feels_warm_and_one_that_carries_little_does_not() {
+        for (fault, minutes, felt) in [(Some("left-pivot.seized"), 2, "warm"), (None, 2, "cold")] {
+            let mut world = van(fault);
+            let breaker = world.vehicle().ids();
+            let mut breaker = breaker
+                .filter(|id| matches!(world.vehicle().component(*id).kind, Kind::Breaker(_)));
+            let name = breaker
+                .next()
+                .map(|id| world.vehicle().component(id).id.to_string());
+            let mut act = |words: &str| {
+                let action = Action::from_words(words, &world.sound).unwrap();
+                let permitted = world.permit(&action).unwrap();
+                world.carry_out(&permitted).unwrap().observables
+            };
+            act("set ignition-switch on");
+            act("set wiper-switch low");
+            act(&format!("wait {}", 60 * minutes));
+            let mut words = Vec::new();
+            for _ in 0..4 {
+                let seen = act(&format!("feel {}", name.as_ref().unwrap()));
+                if let Observation::Perception { word, .. } = seen[0].observe(Errors::NONE) {
+                    words.push(word);
+                }
+            }
+            assert_eq!(words, [felt; 4], "{fault:?}");
+        }
     }
 }
