@@ -34,11 +34,17 @@ pub enum Symptom {
     NoInterval,
     /// The washer brings too little water, or none.
     NoWash,
+    /// One blade stays while the other wipes.
+    OneBladeStill,
+    /// The blades leave streaks.
+    Streaks,
+    /// The wipers knock.
+    Knocks,
 }
 
 impl Symptom {
     /// All symptoms, the most striking first.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 16] = [
         Self::Dead,
         Self::BladesStill,
         Self::NoLow,
@@ -52,6 +58,9 @@ impl Symptom {
         Self::TooFast,
         Self::NoInterval,
         Self::NoWash,
+        Self::OneBladeStill,
+        Self::Streaks,
+        Self::Knocks,
     ];
 
     /// The word used in files and commands.
@@ -71,6 +80,9 @@ impl Symptom {
             Self::TooFast => "too-fast",
             Self::NoInterval => "no-interval",
             Self::NoWash => "no-wash",
+            Self::OneBladeStill => "one-blade-still",
+            Self::Streaks => "streaks",
+            Self::Knocks => "knocks",
         }
     }
 

@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use groundside_engine::vehicle::{Field, Gate, Kind, MotorData, Vehicle};
+use groundside_engine::vehicle::{Field, Gate, Kind, MotorData, Vehicle, Wear};
 
 use crate::fleet;
 use crate::ledger::Ledger;
@@ -123,6 +123,14 @@ pub fn lacks(judge: Judge, vehicle: &Vehicle) -> Option<String> {
         if !counts.take(&part.kind, judge) {
             return Some(format!("`{}` is of a kind that is not known", part.id));
         }
+        // Both know links that are off and serrations that slip, and the naive vehicle a crank off its mark, which
+        // decks never need; play and arms off their marks turn nothing.
+        let Wear {
+            off: _,
+            astray: _,
+            slips_at: _,
+            play: _,
+        } = part.wear;
         if let Some(path) = part.paths.iter().find(|path| !gate(&path.gate, judge)) {
             return Some(format!(
                 "what lets `{} {}` conduct is not known",

@@ -3,6 +3,7 @@
 
 use std::sync::Arc;
 
+use groundside_engine::ident::Name;
 use groundside_engine::machines::Stuck;
 use groundside_engine::quantity::{Angle, Current, Interval, Length, Resistance, Torque};
 use groundside_engine::scenario::Glass;
@@ -95,6 +96,7 @@ fn mark(part: &mut Component, mode: &str) {
         }
         Kind::Strap(_) if mode == "open" => part.signs.chafe = 0.6,
         Kind::Wire { .. } if mode == "short-to-ground" => part.signs.chafe = 0.6,
+        Kind::Wire { .. } if mode == "chafed" => part.signs.chafe = 0.9,
         _ => {}
     }
 }
@@ -104,6 +106,86 @@ fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
     mark(part, mode);
     let ohms = Resistance::from_ohms(severity);
     match &mut part.kind {
+        Kind::Battery(_) if mode == "sulphated" => {
+            let cells = part.paths.first_mut()?;
+            cells.resistance = cells.resistance + ohms;
+        }
+        Kind::Wire { .. } if mode == "chafed" => {
+            part.paths.first_mut()?.loose = Some(Loose::Wet { leak: ohms });
+        }
+        Kind::GroundPoint if mode == "paint-under" => {
+            let screw = part.paths.first_mut()?;
+            screw.resistance = screw.resistance + ohms;
+        }
+        Kind::Connector { .. } if mode.ends_with("-pushed-out") => {
+            let pin = path(part, mode, "pushed-out")?;
+            pin.resistance = OPEN;
+            pin.loose = Some(Loose::Shaken {
+                share: 0.3,
+                play: Length::from_metres(15.0 / 1000.0),
+            });
+        }
+        Kind::Connector { .. } if mode.ends_with("-bridged") => {
+            let pins = mode.strip_suffix("bridged")?;
+            let pairs = part.paths.windows(2);
+            let mut pairs =
+                pairs.filter(|pair| format!("{}-{}-", pair[0].name, pair[1].name) == pins);
+            let (p, n) = pairs.next().map(|pair| (pair[0].p, pair[1].p))?;
+            let mut bridge = part.paths.first()?.clone();
+            (bridge.p, bridge.n, bridge.gate) = (p, n, Gate::Always);
+            bridge.name = Name::new("bridge").ok()?;
+            bridge.resistance = Resistance::from_ohms(0.05);
+            part.paths.push(bridge);
+        }
+        Kind::Relay(data) if mode == "coil-shorted" => {
+            data.pull_in = data.pull_in / (1.0 - severity);
+            data.drop_out = data.drop_out / (1.0 - severity);
+            let coil = named(part, "coil")?;
+            coil.resistance = coil.resistance * (1.0 - severity);
+        }
+        Kind::Relay(data) if mode == "wrong-relay" => {
+            data.pull_in = data.pull_in * 0.5;
+            data.drop_out = data.drop_out * 0.5;
+            let coil = named(part, "coil")?;
+            coil.resistance = coil.resistance * 4.0;
+        }
+        Kind::Pump(data) if mode == "seized" => {
+            data.seized = true;
+            let winding = part.paths.first_mut()?;
+            winding.resistance = winding.resistance * 0.35;
+        }
+        Kind::Switch { .. } if mode.ends_with("-intermittent") => {
+            path(part, mode, "intermittent")?.loose = Some(Loose::Shaken {
+                share: severity,
+                play: Length::from_metres(1.0 / 1000.0),
+            });
+        }
+        Kind::Motor(_) if mode == "wrong-motor" => {
+            for path in &mut part.paths {
+                if let Emf::PerSpeed(constant) = &mut path.emf {
+                    *constant = *constant * severity;
+                    path.resistance = path.resistance * (severity * severity);
+                }
+            }
+        }
+        Kind::ParkContact(data) if mode == "cam-shifted" => {
+            data.centre = data.centre + Angle::from_degrees(severity);
+        }
+        Kind::Gear(_) if mode == "play" => part.wear.play = Angle::from_degrees(severity),
+        Kind::Pivot { .. } if mode == "loose" => part.wear.play = Angle::from_degrees(severity),
+        Kind::Arm { .. } if mode == "splines-stripped" => {
+            part.wear.slips_at = Some(Torque::from_newton_metres(severity));
+        }
+        Kind::Arm { data, .. } if mode == "spring-tired" => data.force = data.force * severity,
+        Kind::Arm { .. } | Kind::CrankNut { .. } if mode == "off-its-mark" => {
+            part.wear.astray = Angle::from_degrees(severity);
+        }
+        Kind::ConnectingLink if mode == "bent" => {
+            part.wear.astray = Angle::from_degrees(severity);
+        }
+        Kind::Linkage(_) if mode == "link-off" => part.wear.off = true,
+        Kind::ConnectingLink if mode == "off" => part.wear.off = true,
+        Kind::Breaker(data) if mode == "welded" => data.ultimate = Current::from_amperes(1e5),
         Kind::Breaker(data) if mode == "weak" => data.ultimate = Current::from_amperes(severity),
         Kind::Fuse(_) if mode == "blown" => part.paths.first_mut()?.resistance = OPEN,
         Kind::Fuse(data) if mode.starts_with("too-") => {

@@ -12,6 +12,7 @@ mod in_place;
 mod instruments;
 mod loose;
 mod marking;
+mod modes;
 mod observability;
 mod parking;
 mod plausible;

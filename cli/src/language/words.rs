@@ -133,7 +133,7 @@ pub(super) const CONTROL_NOUNS: [&str; 10] = [
 ];
 
 /// How symptoms are put in words, besides their own.
-pub(super) const SYMPTOM_WORDS: [(&str, &str); 41] = [
+pub(super) const SYMPTOM_WORDS: [(&str, &str); 47] = [
     ("low is slow", "slow"),
     ("high is slow", "slow"),
     ("slow in low", "slow"),
@@ -175,6 +175,12 @@ pub(super) const SYMPTOM_WORDS: [(&str, &str); 41] = [
     ("no water", "no-wash"),
     ("washer dead", "no-wash"),
     ("washer does not work", "no-wash"),
+    ("only one blade wipes", "one-blade-still"),
+    ("one wiper stays", "one-blade-still"),
+    ("smears", "streaks"),
+    ("does not wipe clean", "streaks"),
+    ("knocking", "knocks"),
+    ("rattles", "knocks"),
 ];
 
 /// Words for places and covers, besides their names and titles: each with what one of those begins with.

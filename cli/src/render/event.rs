@@ -139,9 +139,12 @@ pub(crate) fn observations(seen: &[&Observation], event: &Event, vehicle: &Vehic
     let mut parts = Vec::new();
     let mut listened = false;
     for one in seen {
+        if is_as_it_should_be(one) {
+            continue;
+        }
         if !matches!(
             quantity(one),
-            Quantity::Pitch | Quantity::Hum | Quantity::Clicks
+            Quantity::Pitch | Quantity::Hum | Quantity::Clicks | Quantity::Knock
         ) {
             let told = observation(one, event, vehicle);
             // Continuity gives a beep and ohms of the same two points, which are named once.
@@ -160,6 +163,18 @@ pub(crate) fn observations(seen: &[&Observation], event: &Event, vehicle: &Vehic
         }
     }
     parts
+}
+
+/// What nobody says a word about while it is as it should be: no play, no link off, no arm that stays.
+const fn is_as_it_should_be(seen: &Observation) -> bool {
+    matches!(
+        seen,
+        Observation::Perception {
+            quantity: Quantity::Knock | Quantity::Play | Quantity::Stay | Quantity::Adrift,
+            level: 0,
+            ..
+        }
+    )
 }
 
 /// Looking at what shows no sign, whatever is wrong with it: that is told too.
@@ -200,11 +215,15 @@ fn heard(seen: &[&Observation]) -> String {
         (None, Some(_)) => Some("the motor hums but does not turn".to_owned()),
         (None, None) => None,
     };
-    match (motor, level(Quantity::Clicks)) {
+    let told = match (motor, level(Quantity::Clicks)) {
         (Some(motor), Some(clicks)) => format!("{motor}; {clicks}"),
         (Some(motor), None) => motor,
         (None, Some(clicks)) => format!("{clicks}, no motor is heard"),
         (None, None) => "nothing is heard".to_owned(),
+    };
+    match level(Quantity::Knock) {
+        Some(knock) => format!("{told}; {knock}"),
+        None => told,
     }
 }
 
@@ -309,7 +328,10 @@ fn perception(quantity: Quantity, subject: &str, word: &str) -> String {
         | Quantity::Chafe
         | Quantity::Told
         | Quantity::When => format!("{subject}: {word}"),
-        Quantity::Grip | Quantity::Melted => format!("{subject} {word}"),
+        Quantity::Grip | Quantity::Melted | Quantity::Play | Quantity::Adrift => {
+            format!("{subject} {word}")
+        }
+        Quantity::Stay => format!("of the arms {word}"),
         Quantity::Brightness => format!("the lamp from {subject} {word}"),
         Quantity::Caught => format!("{subject}: {word}"),
         Quantity::MeterFuse | Quantity::LeadFuse => format!("the fuse of the {subject} {word}"),

@@ -33,6 +33,9 @@ const fn meaning(symptom: Symptom) -> &'static str {
         Symptom::TooFast => "the blades wipe faster than they should",
         Symptom::NoInterval => "at intervals they wipe too little, too much or not at all",
         Symptom::NoWash => "the washer brings too little water, or none",
+        Symptom::OneBladeStill => "one blade stays while the other wipes",
+        Symptom::Streaks => "a blade leaves streaks",
+        Symptom::Knocks => "the wipers knock as they turn round",
     }
 }
 

@@ -38,6 +38,10 @@ pub(crate) fn page(table: &Observability) -> Page {
         }
     }
     page.add(Tone::Plain, "");
+    page.add(
+        Tone::Plain,
+        format!("{} groups that some check tells apart.", table.groups()),
+    );
     let latent = table.latent();
     if latent.is_empty() {
         page.add(Tone::Strong, "Every fault is told by some check.");

@@ -204,7 +204,8 @@ fn values(kind: &Kind, vehicle: &Vehicle) -> String {
             short(data.radius.metres()),
             short(data.tip.metres())
         ),
-        Kind::Consumer(data) | Kind::Pump(data) => format!("for {} V", short(data.rated.volts())),
+        Kind::Consumer(data) => format!("for {} V", short(data.rated.volts())),
+        Kind::Pump(data) => format!("for {} V", short(data.rated.volts())),
         Kind::Alternator(data) => format!("regulated to {} V", short(data.regulated.volts())),
     }
 }

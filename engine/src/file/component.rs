@@ -11,8 +11,8 @@ use super::{electrical, mechanical};
 use crate::ident::Name;
 use crate::quantity::{Resistance, Temperature};
 use crate::vehicle::{
-    Component, ComponentId, CoverId, EXPLAIN, Emf, Gate, Kind, Layout, Node, Path, PlaceId, Region,
-    Repair, Signs, Terminal,
+    Component, ComponentId, CoverId, EXPLAIN, Emf, Exposure, Gate, Kind, Layout, Node, Path,
+    PlaceId, Region, Repair, Signs, Terminal, Wear,
 };
 
 /// Most repairs of a component.
@@ -246,6 +246,12 @@ pub(super) fn read_component(
             crust: read_crust(&mut section),
             ..Signs::default()
         },
+        wear: Wear::default(),
+        exposure: read_exposure(&mut section),
+        worked_on: section
+            .may("worked_on")
+            .and_then(|value| value.boolean())
+            .unwrap_or_default(),
     };
     section.close();
     component
@@ -270,6 +276,14 @@ fn read_crust(section: &mut Section<'_>) -> f64 {
     value
         .and_then(|value| value.number(Limits::from(0.0, 1.0)))
         .unwrap_or_default()
+}
+
+/// How its place treats it; covered where nothing is said.
+fn read_exposure(section: &mut Section<'_>) -> Exposure {
+    let value = section.may("exposure");
+    value
+        .and_then(|value| value.one_of(&Exposure::ALL.map(Exposure::word)))
+        .map_or_else(Exposure::default, |place| Exposure::ALL[place])
 }
 
 fn read_part_of(

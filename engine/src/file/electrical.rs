@@ -13,8 +13,8 @@ use crate::ident::Name;
 use crate::machines::{LeadAcid, copper};
 use crate::quantity::{Area, Current, Interval, Length, Voltage};
 use crate::vehicle::{
-    AlternatorData, ComponentId, ConsumerData, Emf, Gate, Kind, Node, Path, SLIDER, TRACK,
-    TRACK_AT, Terminal, TripData, WireData,
+    AlternatorData, ComponentId, ConsumerData, Emf, Gate, Kind, Node, Path, PumpData, SLIDER,
+    TRACK, TRACK_AT, Terminal, TripData, WireData,
 };
 
 /// Any resistance in a vehicle, ohms; what is higher is an open.
@@ -462,7 +462,10 @@ fn pump(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
         terminals,
         section,
         "motor",
-        Kind::Pump(ConsumerData { rated }),
+        Kind::Pump(PumpData {
+            rated,
+            seized: false,
+        }),
     )
 }
 

@@ -473,9 +473,7 @@ impl Entry {
             (None, Action::Sense(Sense::Feel(part) | Sense::LookAt(part))) => {
                 self.at_rest.touched(*part).into_iter().collect()
             }
-            (None, Action::MoveArm(arm)) => {
-                vec![self.at_rest.arm_torque_with(*arm, &candidate.undone)]
-            }
+            (None, Action::MoveArm(arm)) => self.at_rest.arm_felt_with(*arm, &candidate.undone),
             (
                 None,
                 Action::Measure {

@@ -4,6 +4,7 @@
 //! Looking, measuring and clamping in every position come from the dictionary's predictions; everything
 //! else that can be done at the bench is done for real on a copy of the vehicle.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::MarkingError;
@@ -99,6 +100,18 @@ pub fn observability(
 }
 
 impl Observability {
+    /// Into how many groups the checks sort the faults: of two faults in different groups some check tells one from a
+    /// sound vehicle and not the other. Those that no check tells are no group.
+    #[must_use]
+    pub fn groups(&self) -> usize {
+        let told = |row: &FaultRow| -> BTreeSet<usize> {
+            row.told_by.iter().map(|(check, _)| *check).collect()
+        };
+        let mut groups: BTreeSet<BTreeSet<usize>> = self.faults.iter().map(told).collect();
+        groups.remove(&BTreeSet::new());
+        groups.len()
+    }
+
     /// Faults that no check tells at any severity tried, as `component.mode`.
     #[must_use]
     pub fn latent(&self) -> Vec<&str> {

@@ -267,6 +267,15 @@ pub struct ConsumerData {
     pub rated: Voltage,
 }
 
+/// A washer's pump.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PumpData {
+    /// Voltage at which it works as meant.
+    pub rated: Voltage,
+    /// Whether its rotor is held.
+    pub seized: bool,
+}
+
 /// An alternator with its regulator. While it is worked, the engine runs and it holds its voltage behind its own
 /// resistance; while it is not, its diodes block.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -329,7 +338,7 @@ pub enum Kind {
     /// A splice: wire ends crimped or welded together in the run of a loom.
     Splice,
     /// A washer pump, which runs while it is fed.
-    Pump(ConsumerData),
+    Pump(PumpData),
     /// The hose from a washer pump to its jets.
     Hose {
         /// Share of the water that it lets through.
@@ -442,6 +451,47 @@ pub struct Signs {
     pub chafe: f64,
 }
 
+/// What wear and earlier work have made of a part that moves; nothing of it on a sound one.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Wear {
+    /// Whether a link is off its pin.
+    pub off: bool,
+    /// How far a crank or an arm was fitted from its mark, the way the crank turns; or by how much a bent connecting
+    /// link puts the arms that hang on it out of their places.
+    pub astray: Angle,
+    /// Torque at which what is left of an arm's serrations slips; `None` where they hold.
+    pub slips_at: Option<Torque>,
+    /// Play: of a pivot in its bushing, at the arm; of a gear's teeth, at the wheel.
+    pub play: Angle,
+}
+
+/// How the place of a component treats it: corrosion and wear come sooner where it is wet.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Exposure {
+    /// In the dry: cab, dash, saloon.
+    Inside,
+    /// Under the bonnet or a panel, warm and dirty but not splashed.
+    #[default]
+    Covered,
+    /// Where spray and salt reach it.
+    Wet,
+}
+
+impl Exposure {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Inside, Self::Covered, Self::Wet];
+
+    /// The word used in files.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Inside => "inside",
+            Self::Covered => "covered",
+            Self::Wet => "wet",
+        }
+    }
+}
+
 /// A part of a vehicle.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Component {
@@ -469,6 +519,12 @@ pub struct Component {
     pub repairs: Vec<Repair>,
     /// What an eye finds on it.
     pub signs: Signs,
+    /// What wear and earlier work have made of it.
+    pub wear: Wear,
+    /// How its place treats it.
+    pub exposure: Exposure,
+    /// Whether somebody has worked on it before, so that what such work leaves wrong is likelier.
+    pub worked_on: bool,
 }
 
 impl Component {

@@ -1,6 +1,6 @@
 //! The mechanics put together: one motor, its gear, and what they move.
 
-use super::{ArmData, CamData, ComponentId, GearData, Kind, MotorData, Vehicle};
+use super::{ArmData, CamData, ComponentId, GearData, Kind, MotorData, Vehicle, Wear};
 use crate::machines::{Eccentric, FourBar, FourBarError, Pose, Release, Stuck};
 use crate::quantity::{Angle, Force, Torque};
 
@@ -13,6 +13,14 @@ pub struct DriveTrain {
     pub gear: GearData,
     /// Torque the crank joint carries before it slips; `None` when tight.
     pub crank_slip: Option<Torque>,
+    /// How far from its mark the crank was done up.
+    pub crank_astray: Angle,
+    /// Whether the drive link is off its pin: the blades stay.
+    pub drive_link_off: bool,
+    /// Whether the connecting link is off its pin.
+    pub connecting_link_off: bool,
+    /// Play of the gear's teeth, at the wheel.
+    pub gear_play: Angle,
     /// The linkage, with an eccentric right in.
     pub linkage: FourBar,
     /// The eccentric in the crank of a motor that reverses.
@@ -36,6 +44,12 @@ pub struct PivotLoad {
     pub data: ArmData,
     /// Whether it only guides the arm, turning along with the pivot that carries it.
     pub guides: bool,
+    /// Torque at which what is left of the arm's serrations slips.
+    pub slips_at: Option<Torque>,
+    /// How far off its place the arm stands on the pivot.
+    pub astray: Angle,
+    /// Play in the bushing, at the arm.
+    pub play: Angle,
 }
 
 /// Why a vehicle's mechanics cannot move.
@@ -105,6 +119,16 @@ impl DriveTrain {
         }
     }
 
+    /// Torque that a blade takes at the pivot of its arm, newton metres, as far as the arm's serrations carry it.
+    #[must_use]
+    pub fn blade_torque(load: &PivotLoad, friction: f64) -> f64 {
+        let torque = (load.data.force * load.data.radius).newton_metres() * friction;
+        match load.slips_at {
+            Some(slip) => torque.min(slip.newton_metres()),
+            None => torque,
+        }
+    }
+
     /// Whether a pivot goes along when the connecting link is off.
     #[must_use]
     pub fn goes_without_link(&self, place: usize) -> bool {
@@ -158,21 +182,36 @@ impl Vehicle {
                 Kind::Eccentric(data) => Some(data),
                 _ => None,
             });
+        let wear = |wanted: fn(&Kind) -> bool| {
+            let mut parts = self.components.iter();
+            parts
+                .find(|part| wanted(&part.kind))
+                .map_or_else(Wear::default, |part| part.wear)
+        };
+        let of_link = wear(|kind| matches!(kind, Kind::ConnectingLink));
         linkage.check()?;
         if let Some(eccentric) = eccentric {
             linkage.with_more_throw(eccentric.adds_most()).check()?;
         }
-        let pivots = self
+        let mut pivots = self
             .ids()
             .filter_map(|pivot| match self.component(pivot).kind {
                 Kind::Pivot { friction } => Some(self.pivot_load(pivot, friction)),
                 _ => None,
             })
-            .collect::<Result<Vec<_>, _>>()?;
+            .collect::<Result<Vec<PivotLoad>, _>>()?;
+        let first = pivots.first().map(|load| load.arm);
+        for load in pivots.iter_mut().filter(|load| Some(load.arm) != first) {
+            load.astray = load.astray + of_link.astray;
+        }
         Ok(Some(DriveTrain {
             motor,
             gear,
             crank_slip,
+            crank_astray: wear(|kind| matches!(kind, Kind::CrankNut { .. })).astray,
+            drive_link_off: wear(|kind| matches!(kind, Kind::Linkage(_))).off,
+            connecting_link_off: of_link.off,
+            gear_play: wear(|kind| matches!(kind, Kind::Gear(_))).play,
             linkage,
             eccentric,
             cam,
@@ -206,6 +245,9 @@ impl Vehicle {
                 friction,
                 data,
                 guides,
+                slips_at: self.component(arm).wear.slips_at,
+                astray: self.component(arm).wear.astray,
+                play: self.component(pivot).wear.play,
             }),
             _ => Err(DriveTrainError::PivotWithoutArm),
         }

@@ -90,15 +90,18 @@ impl Vehicle {
     }
 
     /// Prior weight of each entry of [`Vehicle::faults`]: its group's complaints in a hundred at this
-    /// age, shared out within the group.
+    /// age, shared out within the group by what the components are exposed to and by their history.
     #[must_use]
     pub fn prior_weights(&self) -> Vec<f64> {
         let faults = self.faults();
+        let share = |(component, _, mode): &(ComponentId, ModeId, Mode)| {
+            mode.share * mode.group.times(self.component(*component))
+        };
         let total = |group: PriorGroup| -> f64 {
             faults
                 .iter()
                 .filter(|(_, _, mode)| mode.group == group)
-                .map(|(_, _, mode)| mode.share)
+                .map(share)
                 .sum()
         };
         let totals: Vec<f64> = PriorGroup::ALL.iter().map(|&group| total(group)).collect();
@@ -110,8 +113,9 @@ impl Vehicle {
         };
         faults
             .iter()
-            .map(|(_, _, mode)| {
-                mode.group.weight(self.age_years) * mode.share / total_of(mode.group)
+            .map(|fault| {
+                let group = fault.2.group;
+                group.weight(self.age_years) * share(fault) / total_of(group)
             })
             .collect()
     }

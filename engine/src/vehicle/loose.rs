@@ -56,6 +56,8 @@ pub(super) enum Weakness {
     OpensWarm,
     /// Dirt and salt that conduct when wet.
     LeaksWet,
+    /// A contact worn so that it parts when it is shaken.
+    Worn,
 }
 
 impl Weakness {
@@ -65,6 +67,7 @@ impl Weakness {
             Self::Terminal => 15e-3,
             Self::BrokenInside => 6e-3,
             Self::Screw => 2e-3,
+            Self::Worn => 1e-3,
             Self::OpensWarm => {
                 let after = Interval::from_seconds(severity * 60.0);
                 return Loose::Warm { after };
@@ -87,6 +90,7 @@ impl Weakness {
             Self::BrokenInside => ("broken-inside", PARTED_SHARE),
             Self::OpensWarm => ("opens-warm", WARM_MINUTES),
             Self::LeaksWet => ("leaks-wet", WET_OHMS),
+            Self::Worn => ("intermittent", PARTED_SHARE),
         }
     }
 }

@@ -22,9 +22,10 @@ mod winding;
 
 pub use circuit::{Affine, Circuit, Element, Instrument, Response, Setting, SourceResistance};
 pub use component::{
-    AlternatorData, ArmData, CamData, Component, ConsumerData, Emf, Field, Gate, GearData, Kind,
-    LinkageData, MotorData, Path, Point, Region, Repair, SERIES_FIELD, SHUNT_FIELD, SLIDER,
-    ShaftArc, Signs, Surface, TRACK, TRACK_AT, Terminal, TripData, WireData,
+    AlternatorData, ArmData, CamData, Component, ConsumerData, Emf, Exposure, Field, Gate,
+    GearData, Kind, LinkageData, MotorData, Path, Point, PumpData, Region, Repair, SERIES_FIELD,
+    SHUNT_FIELD, SLIDER, ShaftArc, Signs, Surface, TRACK, TRACK_AT, Terminal, TripData, Wear,
+    WireData,
 };
 pub use drive::{DriveTrain, DriveTrainError, PivotLoad};
 pub use failure::{Fault, Mode, ModeId};
@@ -257,6 +258,7 @@ impl Vehicle {
     pub(crate) fn restore(&mut self, component: ComponentId, repair: &str, sound: &Self) {
         let theirs = &sound.components[component.0];
         let mine = &mut self.components[component.0];
+        let full = same_emf(mine, theirs);
         match (repair, &mut mine.kind) {
             ("brushes", _) => {
                 for (path, sound) in mine.paths.iter_mut().zip(&theirs.paths) {
@@ -273,6 +275,8 @@ impl Vehicle {
             }
             ("mend", Kind::Fuse(_)) => mine.paths[1].clone_from(&theirs.paths[1]),
             ("clear", Kind::Windscreen(Surface::Dry { .. })) => {}
+            // One that is not flat takes no charge; and what sulphate has made of its plates stays.
+            ("charge", Kind::Battery(_)) if full => {}
             ("replace" | "mend" | "free" | "tighten" | "charge" | "clear", _) => {
                 for (id, theirs) in sound.components.iter().enumerate() {
                     if id == component.0 || theirs.part_of == Some(component) {
@@ -284,4 +288,10 @@ impl Vehicle {
             _ => {}
         }
     }
+}
+
+/// Whether two batteries have the same voltage at rest.
+fn same_emf(one: &Component, other: &Component) -> bool {
+    let mut pairs = one.paths.iter().zip(&other.paths);
+    pairs.all(|(one, other)| one.emf == other.emf)
 }

@@ -1,4 +1,7 @@
-//! How likely each group of faults is, by the age of the vehicle.
+//! How likely each group of faults is, by the age of the vehicle, and how a group is shared out: by what a
+//! component is exposed to and whether it was worked on.
+
+use super::{Component, Exposure};
 
 /// The age-dependent group a mode's prior weight comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -50,6 +53,35 @@ impl PriorGroup {
         Self::Washer,
         Self::NoFault,
     ];
+
+    /// Whether what it holds comes sooner where it is wet, and later in the dry.
+    const fn corrodes(self) -> bool {
+        matches!(
+            self,
+            Self::Pivots
+                | Self::Grounds
+                | Self::Pins
+                | Self::Wires
+                | Self::Links
+                | Self::ParkContact
+        )
+    }
+
+    /// How many times as likely a mode of this group is on a component as on another of its kind: by what its place
+    /// does to it, and by whether somebody has worked on it (judgement).
+    pub(super) fn times(self, component: &Component) -> f64 {
+        let by_place = match component.exposure {
+            Exposure::Inside if self.corrodes() => 0.5,
+            Exposure::Wet if self.corrodes() => 2.5,
+            _ => 1.0,
+        };
+        let by_history = if component.worked_on && self == Self::EarlierRepair {
+            5.0
+        } else {
+            1.0
+        };
+        by_place * by_history
+    }
 
     /// Complaints in a hundred at an age in years (judgement, no published source).
     pub(super) const fn weight(self, age_years: u32) -> f64 {

@@ -21,6 +21,8 @@ pub enum SeverityUnit {
     Friction,
     /// How many times the sound value.
     Times,
+    /// How far something is turned out of its place.
+    Degree,
 }
 
 impl SeverityUnit {
@@ -33,6 +35,7 @@ impl SeverityUnit {
             Self::NewtonMetre => "N.m",
             Self::Share | Self::Friction | Self::Times => "",
             Self::Minute => "min",
+            Self::Degree => "deg",
         }
     }
 
@@ -43,7 +46,9 @@ impl SeverityUnit {
             Self::Share => "as a share",
             Self::Friction => "as a coefficient of friction",
             Self::Times => "times the sound value",
-            Self::Ohm | Self::Ampere | Self::NewtonMetre | Self::Minute => self.symbol(),
+            Self::Ohm | Self::Ampere | Self::NewtonMetre | Self::Minute | Self::Degree => {
+                self.symbol()
+            }
         }
     }
 }
@@ -343,6 +348,87 @@ pub(super) const BLADE_TIMES: SeverityLaw = SeverityLaw {
     max: 5.0,
 };
 
+/// Added inside a battery whose plates are sulphated: from where a starter turns slowly to where lamps go dim.
+pub(super) const PLATE_OHMS: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Ohm,
+    spread: Spread::LogNormal {
+        median: 0.12,
+        sigma: 0.6,
+    },
+    min: 0.04,
+    max: 0.6,
+};
+/// Share of the turns of a relay's coil that are shorted.
+pub(super) const COIL_SHARE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Share,
+    spread: Spread::Uniform,
+    min: 0.3,
+    max: 0.9,
+};
+/// Turns of the armature of a motor that was fitted in place of the right one: up to one for twice the voltage.
+pub(super) const WRONG_TURNS: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Times,
+    spread: Spread::Uniform,
+    min: 1.25,
+    max: 2.0,
+};
+/// How far a cam has turned on its wheel.
+pub(super) const CAM_DEGREES: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Degree,
+    spread: Spread::Uniform,
+    min: 40.0,
+    max: 150.0,
+};
+/// How far from its mark a crank was done up.
+pub(super) const CRANK_DEGREES: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Degree,
+    spread: Spread::Uniform,
+    min: 40.0,
+    max: 150.0,
+};
+/// How far from its mark an arm was pushed on: one to four teeth of a serration of 72.
+pub(super) const ARM_DEGREES: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Degree,
+    spread: Spread::Uniform,
+    min: 10.0,
+    max: 30.0,
+};
+/// By how much a bent link puts an arm out of its place.
+pub(super) const BENT_DEGREES: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Degree,
+    spread: Spread::Uniform,
+    min: 5.0,
+    max: 20.0,
+};
+/// What serrations that are stripped still carry: less than a blade takes on wet glass.
+pub(super) const SPLINE_TORQUE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::NewtonMetre,
+    spread: Spread::Uniform,
+    min: 0.05,
+    max: 1.0,
+};
+/// Play of worn bushings, at the arm.
+pub(super) const BUSHING_DEGREES: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Degree,
+    spread: Spread::Uniform,
+    min: 1.0,
+    max: 5.0,
+};
+/// Play of worn teeth, at the wheel.
+pub(super) const TEETH_DEGREES: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Degree,
+    spread: Spread::Uniform,
+    min: 3.0,
+    max: 12.0,
+};
+/// What is left of a blade's force on the glass where the spring of its arm is tired.
+pub(super) const SPRING_SHARE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Share,
+    spread: Spread::Uniform,
+    min: 0.05,
+    max: 0.35,
+};
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -391,6 +477,17 @@ mod tests {
             ICE_FRICTION,
             DRY_FRICTION,
             BLADE_TIMES,
+            PLATE_OHMS,
+            COIL_SHARE,
+            WRONG_TURNS,
+            CAM_DEGREES,
+            CRANK_DEGREES,
+            ARM_DEGREES,
+            BENT_DEGREES,
+            SPLINE_TORQUE,
+            BUSHING_DEGREES,
+            TEETH_DEGREES,
+            SPRING_SHARE,
         ] {
             let values: Vec<f64> = (0..=10)
                 .map(|step| law.quantile(f64::from(step) / 10.0))

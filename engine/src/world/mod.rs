@@ -25,6 +25,7 @@ mod nose;
 mod observation;
 mod observed;
 mod permit;
+mod play;
 mod point;
 mod refusal;
 mod scales;
@@ -247,6 +248,7 @@ impl World {
                 .ids()
                 .any(|id| self.bench.undone[id.index()] && wanted(&self.vehicle.component(id).kind))
         };
+        let (drive_link_off, link_off) = self.links_off();
         let wetted = self.wetted();
         let glass = self.conditions.glass;
         let assist = |arm: ComponentId| {
@@ -267,8 +269,8 @@ impl World {
                     false => assist(pivot.arm),
                 })
                 .collect(),
-            crank_off: undone(|kind| matches!(kind, Kind::CrankNut { .. })),
-            link_off: undone(|kind| matches!(kind, Kind::ConnectingLink)),
+            crank_off: undone(|kind| matches!(kind, Kind::CrankNut { .. })) || drive_link_off,
+            link_off: undone(|kind| matches!(kind, Kind::ConnectingLink)) || link_off,
             shaking: if self.bench.engine_runs(&self.vehicle) {
                 ENGINE_SHAKING
             } else {
@@ -476,7 +478,7 @@ impl World {
             Action::Sense(sense) => self.sense(*sense, minutes),
             Action::MoveArm(arm) => {
                 self.spend(minutes, None)?;
-                Ok(vec![self.arm_torque(*arm)])
+                Ok(self.arm_felt(*arm))
             }
             Action::Ask => self.ask(minutes),
             Action::Tug(point) => self.tug(*point, minutes),

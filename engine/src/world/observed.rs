@@ -46,6 +46,14 @@ pub enum Quantity {
     Hum,
     /// Clicks of the breaker, by ear.
     Clicks,
+    /// A knock as the blades turn round, by ear.
+    Knock,
+    /// Play of an arm at its tip, by hand.
+    Play,
+    /// Arms that stay while the pivots turn, by eye.
+    Stay,
+    /// Whether a link is off its pin, by eye.
+    Adrift,
     /// Moves of relays, by ear.
     RelayClicks,
     /// How many wipes the blades make at a time, by eye.
@@ -101,6 +109,7 @@ impl Quantity {
                 | Self::Crust
                 | Self::Chafe
                 | Self::Melted
+                | Self::Adrift
                 | Self::Rating
                 | Self::Told
                 | Self::When

@@ -201,6 +201,42 @@ pub(super) const WIPES: Words = Words {
     sd: 0.02,
     share: 0.03,
 };
+/// Play by ear as the blades turn round, degrees at an arm (judgement).
+pub(super) const KNOCK: Words = Words {
+    cuts: &[0.8, 3.0],
+    words: &[
+        "no knock",
+        "a knock at each end of the wipe",
+        "a hard knock at each end of the wipe",
+    ],
+    sd: 0.2,
+    share: 0.1,
+};
+/// How far an arm's tip moves to and fro under a hand with the gear holding it, millimetres (judgement).
+pub(super) const PLAY: Words = Words {
+    cuts: &[6.0, 30.0],
+    words: &[
+        "has no play to speak of",
+        "has play at its tip",
+        "flaps to and fro",
+    ],
+    sd: 1.5,
+    share: 0.1,
+};
+/// How many arms stay while the pivots turn.
+pub(super) const STAY: Words = Words {
+    cuts: &[0.5],
+    words: &["both go", "one of them stays where it is"],
+    sd: 0.1,
+    share: 0.0,
+};
+/// Whether a link is off its pin, by eye.
+pub(super) const ADRIFT: Words = Words {
+    cuts: &[0.5],
+    words: &["is on its pins", "has come off its pin"],
+    sd: 0.1,
+    share: 0.0,
+};
 /// Water from the jets, beside what should come.
 pub(super) const SPRAY: Words = Words {
     cuts: &[0.02, 0.5],

@@ -4,8 +4,8 @@ use super::action::Sense;
 use super::motion::{Handling, Probe};
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{
-    ARM_TORQUE, BLADE_FORCE, BLADES, CLICKS, COUNT, DASH, FOLLOWS, GLASS, HELD_NM, HUM, PACE,
-    PITCH, RELAYS, REST_SEEN, STRENGTH, WARMTH, WIPES,
+    ARM_TORQUE, BLADE_FORCE, BLADES, CLICKS, COUNT, DASH, FOLLOWS, GLASS, HELD_NM, HUM, KNOCK,
+    PACE, PITCH, RELAYS, REST_SEEN, STRENGTH, WARMTH, WIPES,
 };
 use super::tally::{Span, Trace};
 use super::{
@@ -13,7 +13,7 @@ use super::{
 };
 use crate::math;
 use crate::network::SolveError;
-use crate::quantity::Minutes;
+use crate::quantity::{Angle, Minutes};
 use crate::scenario::Glass;
 use crate::vehicle::{ComponentId, DriveTrain, Emf, Kind, Surface};
 
@@ -35,7 +35,8 @@ impl World {
             Sense::LookBlades => self.look_at_blades(minutes),
             Sense::LookLinkage => {
                 let span = self.watch(minutes, LOOK_WINDOW_S, &[], None)?;
-                Ok(vec![follows(&span)])
+                let adrift = self.adrift();
+                Ok(std::iter::once(follows(&span)).chain(adrift).collect())
             }
             Sense::Listen => self.listen(minutes),
             Sense::Feel(motor) if matches!(self.vehicle.component(motor).kind, Kind::Motor(_)) => {
@@ -123,7 +124,9 @@ impl World {
             Observable::steady(Quantity::Pace, blades, pace, Scale::Words(PACE))
         };
         let mut seen = vec![first];
-        if span.crank_turns == 0.0 {
+        if span.crank_turns != 0.0 {
+            seen.push(self.stay());
+        } else {
             let millimetres = self.off_rest_mm();
             seen.push(Observable::steady(
                 Quantity::Rest,
@@ -144,18 +147,22 @@ impl World {
         })
     }
 
-    /// How far the first blade's tip is from its resting place, along the arc, millimetres.
+    /// How far the first blade's tip, or that of a blade that was fitted elsewhere, is from its resting place, along the
+    /// arc, millimetres.
     pub(super) fn off_rest_mm(&self) -> f64 {
         let Some(drive) = &self.drive else { return 0.0 };
         let rest = drive.pose(drive.park(), drive.parked()).rocker_angle();
         let now = drive
             .pose(self.motion.crank(), self.motion.release())
             .rocker_angle();
-        let tip = drive
-            .pivots
-            .first()
-            .map_or(0.0, |pivot| pivot.data.tip.metres());
-        (now - rest).radians().abs() * tip * 1000.0
+        // The first blade stands for all of them, but for those that were fitted elsewhere.
+        let told = drive.pivots.iter().enumerate();
+        let told = told.filter(|(place, load)| *place == 0 || load.astray != Angle::ZERO);
+        told.map(|(_, load)| {
+            let off = (now - rest + load.astray).radians().abs();
+            off * load.data.tip.metres() * 1000.0
+        })
+        .fold(0.0, f64::max)
     }
 
     pub(super) fn blades(&self, span: &Span) -> Observable {
@@ -239,7 +246,19 @@ impl World {
                 Scale::Words(CLICKS),
             ),
         ];
-        heard.into_iter().chain(relays).collect()
+        let knock = if span.crank_turns == 0.0 {
+            0.0
+        } else {
+            self.knock_deg()
+        };
+        let knock = Observable::steady(
+            Quantity::Knock,
+            "linkage".to_owned(),
+            knock,
+            Scale::Words(KNOCK),
+        );
+        let heard = heard.into_iter().chain(std::iter::once(knock));
+        heard.chain(relays).collect()
     }
 
     /// What the dash ammeter shows: where the needle stays, and how far it kicks before it meets its stop.
@@ -353,17 +372,25 @@ impl World {
             .collect()
     }
 
-    pub(super) fn arm_torque(&self, arm: ComponentId) -> Observable {
-        self.arm_torque_under(arm, &self.handling(None))
+    /// What a hand that swings an arm feels: what holds it, and its play.
+    pub(super) fn arm_felt(&self, arm: ComponentId) -> Vec<Observable> {
+        vec![
+            self.arm_torque_under(arm, &self.handling(None)),
+            self.arm_play(arm),
+        ]
     }
 
     /// What an arm would feel like with only these parts undone.
-    pub(crate) fn arm_torque_with(&self, arm: ComponentId, undone: &[ComponentId]) -> Observable {
+    pub(crate) fn arm_felt_with(
+        &self,
+        arm: ComponentId,
+        undone: &[ComponentId],
+    ) -> Vec<Observable> {
         let mut world = self.clone();
         for id in world.vehicle.ids() {
             world.bench.undone[id.index()] = undone.contains(&id);
         }
-        world.arm_torque(arm)
+        world.arm_felt(arm)
     }
 
     pub(super) fn arm_torque_under(&self, arm: ComponentId, handling: &Handling) -> Observable {
@@ -377,9 +404,12 @@ impl World {
             let held = !handling.crank_off && !drive.gear.stripped;
             if held && (drive.goes_without_link(place) || !handling.link_off) {
                 // A loose nut lets the crank slip under the hand.
-                return drive.crank_slip.map_or(HELD_NM, |slip| {
+                let at_crank = drive.crank_slip.map_or(HELD_NM, |slip| {
                     slip.newton_metres() + felt(drive, place, handling)
                 });
+                // What is left of an arm's serrations gives under the hand as well.
+                let slips_at = drive.pivots.get(place).and_then(|load| load.slips_at);
+                return slips_at.map_or(at_crank, |slip| at_crank.min(slip.newton_metres()));
             }
             felt(drive, place, handling)
         });

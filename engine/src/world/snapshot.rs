@@ -100,7 +100,12 @@ impl World {
         let traces = &span.traces;
         let mut senses = vec![
             (Sense::LookBlades, self.blades_watched(&span)),
-            (Sense::LookLinkage, vec![follows(&span)]),
+            (
+                Sense::LookLinkage,
+                std::iter::once(follows(&span))
+                    .chain(self.adrift())
+                    .collect(),
+            ),
             (Sense::Count, vec![count(&span)]),
             (
                 Sense::Listen,

@@ -1,7 +1,7 @@
 //! What a driver notices: the vehicle run through its positions, and that compared with a sound one.
 
 use super::World;
-use super::scales::REST;
+use super::scales::{KNOCK, REST};
 use super::tally::Span;
 use crate::network::SolveError;
 use crate::scenario::{Glass, Symptom};
@@ -32,6 +32,8 @@ const INTERVALS_S: f64 = 60.0;
 /// jets that is too little (judgement).
 const INTERVAL_SHARE: f64 = 0.3;
 pub(super) const LITTLE_WATER: f64 = 0.5;
+/// Share of a sound blade's force below which it leaves streaks (judgement).
+const STREAKS_SHARE: f64 = 0.4;
 /// Shaking by engine and road, in terms of the motor's own (judgement).
 const ROAD_SHAKING: f64 = 1.0;
 
@@ -69,6 +71,12 @@ pub struct Signature {
     pub at_intervals: Option<f64>,
     /// What comes out of the washer's jets beside what should, where there is a washer.
     pub water: Option<f64>,
+    /// Whether one arm stays while the pivots turn.
+    pub arm_stays: bool,
+    /// Force of the blade that presses least, newtons.
+    pub least_force_n: f64,
+    /// Play that is heard as the blades turn round, degrees at an arm.
+    pub knock_deg: f64,
 }
 
 impl Signature {
@@ -86,6 +94,9 @@ impl Signature {
             off_rest_mm: 0.0,
             at_intervals: None,
             water: None,
+            arm_stays: world.arms_that_stay() > 0,
+            least_force_n: world.least_force_n(),
+            knock_deg: world.knock_deg(),
         };
         let Some(roles) = world.vehicle.roles() else {
             return Ok(signature);
@@ -230,6 +241,9 @@ pub fn symptom(of: &Signature, sound: &Signature) -> Option<Symptom> {
     if of.speeds.iter().any(|speed| speed.comes_and_goes()) {
         return Some(Symptom::NowAndThen);
     }
+    if any && of.arm_stays {
+        return Some(Symptom::OneBladeStill);
+    }
     let last = goes.len().saturating_sub(1);
     Some(match goes.iter().position(|goes| !goes) {
         Some(_) if !any && of.motor_turned => Symptom::BladesStill,
@@ -243,6 +257,8 @@ pub fn symptom(of: &Signature, sound: &Signature) -> Option<Symptom> {
         None if beside_sound(|pace, sound| pace > FAST_TIMES * sound) => Symptom::TooFast,
         None if at_intervals_off(of, sound) => Symptom::NoInterval,
         None if of.water.is_some_and(|water| water < LITTLE_WATER) => Symptom::NoWash,
+        None if of.least_force_n < STREAKS_SHARE * sound.least_force_n => Symptom::Streaks,
+        None if of.knock_deg > KNOCK.cuts[0] => Symptom::Knocks,
         None => return None,
     })
 }

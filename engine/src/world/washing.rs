@@ -21,6 +21,9 @@ impl World {
         let Kind::Pump(data) = self.vehicle.component(pump).kind else {
             return Ok(None);
         };
+        if data.seized {
+            return Ok(Some(0.0));
+        }
         let handling = self.handling(None);
         let amperes = self
             .run(WATCHED_S, &[Probe::Current(pump, 0)], &handling)?

@@ -92,6 +92,7 @@ impl Naive {
         let mechanics = Mechanics::of(vehicle)?;
         let count = vehicle.components.len();
         let park = mechanics.parked();
+        let astray = mechanics.astray;
         let pin = mechanics.put(true);
         let in_window = mechanics.inside_window(park);
         let stand = Stand {
@@ -145,7 +146,7 @@ impl Naive {
             step: STEP_S,
             speed: 0.0,
             wheel: park,
-            crank: park,
+            crank: park + astray,
             shaft: 0.0,
             turned: 0.0,
             pin,

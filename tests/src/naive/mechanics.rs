@@ -3,7 +3,7 @@
 use std::f64::consts::{PI, TAU};
 
 use groundside_engine::machines::Stuck;
-use groundside_engine::vehicle::{ComponentId, Kind, Vehicle};
+use groundside_engine::vehicle::{ComponentId, Kind, Vehicle, Wear};
 
 /// How far out an eccentric has to be for the cam to work the contact, radians: as the format's notes have it.
 const WORKS_FROM: f64 = 140.0 * PI / 180.0;
@@ -18,6 +18,11 @@ pub(crate) struct Mechanics {
     efficiency: f64,
     pub(crate) stripped: bool,
     pub(crate) slip: Option<f64>,
+    /// How far from its mark the crank was done up, radians.
+    pub(crate) astray: f64,
+    /// Whether the drive link, or the connecting link, is off its pin.
+    drive_link_off: bool,
+    pub(crate) connecting_link_off: bool,
     crank: f64,
     coupler: f64,
     rocker: f64,
@@ -70,6 +75,8 @@ struct Pivot {
     friction: f64,
     /// Force of the blade times its distance; nothing where the pivot only guides an arm.
     press: f64,
+    /// The most of that which the arm's serrations hand on.
+    handed_on: f64,
     arm: ComponentId,
     /// Whether the arm sits on it, so that a hand on the arm turns it.
     carries: bool,
@@ -110,6 +117,12 @@ impl Mechanics {
             Kind::CrankNut { slip } => slip.map(|torque| torque.newton_metres()),
             _ => None,
         });
+        let wear = |wanted: fn(&Kind) -> bool| {
+            let mut parts = vehicle.components.iter();
+            parts
+                .find(|part| wanted(&part.kind))
+                .map_or_else(Wear::default, |part| part.wear)
+        };
         let eccentric = kinds().find_map(|kind| match kind {
             Kind::Eccentric(data) => Some(Eccentric {
                 offset: data.offset.metres(),
@@ -134,6 +147,11 @@ impl Mechanics {
             efficiency: gear.efficiency,
             stripped: gear.stripped,
             slip,
+            astray: wear(|kind| matches!(kind, Kind::CrankNut { .. }))
+                .astray
+                .radians(),
+            drive_link_off: wear(|kind| matches!(kind, Kind::Linkage(_))).off,
+            connecting_link_off: wear(|kind| matches!(kind, Kind::ConnectingLink)).off,
             crank: four_bar.crank.metres(),
             coupler: four_bar.coupler.metres(),
             rocker: four_bar.rocker.metres(),
@@ -265,13 +283,14 @@ impl Mechanics {
     /// those of the first arm do.
     pub(crate) fn at_pivots(&self, handled: &Handled) -> f64 {
         let first = self.pivots.first().map(|pivot| pivot.arm);
-        let moved = |pivot: &&Pivot| !handled.link_off || Some(pivot.arm) == first;
+        let off = handled.link_off || self.connecting_link_off;
+        let moved = |pivot: &&Pivot| !off || Some(pivot.arm) == first;
         let torque = |pivot: &Pivot| {
             let help = handled
                 .assist
                 .filter(|(arm, _)| pivot.carries && *arm == pivot.arm)
                 .map_or(0.0, |(_, torque)| torque);
-            pivot.press * handled.friction + pivot.friction - help
+            (pivot.press * handled.friction).min(pivot.handed_on) + pivot.friction - help
         };
         self.pivots.iter().filter(moved).map(torque).sum()
     }
@@ -279,7 +298,7 @@ impl Mechanics {
     /// Torque at the wheel's shaft that the linkage takes, positive when it opposes motion, and whether the
     /// crank goes along with the wheel.
     pub(crate) fn at_wheel(&self, at: At, handled: &Handled) -> (f64, bool) {
-        if self.stripped || handled.crank_off {
+        if self.stripped || self.drive_link_off || handled.crank_off {
             return (0.0, false);
         }
         let load = self.at_pivots(handled) * self.rocker_ratio(at);
@@ -330,6 +349,11 @@ fn pivot(vehicle: &Vehicle, id: ComponentId, friction: f64) -> Option<Pivot> {
         (carries || guide == Some(id)).then_some(Pivot {
             friction,
             press,
+            handed_on: vehicle
+                .component(arm)
+                .wear
+                .slips_at
+                .map_or(f64::INFINITY, |torque| torque.newton_metres()),
             arm,
             carries,
         })

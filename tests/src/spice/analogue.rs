@@ -108,9 +108,31 @@ impl Mechanics {
             _ => None,
         });
         let friction = surface.unwrap_or_else(|| glass.friction());
-        let at_pivot = |kind: &Kind| match kind {
+        // A link that is off its pin leaves what hangs on it behind.
+        let off = |wanted: fn(&Kind) -> bool| {
+            let mut parts = vehicle.components.iter();
+            parts.any(|part| wanted(&part.kind) && part.wear.off)
+        };
+        let all_off = off(|kind| matches!(kind, Kind::Linkage(_)));
+        let first_only = off(|kind| matches!(kind, Kind::ConnectingLink));
+        let mut arms = vehicle
+            .components
+            .iter()
+            .filter_map(|part| match part.kind {
+                Kind::Arm { pivot, .. } => Some(pivot),
+                _ => None,
+            });
+        let first = arms.next();
+        let at_pivot = |id: ComponentId| match &vehicle.component(id).kind {
+            _ if all_off => 0.0,
+            Kind::Pivot { .. } if first_only && first != Some(id) => 0.0,
+            Kind::Arm { pivot, .. } if first_only && first != Some(*pivot) => 0.0,
             Kind::Pivot { friction } => friction.newton_metres(),
-            Kind::Arm { data, .. } => data.force.newtons() * data.radius.metres() * friction,
+            Kind::Arm { data, .. } => {
+                let torque = data.force.newtons() * data.radius.metres() * friction;
+                let most = vehicle.component(id).wear.slips_at;
+                most.map_or(torque, |most| torque.min(most.newton_metres()))
+            }
             _ => 0.0,
         };
         Some(Self {
@@ -133,7 +155,7 @@ impl Mechanics {
                 Field::Magnets => None,
                 Field::Wound(field) => Some(field),
             },
-            at_pivots: kinds().map(at_pivot).sum(),
+            at_pivots: vehicle.ids().map(at_pivot).sum(),
         })
     }
 

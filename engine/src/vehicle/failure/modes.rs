@@ -32,11 +32,9 @@ impl Component {
             list: Vec::new(),
         };
         match &self.kind {
-            Kind::Body
-            | Kind::Linkage(_)
-            | Kind::ConnectingLink
-            | Kind::Consumer(_)
-            | Kind::Alternator(_) => {}
+            Kind::Body | Kind::Consumer(_) | Kind::Alternator(_) => {}
+            Kind::Linkage(_) => modes.drive_link(),
+            Kind::ConnectingLink => modes.connecting_link(),
             Kind::Battery(_) => modes.battery(),
             Kind::Windscreen(_) => modes.windscreen(),
             Kind::Arm { .. } => modes.arm(),

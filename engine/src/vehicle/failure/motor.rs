@@ -1,10 +1,11 @@
 //! The failure modes of a motor and of what is built into it: park contact and gear.
 
 use super::PriorGroup;
-use super::effect::Effect;
+use super::effect::{Effect, Worn};
 use super::modes::{HIGH_SHARE, Modes, OPEN_SHARE};
 use crate::vehicle::severity::{
-    BEARING_TORQUE, BRUSH_OHMS, FIELD_SHARE, LIFT_SHARE, MAGNET_SHARE, SHORTED_SHARE,
+    BEARING_TORQUE, BRUSH_OHMS, CAM_DEGREES, FIELD_SHARE, LIFT_SHARE, MAGNET_SHARE, OHMS,
+    SHORTED_SHARE, TEETH_DEGREES, WRONG_TURNS,
 };
 use crate::vehicle::{Field, MotorData, SERIES_FIELD, SHUNT_FIELD};
 
@@ -30,6 +31,9 @@ impl Modes<'_> {
         let dry = Effect::DryBearing;
         self.add("bearing-dry", Some(BEARING_TORQUE), cure, group, dry);
         self.add("bearing-seized", None, cure, group, Effect::SeizedBearing);
+        let earlier = (PriorGroup::EarlierRepair, HIGH_SHARE);
+        let wrong = Effect::WrongMotor;
+        self.add("wrong-motor", Some(WRONG_TURNS), cure, earlier, wrong);
     }
 
     /// The windings of a field.
@@ -86,7 +90,8 @@ impl Modes<'_> {
             self.joint("feed", group, "replace", feed);
             let stuck = Effect::Closed { path: feed };
             let group = (group, OPEN_SHARE);
-            return self.add("stuck-on-feed", None, &["replace"], group, stuck);
+            self.add("stuck-on-feed", None, &["replace"], group, stuck);
+            return self.cam_shifted(OPEN_SHARE);
         }
         let stuck = Effect::Stuck {
             path: ground,
@@ -100,10 +105,28 @@ impl Modes<'_> {
             let group = (PriorGroup::ParkContact, 1.0);
             self.add(name, None, &["replace"], group, effect);
         }
+        for (name, path) in [("feed", feed), ("ground", ground)] {
+            let name = format!("{name}-high-resistance");
+            let group = (PriorGroup::ParkContact, 1.0);
+            let burnt = Effect::Hidden { path };
+            self.add(&name, Some(OHMS), &["replace"], group, burnt);
+        }
+        self.cam_shifted(0.5);
+    }
+
+    /// The cam has turned on the wheel that it is pressed on, so that the motor stops elsewhere.
+    fn cam_shifted(&mut self, share: f64) {
+        let group = (PriorGroup::ParkContact, share);
+        let law = Some(CAM_DEGREES);
+        let shifted = Effect::CamShifted;
+        self.add("cam-shifted", law, &["replace"], group, shifted);
     }
 
     pub(super) fn gear(&mut self) {
         let group = (PriorGroup::Gear, 1.0);
         self.add("stripped", None, &["replace"], group, Effect::Stripped);
+        let play = Effect::Worn(Worn::Play);
+        let law = Some(TEETH_DEGREES);
+        self.add("play", law, &["replace"], group, play);
     }
 }

@@ -3,14 +3,16 @@
 
 use super::PriorGroup;
 use super::effect::Effect;
-use super::modes::{CLOSED_SHARE, HIGH_SHARE, Modes, OPEN_SHARE, SHORT_SHARE};
+use super::modes::{CLOSED_SHARE, HIGH_SHARE, INTERMITTENT_SHARE, Modes, OPEN_SHARE, SHORT_SHARE};
 use crate::quantity::{Current, Interval, Resistance};
+use crate::vehicle::loose::Weakness;
 use crate::vehicle::severity::{
-    BRUSH_OHMS, COIL_OHMS, FAST_TIMER, FLOW_SHARE, FUSE_LARGE, FUSE_SMALL, PUMP_OHMS, SLOW_TIMER,
-    WEAK_AMPERES,
+    BRUSH_OHMS, COIL_OHMS, COIL_SHARE, FAST_TIMER, FLOW_SHARE, FUSE_LARGE, FUSE_SMALL, PUMP_OHMS,
+    SLOW_TIMER, WEAK_AMPERES,
 };
 use crate::vehicle::{
-    Component, Emf, Gate, IntervalData, Kind, OPEN, RelayData, SLIDER, TRACK, TRACK_AT, TripData,
+    Component, Emf, Gate, IntervalData, Kind, OPEN, Region, RelayData, SLIDER, TRACK, TRACK_AT,
+    TripData,
 };
 
 /// Ratings of blade fuses, amperes [ISO 8820-3].
@@ -19,8 +21,14 @@ const RATINGS_A: [f64; 11] = [1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25
 /// Resistance of a diode that has broken down, ohms (judgement).
 const BROKEN_DOWN: Resistance = Resistance::from_ohms(0.02);
 
+/// Current that welded contacts carry: more than any battery gives.
+const WELDED_HOLDS: Current = Current::from_amperes(1e5);
+
+/// Resistance of a small motor that is held, in terms of what it is like when it runs (judgement).
+const STALLED: f64 = 0.35;
+
 /// Shares within a relay's or a unit's failures (judgement): coils break, contacts burn or weld, timers drift.
-const COIL_SHARE: f64 = 25.0;
+const COIL_BREAKS: f64 = 25.0;
 const BURNT_SHARE: f64 = 25.0;
 const WELDED_SHARE: f64 = 15.0;
 const TIMER_SHARE: f64 = 10.0;
@@ -40,6 +48,14 @@ pub(super) enum Switching {
     Reversed,
     /// The hose lets the severity through, as a share of its water.
     Flow,
+    /// The severity is the share of the turns of a relay's coil that are shorted.
+    ShortedCoil,
+    /// The relay is one for twice the voltage.
+    WrongRelay,
+    /// The breaker never opens.
+    NeverOpens,
+    /// The pump's rotor is held: it draws what its winding lets through, and moves no water.
+    Seized,
 }
 
 impl Switching {
@@ -76,6 +92,27 @@ impl Switching {
                 }
             }
             (Self::Flow, Kind::Hose { flow }) => *flow = severity,
+            (Self::ShortedCoil, Kind::Relay(data)) => {
+                // Fewer turns pull as hard at more current.
+                let left = 1.0 - severity;
+                data.pull_in = data.pull_in / left;
+                data.drop_out = data.drop_out / left;
+                let coil = &mut component.paths[RelayData::COIL];
+                coil.resistance = coil.resistance * left;
+            }
+            (Self::WrongRelay, Kind::Relay(data)) => {
+                // Twice the turns in wire half as thick: the same ampere turns at half the current.
+                data.pull_in = data.pull_in * 0.5;
+                data.drop_out = data.drop_out * 0.5;
+                let coil = &mut component.paths[RelayData::COIL];
+                coil.resistance = coil.resistance * 4.0;
+            }
+            (Self::NeverOpens, Kind::Breaker(data)) => data.ultimate = WELDED_HOLDS,
+            (Self::Seized, Kind::Pump(data)) => {
+                data.seized = true;
+                let winding = &mut component.paths[0];
+                winding.resistance = winding.resistance * STALLED;
+            }
             // A mode is only ever made for the kind that it changes.
             _ => {}
         }
@@ -102,6 +139,9 @@ impl Modes<'_> {
         let weak = Effect::WeakBreaker;
         let law = Some(WEAK_AMPERES);
         self.add("weak", law, &["replace"], group(HIGH_SHARE), weak);
+        self.high_resistance("high-resistance", PriorGroup::Switches, "replace", 0);
+        let welded = Effect::Switching(Switching::NeverOpens);
+        self.add("welded", None, &["replace"], group(SHORT_SHARE), welded);
     }
 
     /// A fusible link, or a meter in the feed.
@@ -118,6 +158,8 @@ impl Modes<'_> {
         for (name, law) in [("too-small", FUSE_SMALL), ("too-large", FUSE_LARGE)] {
             self.add(name, Some(law), &["replace"], links(SHORT_SHARE), wrong);
         }
+        let group = links(INTERMITTENT_SHARE);
+        self.weak("clips", group, 1, Weakness::Terminal);
     }
 
     pub(super) fn resistor(&mut self) {
@@ -136,6 +178,14 @@ impl Modes<'_> {
                 let name = format!("{}-stuck-closed", contact.name);
                 let group = (PriorGroup::Switches, CLOSED_SHARE);
                 self.add(&name, None, &["replace"], group, Effect::Closed { path });
+            }
+            if self.component.region == Region::Supply {
+                let how = Weakness::Worn;
+                let (mode, law) = how.told();
+                let name = format!("{}-{mode}", contact.name);
+                let group = (PriorGroup::Switches, INTERMITTENT_SHARE);
+                let effect = Effect::Weak { path, how };
+                self.add(&name, Some(law), &["replace"], group, effect);
             }
         }
     }
@@ -181,12 +231,18 @@ impl Modes<'_> {
             "coil-open",
             None,
             cure,
-            group(COIL_SHARE),
+            group(COIL_BREAKS),
             Effect::Open { path },
         );
         let added = Effect::Added { path };
         let law = Some(COIL_OHMS);
         self.add("coil-high-resistance", law, cure, group(TIMER_SHARE), added);
+        let shorted = Effect::Switching(Switching::ShortedCoil);
+        let law = Some(COIL_SHARE);
+        self.add("coil-shorted", law, cure, group(SHORT_SHARE), shorted);
+        let wrong = Effect::Switching(Switching::WrongRelay);
+        let earlier = (PriorGroup::EarlierRepair, OPEN_SHARE);
+        self.add("wrong-relay", None, cure, earlier, wrong);
         let welded = Effect::Switching(Switching::Welded);
         self.add("87-welded", None, cure, group(WELDED_SHARE), welded);
         for (name, path) in [("87", 1), ("87a", 2)] {
@@ -203,6 +259,7 @@ impl Modes<'_> {
         let cure = &["replace"];
         for (name, path) in [
             ("output-open", IntervalData::OUTPUT),
+            ("supply-open", IntervalData::SUPPLY),
             ("i-open", IntervalData::INTERVAL),
             ("53c-open", IntervalData::WASH),
         ] {
@@ -246,6 +303,8 @@ impl Modes<'_> {
         let (open, worn) = (Effect::Open { path: 0 }, Effect::Added { path: 0 });
         self.add("open", None, cure, group(OPEN_SHARE), open);
         self.add("worn", Some(PUMP_OHMS), cure, group(HIGH_SHARE), worn);
+        let seized = Effect::Switching(Switching::Seized);
+        self.add("seized", None, cure, group(CLOSED_SHARE), seized);
     }
 
     pub(super) fn hose(&mut self) {

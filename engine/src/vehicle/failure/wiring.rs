@@ -1,18 +1,27 @@
 //! The failure modes of the battery and of what conducts: wires, straps, ground points, connectors, splices.
 
 use super::effect::Effect;
-use super::modes::{FLAT_PRIOR, INTERMITTENT_SHARE, Modes, SHORT_SHARE, SHORT_SHARE_WIRE};
-use crate::vehicle::WireData;
+use super::modes::{
+    FLAT_PRIOR, HIGH_SHARE, INTERMITTENT_SHARE, Modes, SHORT_SHARE, SHORT_SHARE_WIRE,
+};
 use crate::vehicle::loose::Weakness;
 use crate::vehicle::prior::PriorGroup;
-use crate::vehicle::severity::{FLAT_SHARE, SHORT_OHMS};
+use crate::vehicle::severity::{FLAT_SHARE, OHMS, PLATE_OHMS, SHORT_OHMS, WET_OHMS};
+use crate::vehicle::{Kind, WireData};
 
 /// Section up to which a wire breaks inside its insulation, square millimetres (judgement: thick ones are
 /// chafed through sooner).
 const BREAKS_INSIDE_MM2: f64 = 1.5;
+/// Share of pins that were pushed out of their housing when a plug was put together (judgement).
+const PUSHED_OUT_SHARE: f64 = 8.0;
+
 impl Modes<'_> {
     pub(super) fn battery(&mut self) {
-        self.condition("flat", (FLAT_SHARE, FLAT_PRIOR), &["charge"], Effect::Flat);
+        let group = (PriorGroup::Links, HIGH_SHARE);
+        let added = Effect::Hidden { path: 0 };
+        self.add("sulphated", Some(PLATE_OHMS), &["replace"], group, added);
+        let cures = &["charge", "replace"];
+        self.condition("flat", (FLAT_SHARE, FLAT_PRIOR), cures, Effect::Flat);
     }
 
     pub(super) fn wire(&mut self, data: WireData, supply_side: bool) {
@@ -26,6 +35,11 @@ impl Modes<'_> {
             let group = (PriorGroup::Wires, SHORT_SHARE_WIRE);
             let law = Some(SHORT_OHMS);
             self.add("short-to-ground", law, &["mend"], group, effect);
+            // A thick one has thick insulation, and clips of its own.
+            if data.section.square_millimetres() <= BREAKS_INSIDE_MM2 {
+                let effect = Effect::Chafed { path: 0 };
+                self.add("chafed", Some(WET_OHMS), &["mend"], group, effect);
+            }
         }
     }
 
@@ -34,6 +48,11 @@ impl Modes<'_> {
         self.joint("", PriorGroup::Grounds, "mend", 0);
         let group = (PriorGroup::Grounds, INTERMITTENT_SHARE);
         self.weak("", group, 0, Weakness::Screw);
+        if matches!(self.component.kind, Kind::GroundPoint) {
+            let group = (PriorGroup::EarlierRepair, HIGH_SHARE);
+            let hidden = Effect::Hidden { path: 0 };
+            self.add("paint-under", Some(OHMS), &["mend"], group, hidden);
+        }
     }
 
     pub(super) fn connector(&mut self, on_component: bool) {
@@ -45,8 +64,12 @@ impl Modes<'_> {
             let effect = Effect::ToBody { path };
             self.add(&name, Some(SHORT_OHMS), &["mend"], group, effect);
             self.pin_weak(path, on_component);
+            let name = format!("{pin}-pushed-out");
+            let group = (PriorGroup::Pins, PUSHED_OUT_SHARE);
+            self.add(&name, None, &["mend"], group, Effect::PushedOut { path });
         }
         self.crossed();
+        self.bridged();
     }
 
     /// A loose pin; one on a component that warms and gets wet can show that too.
@@ -75,6 +98,20 @@ impl Modes<'_> {
                     Effect::Crossed { one, other },
                 );
             }
+        }
+    }
+
+    /// Wires to neighbouring pins that touch where they have rubbed through.
+    fn bridged(&mut self) {
+        let pins = &self.component.paths;
+        for (one, pair) in pins.windows(2).enumerate() {
+            let name = format!("{}-{}-bridged", pair[0].name, pair[1].name);
+            let effect = Effect::Bridged {
+                one,
+                other: one + 1,
+            };
+            let group = (PriorGroup::Wires, SHORT_SHARE);
+            self.add(&name, None, &["mend"], group, effect);
         }
     }
 

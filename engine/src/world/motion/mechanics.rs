@@ -132,8 +132,7 @@ impl Motion {
             if handling.link_off && !drive.goes_without_link(place) {
                 continue;
             }
-            let blade =
-                (pivot.data.force * pivot.data.radius).newton_metres() * handling.blade_friction;
+            let blade = DriveTrain::blade_torque(pivot, handling.blade_friction);
             at_pivots += blade + pivot.friction.newton_metres() - assist.newton_metres();
         }
         let load = at_pivots * ratio;

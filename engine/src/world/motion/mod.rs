@@ -108,6 +108,9 @@ impl Motion {
         let setting = Setting::at_rest(&vehicle);
         let park = drive.as_ref().map_or(0.0, |drive| drive.park().radians());
         let release = drive.as_ref().map_or(Release::IN, DriveTrain::parked);
+        let astray = drive
+            .as_ref()
+            .map_or(0.0, |drive| drive.crank_astray.radians());
         let mut motion = Self {
             worm: Worm {
                 ratio: 1.0,
@@ -124,7 +127,7 @@ impl Motion {
             speed: 0.0,
             magnetised: None,
             wheel: park,
-            crank: park,
+            crank: math::wrap_turn(park + astray),
             release,
             shaft: 0.0,
             instruments: Vec::new(),
