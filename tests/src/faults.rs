@@ -47,6 +47,11 @@ fn faulty() -> Vec<(Arc<Vehicle>, Variant, Fault)> {
     vehicles().into_iter().flat_map(of).collect()
 }
 
+/// Whether it is a pivot.
+const fn pivots(kind: &Kind) -> bool {
+    matches!(kind, Kind::Pivot { .. })
+}
+
 /// The path of a part with this name.
 fn named<'c>(part: &'c mut Component, name: &str) -> Option<&'c mut Path> {
     part.paths
@@ -384,7 +389,7 @@ fn a_fault_changes_one_thing_by_its_severity(ledger: &mut Ledger) {
                 ledger.between(what, added, SEIZED_SHAFT_LEAST_NM, 1e2);
                 data.coulomb = after.coulomb;
             }
-        } else if mode.as_str() == "seized" {
+        } else if mode.as_str() == "seized" && pivots(&sound.component(fault.component).kind) {
             let found = &variant.vehicle.components[place];
             if let Kind::Pivot { friction } = found.kind {
                 let what = format_args!("N.m of {}", variant.name);

@@ -106,7 +106,8 @@ fn whatever_gives_way_on_the_way_to_the_motor_brings_a_complaint() {
         let word = brought.map_or("none", Symptom::word);
         *told.entry(word.to_owned()).or_default() += 1;
     }
-    assert!(told["now-and-then"] >= 12 && told["none"] <= 9, "{told:?}");
+    // What is off the way to the motor, or leaks less than its breaker minds, brings none.
+    assert!(told["now-and-then"] >= 12 && told["none"] <= 14, "{told:?}");
 }
 
 /// The van with a fault, played in strict words.

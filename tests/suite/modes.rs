@@ -101,7 +101,7 @@ fn figure(fault: &str, words: &str, quantity: Quantity) -> Vec<f64> {
     let chosen = sound.parse_faults(fault).unwrap();
     let scenario = read_scenario(SCENARIO).unwrap();
     let chance = Chance::supposed(Seed(1));
-    let mut world = world_of(&sound, &chosen, Angle::ZERO, &scenario, chance).unwrap();
+    let mut world = world_of(&sound, chosen, Angle::ZERO, &scenario, chance).unwrap();
     let mut figures = Vec::new();
     for line in ["set ignition-switch on", "set wiper-switch low", words] {
         let action = Action::from_words(line, &sound).unwrap();
@@ -200,7 +200,7 @@ fn the_driver_tells_of_what_is_worn_or_was_fitted_wrong() {
     ] {
         let chosen = sound.parse_faults(fault).unwrap();
         let chance = Chance::supposed(Seed(1));
-        let world = world_of(&sound, &chosen, Angle::ZERO, &scenario, chance).unwrap();
+        let world = world_of(&sound, chosen, Angle::ZERO, &scenario, chance).unwrap();
         let told = symptom(&Signature::of(world).unwrap(), &healthy);
         assert_eq!(told, expected, "{fault}");
     }

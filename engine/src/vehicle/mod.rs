@@ -268,6 +268,8 @@ impl Vehicle {
                 }
             }
             ("free", Kind::Pivot { friction }) if friction.newton_metres() > FREED_NM_MAX => {}
+            // Oil takes no play out of a bushing.
+            ("free", Kind::Pivot { .. }) => mine.kind.clone_from(&theirs.kind),
             // The clips stay where the blade goes, and are cleaned with the blade left in.
             ("replace", Kind::Fuse(_)) => {
                 mine.kind.clone_from(&theirs.kind);

@@ -125,10 +125,10 @@ impl Effect {
                     component.signs.chafe = TELLING;
                 }
             }
-            Self::Added { path } => {
+            Self::Added { path } | Self::Hidden { path } => {
                 let path = &mut component.paths[path];
                 path.resistance = path.resistance + Resistance::from_ohms(severity);
-                if component.crusts() {
+                if component.crusts() && matches!(self, Self::Added { .. }) {
                     component.signs.crust = component.signs.crust.max(TELLING);
                 }
             }
@@ -229,10 +229,6 @@ impl Effect {
             Self::Chafed { path } => {
                 component.paths[path].loose = Some(Weakness::LeaksWet.at(severity));
                 component.signs.chafe = BARE;
-            }
-            Self::Hidden { path } => {
-                let path = &mut component.paths[path];
-                path.resistance = path.resistance + Resistance::from_ohms(severity);
             }
             Self::WrongMotor => component.wind(severity),
             Self::CamShifted => {
