@@ -209,10 +209,16 @@ impl Language<'_> {
         };
         let words = |all: &[&str]| starting(all.iter().copied(), &typing.rest(at));
         let offers = match does {
+            Does::Drop | Does::Ohms | Does::Continuity => {
+                let (first, mut offers) = self.point_words(typing, next, 2);
+                if first <= at && does == Does::Drop {
+                    offers.extend(self.across_words(typing, at));
+                } else if first <= at {
+                    offers.extend(of(Component::is_conductor));
+                }
+                return (first, offers);
+            }
             Does::Volts
-            | Does::Drop
-            | Does::Ohms
-            | Does::Continuity
             | Does::Diode
             | Does::Amps
             | Does::Lamp
@@ -328,6 +334,23 @@ impl Language<'_> {
             let rest = starting(rest.iter().map(String::as_str), &typing.rest(found.next));
             offers.extend(rest.iter().map(|second| format!("{id} {second}")));
         }
+        offers
+    }
+
+    /// Parts that are measured across, and behind one its pins and contacts.
+    fn across_words(&self, typing: &Typing<'_>, at: usize) -> Vec<String> {
+        let paths = |id: ComponentId| {
+            let paths = self.vehicle.component(id).paths.iter();
+            let named = paths.map(|path| path.name.as_str());
+            named
+                .filter(|name| self.ends_of(id, name).is_some())
+                .map(str::to_owned)
+                .collect()
+        };
+        let mut offers =
+            self.components_starting(typing, at, Component::is_conductor, |_| Vec::new());
+        offers.extend(self.components_starting(typing, at, |c| c.paths.len() > 1, paths));
+        offers.retain(|offer| self.read_line(&format!("drop {offer}"), None).is_ok());
         offers
     }
 

@@ -20,6 +20,23 @@ fn lines_are_completed_by_verb_and_what_stands() {
             ("hor", vec!["horn"]),
             ("look; vo", vec!["look; volts "]),
             ("hand o", vec!["hand over "]),
+            ("drop fus", vec!["drop fusible-link "]),
+            ("drop motor-s", vec!["drop motor-strap"]),
+            (
+                "drop wiper-switch ",
+                vec![
+                    "drop wiper-switch 15",
+                    "drop wiper-switch 53",
+                    "drop wiper-switch 53b",
+                    "drop wiper-switch 53a",
+                    "drop wiper-switch 53e",
+                    "drop wiper-switch low",
+                    "drop wiper-switch high",
+                    "drop wiper-switch park",
+                    "drop wiper-switch feed",
+                ],
+            ),
+            ("ohms motor-s", vec!["ohms motor-strap"]),
             ("volts mo", vec!["volts motor-plug ", "volts motor "]),
             (
                 "volts motor ",

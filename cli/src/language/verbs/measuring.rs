@@ -25,8 +25,8 @@ pub(super) const VERBS: [Verb; 17] = [
         Does::Drop,
         ("drop", "d"),
         &["voltage drop", "volt drop", "volts drop"],
-        "POINT POINT",
-        "Volts between two points that ought to be nearly alike",
+        "POINT POINT|COMPONENT [PIN]",
+        "Volts between two points that ought to be nearly alike, or across one part or one pin of it",
         "drop battery neg motor 31",
     ),
     row(
