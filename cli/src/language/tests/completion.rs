@@ -25,11 +25,11 @@ fn lines_are_completed_by_verb_and_what_stands() {
             (
                 "drop wiper-switch ",
                 vec![
-                    "drop wiper-switch 15",
-                    "drop wiper-switch 53",
-                    "drop wiper-switch 53b",
-                    "drop wiper-switch 53a",
-                    "drop wiper-switch 53e",
+                    "drop wiper-switch 15 ",
+                    "drop wiper-switch 53 ",
+                    "drop wiper-switch 53b ",
+                    "drop wiper-switch 53a ",
+                    "drop wiper-switch 53e ",
                     "drop wiper-switch low",
                     "drop wiper-switch high",
                     "drop wiper-switch park",
@@ -194,7 +194,7 @@ fn hints_show_what_follows() {
         for (line, hint) in [
             ("volts", Some(" POINT [POINT]")),
             ("volts ", Some("POINT [POINT]")),
-            ("look; d", Some(" POINT POINT")),
+            ("look; d", Some(" POINT POINT|COMPONENT [PIN]")),
             ("key", Some(" off|acc|on")),
             ("w ", Some("off|low|high")),
             ("wait", Some(" TIME")),
