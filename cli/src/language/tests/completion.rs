@@ -86,7 +86,11 @@ fn lines_are_completed_by_verb_and_what_stands() {
             ("conclude left p", vec!["conclude left-pivot "]),
             (
                 "conclude left-pivot ",
-                vec!["conclude left-pivot stiff", "conclude left-pivot seized"],
+                vec![
+                    "conclude left-pivot stiff",
+                    "conclude left-pivot seized",
+                    "conclude left-pivot loose",
+                ],
             ),
             ("con motor low brush w", vec!["con motor low-brush-worn"]),
             (

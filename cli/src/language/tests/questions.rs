@@ -122,16 +122,6 @@ fn what_could_be_several_things_is_asked_about_and_takes_no_time() {
                     "conclude battery-link high-resistance",
                 ),
                 (
-                    "conclude stiff linkage",
-                    "Nothing of linkage itself fails here, but what it runs in: left-pivot",
-                    "conclude left-pivot stiff",
-                ),
-                (
-                    "conclude park contact dirty",
-                    "No failure of park-contact is `dirty`; there is feed-open,",
-                    "conclude park-contact feed-open",
-                ),
-                (
                     "conclude wiper switch low contact burnt",
                     "`wiper switch low contact burnt` could be wiper-switch low-open or",
                     "conclude wiper-switch low-open",
