@@ -409,6 +409,21 @@ mod tests {
         }
     }
 
+    /// A fleet numbers its vehicles: the same number is the same vehicle, in whichever scenario it comes in.
+    #[test]
+    fn no_two_vehicles_go_by_one_number() {
+        let mut known: Vec<(String, String)> = Vec::new();
+        for (id, _) in SCENARIOS {
+            let scenario = scenario(id, None).unwrap().scenario;
+            let vehicle = scenario.vehicle.to_string();
+            match known.iter().find(|(unit, _)| *unit == scenario.unit) {
+                Some((unit, other)) => assert_eq!(*other, vehicle, "{unit}"),
+                None => known.push((scenario.unit.clone(), vehicle)),
+            }
+        }
+        assert_eq!(known.len(), SCENARIOS.len());
+    }
+
     #[test]
     fn unknown_names_are_answered_with_the_nearest() {
         let error = scenario("rain-on-the-key", None).unwrap_err();
