@@ -71,6 +71,7 @@ pub(crate) fn list(list: &List, io: &mut Io<'_>) -> Result<Exit, Failure> {
 fn complaints(sound: &Arc<Vehicle>) -> Result<Vec<Option<Symptom>>, Failure> {
     let conditions = Conditions {
         glass: Glass::Wet,
+        rain: false,
         helper: false,
     };
     let signature = |vehicle: Arc<Vehicle>| -> Result<Signature, Failure> {

@@ -191,6 +191,8 @@ pub struct Scenario {
     pub weather: String,
     /// The state of the glass.
     pub glass: Glass,
+    /// Whether it rains steadily for as long as the vehicle is worked on.
+    pub rain: bool,
     /// What else the windscreen may be in this weather: failure modes of it, `iced` or `dry`.
     pub windscreen: Vec<Name>,
     /// What the driver says for each symptom; faults with other symptoms are not drawn.

@@ -421,6 +421,7 @@ fn repaired(
         .position(|repair| repair.name.as_str() == name)?;
     let conditions = Conditions {
         glass: Glass::Wet,
+        rain: false,
         helper: false,
     };
     let (vehicle, sound) = (Arc::clone(&variant.vehicle), Arc::clone(sound));

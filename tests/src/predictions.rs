@@ -52,6 +52,7 @@ const OFF_REST_MM: f64 = 90.0;
 fn come_in(vehicle: &Arc<Vehicle>, sound: &Arc<Vehicle>) -> World {
     let conditions = Conditions {
         glass: Glass::Wet,
+        rain: false,
         helper: true,
     };
     let mut world = World::new(Arc::clone(vehicle), Arc::clone(sound), conditions).unwrap();

@@ -45,6 +45,7 @@ impl Mechanic {
     fn at(changed: &Arc<Vehicle>) -> Self {
         let conditions = Conditions {
             glass: Glass::Wet,
+            rain: false,
             helper: true,
         };
         let mut world = World::new(Arc::clone(changed), vehicle(), conditions).unwrap();

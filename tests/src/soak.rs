@@ -32,6 +32,7 @@ impl Pair {
         let faults = sound.faults();
         let conditions = Conditions {
             glass: choice.one_of(&[Glass::Dry, Glass::Wet, Glass::Streaming]),
+            rain: false,
             helper: choice.once_in(2),
         };
         let shaft = Angle::from_radians(choice.unit() * std::f64::consts::TAU);

@@ -110,6 +110,16 @@ fn the_can_wets_dry_glass_for_a_while_and_helps_nothing_against_ice() {
     assert!((iced(true) - iced(false)).abs() < 1.5);
 }
 
+/// Water on ice freezes: the ice is still there when it is looked at again.
+#[test]
+fn water_on_ice_freezes_and_the_ice_stays() {
+    let mut iced = attempt(FROST, 3, Some("windscreen.iced:3"));
+    assert!(word(&act(&mut iced, &["wet-glass"])).starts_with("iced, and the water freezes"));
+    assert!(word(&act(&mut iced, &["look-at windscreen"])).starts_with("iced"));
+    let mut dry = attempt(FROST, 3, Some("windscreen.dry:1.3"));
+    assert_eq!(word(&act(&mut dry, &["wet-glass"])), "wet");
+}
+
 #[test]
 fn explaining_settles_a_condition_and_leaves_it_as_it_is() {
     let debrief = marked(

@@ -359,6 +359,7 @@ fn act(vehicle: &Arc<Vehicle>, words: &[&str]) -> Vec<Observable> {
 fn act_on(glass: Glass, vehicle: &Arc<Vehicle>, words: &[&str]) -> Vec<Observable> {
     let conditions = Conditions {
         glass,
+        rain: false,
         helper: true,
     };
     let mut world = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions).unwrap();

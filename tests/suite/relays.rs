@@ -371,6 +371,7 @@ fn come_in(fault: Option<&str>) -> World {
     let vehicle = fault.map_or_else(sound, faulty);
     let conditions = Conditions {
         glass: Glass::Wet,
+        rain: false,
         helper: true,
     };
     let mut world = World::new(vehicle, sound(), conditions).unwrap();

@@ -44,15 +44,17 @@ pub(crate) const fn caution(hazard: Hazard) -> Caution {
             commands: HANDS,
             when: "on motor or linkage, while the motor has supply or a lead feeds it",
             text: "CAUTION: the motor has supply. Linkage and arms can start by themselves, as when a breaker \
-                   closes again, and crush a hand. Key off and leads off first; see the vehicle maker's manual.",
-            does: "Crank and links that move meanwhile have caught the hand, which is told.",
+                   closes again, and pinch or crush a hand. Key off and leads off first; see the vehicle \
+                   maker's manual.",
+            does: "Crank and links that move meanwhile have caught the hand, which is told with what to do then. \
+                   An arm that sweeps tells no hand of its play.",
             done: "hands in a linkage that could start",
         },
         Hazard::HandsAtRunningEngine => Caution {
             commands: HANDS_AT_ENGINE,
             when: "in the place of the engine, while it runs",
             text: "CAUTION: the engine runs. Belts and fan take hands, sleeves and leads. Engine off first.",
-            does: "Nothing that is read: belts and fan are not modelled.",
+            does: "No effect in the model, which has no belts and no fan: the caution is all, and it counts.",
             done: "hands at the running engine",
         },
         Hazard::OhmsOnLiveCircuit => Caution {
@@ -84,7 +86,8 @@ pub(crate) const fn caution(hazard: Hazard) -> Caution {
             when: "on a component that has supply",
             text: "CAUTION: that part has supply. Parts come out with the supply off: key off, and the battery \
                    strap for what is live without the key; how, the vehicle maker's manual says.",
-            does: "Nothing that is read: a spanner across a live post is not modelled.",
+            does: "No effect in the model, in which no spanner slips across a live post: the caution is all, and it \
+                   counts.",
             done: "repair under supply",
         },
         Hazard::LiveEndFirst => Caution {
@@ -162,8 +165,9 @@ pub(crate) const fn counsel(advice: Advice) -> Counsel {
         Advice::BatteryGas => Counsel {
             commands: &["battery test"],
             when: "always",
-            text: "Bear in mind: batteries gas. Eye protection, no flame, and the tester switched before its clips \
-                   are moved; local rules first.",
+            text: "Bear in mind: batteries give off hydrogen, which a spark sets off. Eye protection, no flame. \
+                   Clips on first, the load switched on last; load off before a clip comes off. Under load leads \
+                   and clamps get hot: ten seconds, no longer. Local rules first.",
         },
         Advice::LiftedArm => Counsel {
             commands: &["move"],
@@ -187,6 +191,19 @@ pub(crate) const fn counsel(advice: Advice) -> Counsel {
             when: "between points that a sound vehicle joins as things are set",
             text: "Bear in mind: by the diagram the circuit is closed between these points. The current divides \
                    between it and the meter, which shows a part. An ammeter goes in where the circuit is opened.",
+        },
+        Advice::HotLamp => Counsel {
+            commands: &["load"],
+            when: "always",
+            text: "Bear in mind: the load lamp draws some 5 A. Within a minute bulb, leads and clips are too hot to \
+                   touch: hold it by its socket, clear of trim and hoses, and off as soon as it is read. It \
+                   sparks as it goes on: the last clip away from the battery, which gives off hydrogen.",
+        },
+        Advice::ColdGlass => Counsel {
+            commands: &["wet"],
+            when: "always",
+            text: "Bear in mind: cold water only, and none of it on ice, where it freezes. Hot water on cold glass \
+                   cracks it. Ice comes off with a scraper, de-icer or the blower.",
         },
     }
 }

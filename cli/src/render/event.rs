@@ -4,6 +4,7 @@ use groundside_engine::attempt::Event;
 use groundside_engine::vehicle::{ComponentId, Kind, Point, Vehicle};
 use groundside_engine::world::{Action, Bench, Hazard, Observation, Quantity, Sense, Shown};
 
+use super::aside::{HURT, arms_are_off, blown_again, is_hurt, of_pivots, with_arms_off};
 use super::cautions::caution;
 use super::{amps, trace};
 use crate::style::{Page, Tone, listed, sentence};
@@ -28,6 +29,8 @@ pub(crate) fn reply(event: &Event, before: &Bench, vehicle: &Vehicle) -> Page {
         .filter(|seen| quantity(seen) != Quantity::Blades && !is_no_change(seen))
         .collect();
     let mut parts = observations(&told, event, vehicle);
+    parts.extend(blown_again(&told, &event.action));
+    with_arms_off(&mut parts, event, vehicle);
     let plain = nothing_unusual(&told, &event.action, vehicle);
     // A caught hand or a blown fuse is told with what was done, not in its place.
     let beside = |seen: &&Observation| match quantity(seen) {
@@ -46,8 +49,12 @@ pub(crate) fn reply(event: &Event, before: &Bench, vehicle: &Vehicle) -> Page {
         page.add(Tone::Plain, done);
     }
     parts.extend(plain);
+    let hurt = is_hurt(&told);
     if !parts.is_empty() {
         page.add(Tone::Strong, sentence(&parts.join("; ")) + ".");
+    }
+    if hurt {
+        page.add(Tone::Caution, HURT);
     }
     if let Some(clipped) = clipped {
         page.add(
@@ -144,7 +151,7 @@ pub(crate) fn observations(seen: &[&Observation], event: &Event, vehicle: &Vehic
         }
         if !matches!(
             quantity(one),
-            Quantity::Pitch | Quantity::Hum | Quantity::Clicks | Quantity::Knock
+            Quantity::Pitch | Quantity::Hum | Quantity::Clicks | Quantity::Knock | Quantity::Sag
         ) {
             let told = observation(one, event, vehicle);
             // Continuity gives a beep and ohms of the same two points, which are named once.
@@ -209,7 +216,15 @@ fn heard(seen: &[&Observation]) -> String {
             _ => None,
         })
     };
+    let sinks = level(Quantity::Sag);
     let motor = match (level(Quantity::Pitch), level(Quantity::Hum)) {
+        (Some(note), None) if sinks.is_some() => {
+            let note = note.replacen("a steady note", "a note", 1);
+            Some(format!(
+                "{note} from the motor, {}",
+                sinks.unwrap_or_default()
+            ))
+        }
         (Some(note), None) => Some(format!("{note} from the motor")),
         (Some(note), Some(_)) => Some(format!("{note} from the motor, and a hum when it stands")),
         (None, Some(_)) => Some("the motor hums but does not turn".to_owned()),
@@ -261,6 +276,17 @@ fn observation(seen: &Observation, event: &Event, vehicle: &Vehicle) -> String {
             event,
             vehicle,
         ),
+        Observation::Perception {
+            quantity,
+            subject,
+            word,
+            ..
+        } if *quantity == Quantity::LeadFuse
+            && *word != "is whole"
+            && matches!(event.action, Action::NewFuse) =>
+        {
+            format!("the new fuse of the {subject} blew again at once")
+        }
         Observation::Perception {
             quantity,
             subject,
@@ -458,7 +484,11 @@ fn state_line(event: &Event, vehicle: &Vehicle, blades: Option<&str>) -> String 
         parts.push(apart);
     }
     if let Some(blades) = blades {
-        parts.push(format!("blades {blades}"));
+        let told = format!("blades {blades}");
+        parts.push(match arms_are_off(&event.bench, vehicle) {
+            true => of_pivots(&told),
+            false => told,
+        });
     }
     format!(
         "{}. {} min, {} so far",

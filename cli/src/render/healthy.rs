@@ -16,6 +16,7 @@ use crate::style::{Page, Tone, listed};
 pub(super) fn standing(vehicle: &Arc<Vehicle>, glass: Glass) -> Option<World> {
     let conditions = Conditions {
         glass,
+        rain: false,
         helper: false,
     };
     World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions).ok()
@@ -235,6 +236,7 @@ pub(super) fn winding(vehicle: &Arc<Vehicle>) -> Page {
     };
     let conditions = Conditions {
         glass: Glass::Wet,
+        rain: false,
         helper: false,
     };
     let Ok(mut world) = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions) else {

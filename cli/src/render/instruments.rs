@@ -203,6 +203,7 @@ fn words(scales: &[Scale]) -> Option<Words> {
 fn scales(vehicle: &Arc<Vehicle>, action: &Action) -> Vec<Scale> {
     let conditions = Conditions {
         glass: Glass::Wet,
+        rain: false,
         helper: false,
     };
     let seen = || {

@@ -2,6 +2,7 @@
 //! world, and what is on paper (diagram, data, list, show) is made from the sound vehicle alone.
 
 mod amps;
+mod aside;
 pub(crate) mod cautions;
 pub(crate) mod data;
 pub(crate) mod debrief;

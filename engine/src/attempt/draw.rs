@@ -90,6 +90,7 @@ impl From<SolveError> for DrawError {
 pub const fn conditions(scenario: &Scenario) -> Conditions {
     Conditions {
         glass: scenario.glass,
+        rain: scenario.rain,
         helper: scenario.helper,
     }
 }

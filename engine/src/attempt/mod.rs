@@ -267,8 +267,13 @@ fn check_key(seen: &Observable, action: &Action, bench: &Bench) -> String {
             .collect::<String>()
     };
     let positions: Vec<String> = bench.positions.iter().map(usize::to_string).collect();
+    // Water stays in plugs and joints for longer than on the glass, and a leak reads otherwise meanwhile.
+    let soaked = match bench.now >= bench.wet_until && bench.now < bench.soaked_until {
+        true => "|soaked",
+        false => "",
+    };
     format!(
-        "{:?}|{}|{}|{}|{}|{}|{}|{}|{:?}|{}|{}",
+        "{:?}|{}|{}|{}|{}|{}|{}|{}|{:?}|{}|{}{soaked}",
         seen.quantity,
         seen.subject,
         matches!(action, Action::Assist(_)),

@@ -71,6 +71,7 @@ fn scenario_of<'t>(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Option<
     let unit = section.line("unit");
     let history = section.text("history");
     let weather = section.text("weather");
+    let rain = rain(&mut section, glass.map(|glass| GLASSES[glass]));
     let windscreen = windscreen(&mut section);
     let pool = pool(&mut section);
     let faults = faults(&mut section);
@@ -91,6 +92,7 @@ fn scenario_of<'t>(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Option<
         history,
         weather,
         glass: GLASSES[glass?],
+        rain,
         windscreen,
         complaints,
         pool,
@@ -120,6 +122,19 @@ fn complaints(file: &mut Section<'_>) -> Vec<(Symptom, String)> {
     }
     section.close();
     complaints
+}
+
+/// Whether it rains: no when left out. Rain leaves no glass dry.
+fn rain(section: &mut Section<'_>, glass: Option<Glass>) -> bool {
+    let Some(value) = section.may("rain") else {
+        return false;
+    };
+    let rain = value.boolean().unwrap_or_default();
+    if rain && glass == Some(Glass::Dry) {
+        let help = Some("`glass = \"wet\"` or `glass = \"streaming\"` in rain".to_owned());
+        value.error(Code::OutOfRange, "is true, and `glass` is \"dry\"", help);
+    }
+    rain
 }
 
 fn windscreen(section: &mut Section<'_>) -> Vec<Name> {

@@ -170,6 +170,10 @@ fn layout(file: &mut Section<'_>) -> Layout {
                 .unwrap_or(PlaceId(0)),
             off: section.minutes("off_min"),
             on: section.minutes("on_min"),
+            takes_arms: section
+                .may("takes_arms")
+                .and_then(|value| value.boolean())
+                .unwrap_or_default(),
             id,
         });
         section.close();

@@ -49,6 +49,9 @@ pub struct Cover {
     pub off: Minutes,
     /// Minutes to put it back.
     pub on: Minutes,
+    /// Whether the wiper arms come off with it. Motor and pivots may run without them; their blades' drag is left on
+    /// the motor.
+    pub takes_arms: bool,
 }
 
 /// Minutes of the things a practised person does, after access (judgement, no published source).

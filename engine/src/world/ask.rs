@@ -139,7 +139,8 @@ impl World {
         world.motion.setting.positions[roles.wiper.index()] = position;
         let mut handling = world.handling(None);
         handling.shaking += road.shaking;
-        handling.water |= road.water;
+        // Dry days are what a driver compares with, whatever the weather is now.
+        handling.water = road.water;
         world.run(after_s, &[], &handling)?;
         let span = world.run(spell_s, &[], &handling)?;
         Ok(1.0 - span.turning_s / spell_s)

@@ -213,6 +213,30 @@ mod tests {
     use crate::scenario::Glass;
     use crate::world::{Conditions, World};
 
+    /// Rain needs no can: a leak is there from the beginning and stays, and dry glass is wet.
+    #[test]
+    fn steady_rain_keeps_a_leak_wet_whatever_the_can_does() {
+        let text = include_str!("../../../scenarios/van-case-ground.toml");
+        let sound = Arc::new(read_vehicle(text).unwrap().0);
+        let leaks = sound.parse_fault("motor-plug.53a-leaks-wet:5").unwrap();
+        for rain in [true, false] {
+            let conditions = Conditions {
+                glass: Glass::Wet,
+                rain,
+                helper: false,
+            };
+            let leaking = Arc::new(sound.inject(&leaks));
+            let mut world = World::new(leaking, Arc::clone(&sound), conditions).unwrap();
+            for _ in 0..3 {
+                let action = Action::from_words("wait 600", &world.sound).unwrap();
+                let permitted = world.permit(&action).unwrap();
+                world.carry_out(&permitted).unwrap();
+                assert_eq!(world.motion.setting.parted, [rain]);
+                assert_eq!(world.wetted(), rain);
+            }
+        }
+    }
+
     /// A leak is there for the tens of minutes that a closed housing takes to dry, not for the three of the glass.
     #[test]
     fn water_stays_in_a_plug_when_the_glass_is_dry_again() {
@@ -221,6 +245,7 @@ mod tests {
         let leaks = sound.parse_fault("motor-plug.53a-leaks-wet:5").unwrap();
         let conditions = Conditions {
             glass: Glass::Dry,
+            rain: false,
             helper: false,
         };
         let leaking = Arc::new(sound.inject(&leaks));

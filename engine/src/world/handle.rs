@@ -1,8 +1,9 @@
 //! Pulling at a terminal and moving a loom by hand, to find what is loose.
 
 use super::bout::FALTERS_BY_HAND;
+use super::motion::Probe;
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::{FALTERS, GRIP};
+use super::scales::{CLIP_SWINGS, FALTERS, GRIP};
 use super::tally::Span;
 use super::{Action, SENSE_WINDOW_S, World, seconds};
 use crate::network::SolveError;
@@ -16,6 +17,9 @@ pub(super) const TOUCHED: f64 = 0.98;
 const COMES_OUT_M: f64 = 10e-3;
 /// By how much a motor's running must differ from what it is without a hand, seconds, to be noticed (judgement).
 const IN_STEP_S: f64 = 0.2;
+
+/// How far a clipped meter must swing to be noticed beside a hand that moves something, volts (judgement).
+const SWINGS_V: f64 = 0.5;
 
 /// Paths of a vehicle: component and position in its paths.
 type Paths = Vec<(ComponentId, usize)>;
@@ -31,9 +35,10 @@ impl World {
         let grip = grip(&self.vehicle, point);
         let moved = pulled_at(&self.vehicle, point);
         let out = coming_out(&self.vehicle, &moved);
-        let (span, by_hand) = self.shake(&moved, &out, minutes)?;
+        let (span, by_hand, swings) = self.shake(&moved, &out, minutes)?;
         let subject = grip.subject.clone();
-        Ok(vec![grip, falters(&span, by_hand, subject)])
+        let falters = falters(&span, by_hand, subject);
+        Ok([grip, falters].into_iter().chain(swings).collect())
     }
 
     /// Moves a component to and fro with all that ends on it, or a wire with what it ends on.
@@ -44,19 +49,20 @@ impl World {
     ) -> Result<Vec<Observable>, SolveError> {
         let subject = self.vehicle.component(component).id.to_string();
         let moved = moved_with(&self.vehicle, component);
-        let (span, by_hand) = self.shake(&moved, &Paths::new(), minutes)?;
-        Ok(vec![falters(&span, by_hand, subject)])
+        let (span, by_hand, swings) = self.shake(&moved, &Paths::new(), minutes)?;
+        let falters = falters(&span, by_hand, subject);
+        Ok(std::iter::once(falters).chain(swings).collect())
     }
 
     /// Moves these paths for the end of the minutes, and pulls some out for good. Whether the motor did as it did
     /// because of that: it would have done otherwise had nobody moved them. A hand that moves a thing to and fro tells
-    /// that, as the motor follows it or does not.
+    /// that, as the motor follows it or does not. A meter that was left clipped is watched beside it, and judged alike.
     fn shake(
         &mut self,
         moved: &Paths,
         out: &Paths,
         minutes: Minutes,
-    ) -> Result<(Span, bool), SolveError> {
+    ) -> Result<(Span, bool, Option<Observable>), SolveError> {
         self.touched = gives(&self.vehicle, moved).is_some();
         let total = seconds(minutes);
         let window = SENSE_WINDOW_S.min(total);
@@ -70,14 +76,49 @@ impl World {
             self.take_on(vehicle);
         }
         let handling = self.handling(None);
-        let span = self.run(window, &[], &handling)?;
-        let by_hand = span.falters > 0 && {
-            let alone = unmoved.run(window, &[], &handling)?;
-            alone.falters != span.falters || (alone.turning_s - span.turning_s).abs() > IN_STEP_S
+        let clip = self.bench.clip;
+        let node = |point| self.vehicle.node(point);
+        let watched: Vec<Probe> = clip
+            .map(|(red, black)| Probe::Voltage(node(red), node(black)))
+            .into_iter()
+            .collect();
+        let span = self.run(window, &watched, &handling)?;
+        let swing = swing(&span);
+        let alone = if span.falters > 0 || swing > SWINGS_V {
+            Some(unmoved.run(window, &watched, &handling)?)
+        } else {
+            None
         };
+        let by_hand = span.falters > 0
+            && alone.as_ref().is_some_and(|alone| {
+                alone.falters != span.falters
+                    || (alone.turning_s - span.turning_s).abs() > IN_STEP_S
+            });
+        let swings = clip.map(|(red, black)| {
+            let by_itself = alone.as_ref().map_or(0.0, self::swing);
+            let how = match (swing > SWINGS_V, swing - by_itself > SWINGS_V) {
+                (false, _) => 0.0,
+                (true, true) => 1.0,
+                (true, false) => 2.0,
+            };
+            let subject = self.between(red, black);
+            Observable::steady(
+                Quantity::ClipSwings,
+                subject,
+                how,
+                Scale::Words(CLIP_SWINGS),
+            )
+        });
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
-        Ok((span, by_hand))
+        Ok((span, by_hand, swings))
     }
+}
+
+/// From top to bottom what the clipped meter showed over a span, volts.
+fn swing(span: &Span) -> f64 {
+    span.traces
+        .first()
+        .map_or(0.0, |trace| trace.max - trace.min)
 }
 
 /// Whether moving what an action moves parts something loose.
@@ -250,6 +291,40 @@ mod tests {
         world.tug(at, minutes).unwrap();
         let wire = world.vehicle.find("motor-53").unwrap();
         assert!(world.vehicle.component(wire).paths[0].resistance.ohms() < 1.0);
+    }
+
+    /// The meter and the motor are told of alike, whichever of the two takes notice.
+    #[test]
+    fn a_clipped_meter_is_told_of_with_what_moved_it() {
+        let minutes = Minutes::from_hundredths(30);
+        for (fault, moved, expected) in [
+            (
+                "motor-plug.53-loose:0.1",
+                "motor-plug",
+                "the clipped meter swings with the hand",
+            ),
+            (
+                "motor-plug.53-loose:0.1",
+                "bulkhead",
+                "the clipped meter does not follow the hand",
+            ),
+            (
+                "motor-plug.53-open",
+                "motor-plug",
+                "the clipped meter does not follow the hand",
+            ),
+        ] {
+            let mut world = wiping(fault);
+            world.bench.clip = Some((point(&world, "motor 53"), point(&world, "battery neg")));
+            world.connect();
+            let moved = world.vehicle.find(moved).unwrap();
+            let seen = words(&world.wiggle(moved, minutes).unwrap());
+            assert_eq!(seen.last(), Some(&expected), "{fault}");
+        }
+        // Without a clip nothing is told of one.
+        let mut world = wiping("motor-plug.53-open");
+        let moved = world.vehicle.find("motor-plug").unwrap();
+        assert_eq!(words(&world.wiggle(moved, minutes).unwrap()).len(), 1);
     }
 
     /// Bouts of a pin fall into some windows while another plug is moved.

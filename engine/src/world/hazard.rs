@@ -131,17 +131,23 @@ pub enum Advice {
     HotMotor,
     /// An ammeter beside a circuit that is closed shows a part of the current.
     AmmeterBesideCircuit,
+    /// A load lamp and its leads get hot, and spark as they go on.
+    HotLamp,
+    /// Water on glass that may be cold.
+    ColdGlass,
 }
 
 impl Advice {
     /// All advice.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 8] = [
         Self::JumperLead,
         Self::BatteryGas,
         Self::LiftedArm,
         Self::HandOnMovingArm,
         Self::HotMotor,
         Self::AmmeterBesideCircuit,
+        Self::HotLamp,
+        Self::ColdGlass,
     ];
 
     /// The word used in output.
@@ -154,6 +160,8 @@ impl Advice {
             Self::HandOnMovingArm => "hand-on-moving-arm",
             Self::HotMotor => "hot-motor",
             Self::AmmeterBesideCircuit => "ammeter-beside-circuit",
+            Self::HotLamp => "hot-lamp",
+            Self::ColdGlass => "cold-glass",
         }
     }
 }
@@ -167,6 +175,11 @@ pub(super) fn advice(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Optio
             red,
             black,
         } => is_closed(*red, *black, bench, vehicle).then_some(Advice::AmmeterBesideCircuit),
+        Action::Measure {
+            what: Measurement::Load,
+            ..
+        } => Some(Advice::HotLamp),
+        Action::WetGlass => Some(Advice::ColdGlass),
         Action::Jumper { .. } => Some(Advice::JumperLead),
         Action::BatteryTest => Some(Advice::BatteryGas),
         Action::MoveArm(_) => Some(Advice::LiftedArm),

@@ -440,6 +440,7 @@ mod tests {
     fn parked(sound: &Arc<Vehicle>, vehicle: Vehicle) -> World {
         let conditions = Conditions {
             glass: Glass::Wet,
+            rain: false,
             helper: false,
         };
         let mut world = World::new(Arc::new(vehicle), Arc::clone(sound), conditions).unwrap();

@@ -13,6 +13,7 @@ mod contacts;
 mod cranking;
 mod decay;
 mod deeds;
+mod evenness;
 mod explained;
 mod handle;
 mod hazard;
@@ -34,6 +35,8 @@ mod signs;
 mod snapshot;
 mod symptom;
 mod tally;
+#[cfg(test)]
+mod testing;
 mod trace;
 mod trial;
 mod washing;
@@ -109,6 +112,8 @@ pub enum WorldError {
 pub struct Conditions {
     /// The state of the glass.
     pub glass: Glass,
+    /// Whether it rains all the time: on the glass, and on plugs and joints.
+    pub rain: bool,
     /// Whether a helper is at hand.
     pub helper: bool,
 }
@@ -276,7 +281,8 @@ impl World {
             } else {
                 0.0
             },
-            water: self.conditions.glass == Glass::Streaming
+            water: self.conditions.rain
+                || self.conditions.glass == Glass::Streaming
                 || self.bench.now < self.bench.soaked_until,
         }
     }
@@ -476,9 +482,11 @@ impl World {
             Action::Clamp(wire) => self.clamp(*wire, minutes),
             Action::Trace(wire) => self.trace(*wire, minutes),
             Action::Sense(sense) => self.sense(*sense, minutes),
-            Action::MoveArm(arm) => {
+            Action::MoveArm(arm) => self.move_arm(*arm, minutes),
+            Action::WetGlass => {
+                self.note_change(action);
                 self.spend(minutes, None)?;
-                Ok(self.arm_felt(*arm))
+                Ok(self.glass().into_iter().collect())
             }
             Action::Ask => self.ask(minutes),
             Action::Tug(point) => self.tug(*point, minutes),
@@ -560,31 +568,4 @@ fn seconds(minutes: Minutes) -> f64 {
 )]
 fn seconds_of(micros: u64) -> f64 {
     micros as f64 / 1e6
-}
-
-#[cfg(test)]
-mod testing {
-    //! What the tests of this layer start from.
-
-    use std::sync::Arc;
-
-    use super::{Conditions, World};
-    use crate::file::read_vehicle;
-    use crate::scenario::Glass;
-
-    /// The van with a fault, on wet glass, everything off.
-    pub(super) fn van(fault: Option<&str>) -> World {
-        let text = include_str!("../../../scenarios/van-case-ground.toml");
-        let sound = Arc::new(read_vehicle(text).unwrap().0);
-        let fault = fault.map(|name| sound.parse_fault(name).unwrap());
-        let vehicle = fault.map_or_else(
-            || Arc::clone(&sound),
-            |fault| Arc::new(sound.inject(&fault)),
-        );
-        let conditions = Conditions {
-            glass: Glass::Wet,
-            helper: false,
-        };
-        World::new(vehicle, sound, conditions).unwrap()
-    }
 }

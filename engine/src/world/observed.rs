@@ -36,6 +36,10 @@ pub enum Quantity {
     CyclesPerMinute,
     /// Pace of the blades, by eye.
     Pace,
+    /// How evenly the blades go, by eye.
+    Evenness,
+    /// How far the note of the motor sinks in each wipe, by ear.
+    Sag,
     /// Where the blades are when they stand, by eye.
     Rest,
     /// Whether blades move, from wherever one is.
@@ -84,6 +88,8 @@ pub enum Quantity {
     Grip,
     /// Whether the motor falters while something is moved.
     Falters,
+    /// Whether a meter that was left clipped swings while something is moved.
+    ClipSwings,
     /// Whether a lead that was put on or taken off started the motor or stopped it.
     MotorChange,
     /// Green crust on a joint, by eye.

@@ -76,6 +76,7 @@ impl OperatingPoint {
     pub fn of(vehicle: &Arc<Vehicle>, query: &PointQuery) -> Result<Self, WorldError> {
         let conditions = Conditions {
             glass: query.glass,
+            rain: false,
             helper: false,
         };
         let mut world = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions)?;

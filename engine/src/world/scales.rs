@@ -59,7 +59,7 @@ pub(super) const BRIGHTNESS: Words = Words {
 /// Hands in a linkage: 0 it stood, 1 it moved.
 pub(super) const CAUGHT: Words = Words {
     cuts: &[0.5],
-    words: &["it stood still", "it moved, and the hand was in it"],
+    words: &["it stood still", "it moved, and your hand was in it"],
     sd: 0.02,
     share: 0.0,
 };
@@ -111,13 +111,48 @@ pub(super) const COUNT: Display = Display {
     counts: 1.0,
 };
 
-/// Pace by eye, cycles a minute. Cuts and errors of all senses are judgement, no published source.
+/// Pace by eye, cycles a minute. Cuts and errors of all senses are judgement, no published source. Whether they go
+/// evenly is [`EVENNESS`].
 pub(super) const PACE: Words = Words {
-    cuts: &[1.0, 12.0, 33.0, 57.0],
-    words: &["still", "creeping", "slow", "at a steady pace", "fast"],
+    cuts: &[1.0, 12.0, 33.0, 42.0, 57.0, 80.0],
+    words: &[
+        "still",
+        "creeping",
+        "slow",
+        "at an unhurried pace",
+        "at a middling pace",
+        "fast",
+        "racing",
+    ],
     // What stands is never taken for what creeps.
     sd: 0.1,
     share: 0.07,
+};
+/// How evenly the blades go, by eye: how far the motor slows at the slowest moment of a wipe, as a share of its mean
+/// speed; [`AT_REST`] and that where it does so at their rest, [`THROUGH`] where with the switch at OFF they do not slow
+/// there, [`STOP_AND_GO`] where they stop and set off meanwhile. A sound linkage slows a motor by less than an eighth
+/// (worked out on the shipped vehicles); cuts and errors are judgement.
+pub(super) const EVENNESS: Words = Words {
+    cuts: &[0.17, 1.0, 3.0, 5.0],
+    words: &[
+        "they go evenly",
+        "they drag in one part of each wipe",
+        "each time they come to their rest they slow down, do not stop, and go on",
+        "they run through their rest without slowing",
+        "they stop and go again",
+    ],
+    sd: 0.02,
+    share: 0.0,
+};
+pub(super) const AT_REST: f64 = 2.0;
+pub(super) const THROUGH: f64 = 4.0;
+pub(super) const STOP_AND_GO: f64 = 6.0;
+/// The same by ear, in the note of the motor.
+pub(super) const SAG: Words = Words {
+    cuts: &[0.17],
+    words: &["even", "sinking once in each wipe"],
+    sd: 0.02,
+    share: 0.0,
 };
 /// Resting place as a driver minds it, millimetres of blade tip from where it should rest.
 pub(super) const REST: Words = Words {
@@ -314,13 +349,14 @@ pub(super) const WARMTH: Words = Words {
 };
 /// Torque by hand, newton metres.
 pub(super) const ARM_TORQUE: Words = Words {
-    cuts: &[0.7, 1.5, 20.0, 500.0],
+    cuts: &[0.7, 1.5, 20.0, 500.0, 5000.0],
     words: &[
         "swings freely",
         "drags a little",
         "is stiff",
         "will not move",
         "is held by the gear, only play is felt",
+        "sweeps and takes the hand along, nothing else can be felt",
     ],
     sd: 0.05,
     share: 0.1,
@@ -336,10 +372,16 @@ pub(super) const BLADE_FORCE: Words = Words {
     sd: 0.5,
     share: 0.15,
 };
-/// What is on the glass by eye or hand: 0 streaming water, 1 wet, 2 dry, 3 ice.
+/// What is on the glass by eye or hand: 0 streaming water, 1 wet, 2 dry, 3 ice, 4 ice with water freezing on it.
 pub(super) const GLASS: Words = Words {
-    cuts: &[0.5, 1.5, 2.5],
-    words: &["under streaming water", "wet", "dry", "iced"],
+    cuts: &[0.5, 1.5, 2.5, 3.5],
+    words: &[
+        "under streaming water",
+        "wet",
+        "dry",
+        "iced",
+        "iced, and the water freezes on it: hardly any ice has gone",
+    ],
     sd: 0.1,
     share: 0.0,
 };
@@ -377,6 +419,19 @@ pub(super) const FALTERS: Words = Words {
         "the motor takes no notice",
         "the motor falters",
         "the motor falters, but not with the hand",
+    ],
+    sd: 0.1,
+    share: 0.0,
+};
+
+/// A meter that was left clipped, while something is moved: 0 it stays where it is, 1 it swings with the hand, 2 it
+/// swings by itself.
+pub(super) const CLIP_SWINGS: Words = Words {
+    cuts: &[0.5, 1.5],
+    words: &[
+        "the clipped meter does not follow the hand",
+        "the clipped meter swings with the hand",
+        "the clipped meter swings, but not with the hand",
     ],
     sd: 0.1,
     share: 0.0,
@@ -449,3 +504,5 @@ pub(super) const TOLD_WHEN: Words = Words {
 
 /// What an arm that the worm holds is felt as, newton metres: beyond any hand.
 pub(super) const HELD_NM: f64 = 1000.0;
+/// What an arm that the motor sweeps is felt as, newton metres: no hand tells anything of it.
+pub(super) const SWEPT_NM: f64 = 10_000.0;

@@ -1,11 +1,12 @@
 //! What eyes, ears and hands tell of a running vehicle.
 
 use super::action::Sense;
+use super::evenness::slowing;
 use super::motion::{Handling, Probe};
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{
     ARM_TORQUE, BLADE_FORCE, BLADES, CLICKS, COUNT, DASH, FOLLOWS, GLASS, HELD_NM, HUM, KNOCK,
-    PACE, PITCH, RELAYS, REST_SEEN, STRENGTH, WARMTH, WIPES,
+    PACE, PITCH, RELAYS, REST_SEEN, SAG, STRENGTH, SWEPT_NM, WARMTH, WIPES,
 };
 use super::tally::{Span, Trace};
 use super::{
@@ -124,6 +125,7 @@ impl World {
             Observable::steady(Quantity::Pace, blades, pace, Scale::Words(PACE))
         };
         let mut seen = vec![first];
+        seen.extend(self.evenness(span));
         if span.crank_turns != 0.0 {
             seen.push(self.stay());
         } else {
@@ -139,7 +141,7 @@ impl World {
     }
 
     /// Whether the switch stands at intervals.
-    fn at_intervals(&self) -> bool {
+    pub(super) fn at_intervals(&self) -> bool {
         let roles = self.sound.roles();
         roles.is_some_and(|roles| {
             let stands = self.motion.setting.positions[roles.wiper.index()];
@@ -222,9 +224,7 @@ impl World {
             .map(|trace| trace.mean_standing.abs())
             .fold(0.0, f64::max);
         let hum = if stands { largest } else { 0.0 };
-        let motor = self
-            .motor()
-            .map_or_else(String::new, |id| self.vehicle.component(id).id.to_string());
+        let motor = motor_name(self);
         let clicks = f64::from(span.clicks);
         let relays = self.sound.components.iter();
         let relays = relays
@@ -258,7 +258,11 @@ impl World {
             Scale::Words(KNOCK),
         );
         let heard = heard.into_iter().chain(std::iter::once(knock));
-        heard.chain(relays).collect()
+        let sag = slowing(span).map(|slows| {
+            let motor = motor_name(self);
+            Observable::steady(Quantity::Sag, motor, slows, Scale::Words(SAG))
+        });
+        heard.chain(relays).chain(sag).collect()
     }
 
     /// What the dash ammeter shows: where the needle stays, and how far it kicks before it meets its stop.
@@ -323,6 +327,7 @@ impl World {
     fn on_glass(&self, surface: Surface) -> u8 {
         let wetted = self.wetted();
         match (surface, self.conditions.glass) {
+            (Surface::Iced { .. }, _) if wetted => 4,
             (Surface::Iced { .. }, _) => 3,
             (Surface::Dry { .. }, _) | (_, Glass::Dry) => {
                 if wetted {
@@ -370,6 +375,34 @@ impl World {
                 )
             })
             .collect()
+    }
+
+    /// An arm moved by hand: one that the motor sweeps is none to feel anything of, its play least of all.
+    pub(super) fn move_arm(
+        &mut self,
+        arm: ComponentId,
+        minutes: Minutes,
+    ) -> Result<Vec<Observable>, SolveError> {
+        self.spend(minutes, None)?;
+        let mut felt = self.arm_felt(arm);
+        if self.motion.speed() != 0.0 && self.swings(arm) {
+            felt.truncate(1);
+            for torque in &mut felt {
+                (torque.value, torque.min, torque.max) = (SWEPT_NM, SWEPT_NM, SWEPT_NM);
+            }
+        }
+        Ok(felt)
+    }
+
+    /// Whether an arm goes along with a motor that turns.
+    fn swings(&self, arm: ComponentId) -> bool {
+        let handling = self.handling(None);
+        self.drive.as_ref().is_some_and(|drive| {
+            let mut pivots = drive.pivots.iter();
+            let place = pivots.position(|pivot| pivot.arm == arm && !pivot.guides);
+            let linked = place.is_some_and(|place| drive.goes_without_link(place));
+            !handling.crank_off && !drive.gear.stripped && (linked || !handling.link_off)
+        })
     }
 
     /// What a hand that swings an arm feels: what holds it, and its play.
@@ -465,6 +498,11 @@ fn felt(drive: &DriveTrain, place: usize, handling: &Handling) -> f64 {
         .iter()
         .filter(|pivot| Some(pivot.arm) == arm || !handling.link_off);
     along.map(|pivot| pivot.friction.newton_metres()).sum()
+}
+
+fn motor_name(world: &World) -> String {
+    let motor = world.motor();
+    motor.map_or_else(String::new, |id| world.vehicle.component(id).id.to_string())
 }
 
 /// Turns of the crank each time that it sets off; many where it never stops.

@@ -170,6 +170,9 @@ pub(crate) struct Span {
     pub(crate) relay_clicks: u32,
     /// Times the shaft came to rest or set off.
     pub(crate) falters: u32,
+    /// Slowest that the shaft went, radians a second, and the crank's angle there, radians.
+    pub(crate) slowest: f64,
+    pub(crate) slowest_at: f64,
     /// The span's length, seconds.
     pub(crate) seconds: f64,
 }
@@ -185,6 +188,8 @@ pub(super) struct Tally {
     needles: Vec<Option<Needle>>,
     pub(super) integrals: Vec<Integral>,
     any_needle: bool,
+    /// Whether no time has passed yet.
+    is_first: bool,
     /// What has not been added to traces and integrals yet.
     stretch: Stretch,
     /// For how long the crank has stood or turned by now, seconds.
@@ -211,13 +216,20 @@ impl Tally {
                 .map(|damped| damped.then(Needle::default))
                 .collect(),
             any_needle: damped.contains(&true),
+            is_first: true,
             stretch: Stretch::NONE,
             as_it_goes: (false, 0.0),
         }
     }
 
-    /// Adds a step, within which what the probes see is affine in the speed that the circuit sees, as given.
-    pub(super) fn add(&mut self, step: &Step, speed_after: f64, probes: &[Affine]) {
+    /// Adds a step, within which what the probes see is affine in the speed that the circuit sees, as given, and at
+    /// whose end the crank is at an angle.
+    pub(super) fn add(&mut self, step: &Step, speed_after: f64, crank: f64, probes: &[Affine]) {
+        let pace = step.travel.abs() / step.seconds;
+        if step.seconds > 0.0 && (pace < self.span.slowest || self.is_first) {
+            (self.span.slowest, self.span.slowest_at) = (pace, crank);
+            self.is_first = false;
+        }
         self.stretch.add(step, speed_after);
         if self.any_needle && step.seconds > 0.0 {
             let traces = self.span.traces.iter_mut().zip(probes);
@@ -323,7 +335,7 @@ mod tests {
                 seen_before: before,
                 ..Step::default()
             };
-            tally.add(&step, after, &[probe]);
+            tally.add(&step, after, 0.0, &[probe]);
         }
         tally.close(&[probe]);
         #[expect(clippy::cast_precision_loss, reason = "a handful of steps")]
@@ -355,7 +367,7 @@ mod tests {
                 seen_before: speed,
                 ..Step::default()
             };
-            tally.add(&step, speed, &[probe, probe]);
+            tally.add(&step, speed, 0.0, &[probe, probe]);
         }
         tally.close(&[probe, probe]);
         let traces = tally.finish(2.01).traces;

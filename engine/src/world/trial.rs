@@ -60,6 +60,7 @@ impl Trial {
     pub fn new(vehicle: &Arc<Vehicle>, glass: Glass) -> Result<Self, WorldError> {
         let conditions = Conditions {
             glass,
+            rain: false,
             helper: false,
         };
         let world = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions)?;

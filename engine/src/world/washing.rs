@@ -57,9 +57,21 @@ impl World {
         Ok(())
     }
 
-    /// Whether the glass is wet from the can or from the jets.
+    /// Whether the glass is wet from rain, from the can or from the jets.
     pub(super) fn wetted(&self) -> bool {
-        self.bench.now < self.bench.wet_until || self.bench.now < self.washed_until
+        self.conditions.rain
+            || self.bench.now < self.bench.wet_until
+            || self.bench.now < self.washed_until
+    }
+
+    /// What water from the can has made of the windscreen, as far as one that pours it sees.
+    pub(super) fn glass(&self) -> Option<Observable> {
+        let windscreen =
+            |id: &ComponentId| matches!(self.vehicle.component(*id).kind, Kind::Windscreen(_));
+        self.vehicle
+            .ids()
+            .find(windscreen)
+            .and_then(|id| self.touched(id))
     }
 
     /// What is seen of the jets while the washer is held.

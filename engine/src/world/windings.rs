@@ -318,6 +318,7 @@ mod tests {
         }
         let conditions = Conditions {
             glass: Glass::Wet,
+            rain: false,
             helper: false,
         };
         let mut world = World::new(Arc::new(vehicle), sound, conditions).unwrap();

@@ -57,6 +57,7 @@ impl Person {
     pub fn of(changed: Arc<Vehicle>, sound: Arc<Vehicle>) -> Self {
         let conditions = Conditions {
             glass: Glass::Wet,
+            rain: false,
             helper: true,
         };
         let mut world = World::new(changed, sound, conditions).unwrap();

@@ -164,6 +164,7 @@ fn ghost_voltages(ledger: &mut Ledger) {
 fn measured(vehicle: &Arc<Vehicle>, what: Measurement, red: Point, black: Point) -> Observable {
     let conditions = Conditions {
         glass: Glass::Dry,
+        rain: false,
         helper: false,
     };
     let mut world = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions).unwrap();

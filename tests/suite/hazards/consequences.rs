@@ -4,7 +4,7 @@ use groundside_engine::world::{Hazard, Quantity};
 use groundside_tests::person::Person;
 use groundside_tests::{component, near, vehicle};
 
-use super::{APART, KEY, lead_fuse, row_of};
+use super::{APART, KEY, lead_fuse, ran, row_of, squeezed};
 
 #[test]
 fn ohms_on_a_live_circuit_are_nonsense() {
@@ -186,6 +186,61 @@ fn hands_in_a_linkage_that_moves_are_caught() {
 }
 
 #[test]
+fn an_arm_that_sweeps_tells_no_hand_of_its_play() {
+    let moved = |before: &[&str]| {
+        let mut person = Person::new();
+        person.does_all(before);
+        assert_eq!(
+            person.cautions("move left-arm"),
+            [Hazard::HandsInLiveLinkage]
+        );
+        person.finds("move left-arm", Quantity::ArmTorque)
+    };
+    let (standing, sweeping) = (moved(&[KEY]), moved(&[KEY, "set wiper-switch low"]));
+    near("standing, held by the gear", standing, 1000.0, 0.0);
+    near("sweeping", sweeping, 10_000.0, 0.0);
+}
+
+#[test]
+fn a_caught_hand_is_told_with_what_to_do_now() {
+    let typed = |lines: &str| {
+        let arguments = [
+            "practice",
+            "rain-on-the-quay",
+            "--fault",
+            "left-pivot.stiff:6",
+        ];
+        squeezed(&ran(&arguments, lines))
+    };
+    let hurt = typed("key on\nwiper low\nmove left arm\ny\npause\n");
+    for part in [
+        "You are hurt",
+        "key off",
+        "first-aider",
+        "instructor",
+        "workshop writes down",
+    ] {
+        assert!(hurt.contains(part), "{part}: {hurt}");
+    }
+    assert!(!typed("key on\nmove left arm\ny\npause\n").contains("You are hurt"));
+}
+
+#[test]
+fn a_fuse_that_blows_at_once_again_says_so_and_points_to_a_short() {
+    let arguments = [
+        "practice",
+        "rain-on-the-quay",
+        "--fault",
+        "left-pivot.stiff:6",
+    ];
+    let lines = "jumper motor 31 to battery pos\ny\nnew fuse\nremove jumper\nnew fuse\npause\n";
+    let told = squeezed(&ran(&arguments, lines));
+    assert!(told.contains("blew again at once"), "{told}");
+    assert!(told.contains("a fuse that blows twice"), "{told}");
+    assert!(told.contains("New fuses are in."), "{told}");
+}
+
+#[test]
 fn a_motor_on_a_lead_that_stalls_burns_and_one_on_its_breaker_does_not() {
     // Held by a seized pivot it takes 12.6 V over battery, lead, winding and strap, 0.015 + 0.02 + 0.86 + 0.004 =
     // 0.899 ohm: 14.0 A, under what the lead's 15 A fuse carries for ever. On the switch the breaker of 8.5 A opens.
@@ -314,7 +369,7 @@ fn what_is_not_modelled_is_listed_as_that() {
     ] {
         let row = row_of(hazard.word());
         let said = row["going_on"].as_str().unwrap();
-        assert!(said.starts_with("Nothing that is read"), "{said}");
+        assert!(said.starts_with("No effect in the model"), "{said}");
         let told = |before: &[&str]| {
             let mut person = Person::new();
             person.does_all(before);

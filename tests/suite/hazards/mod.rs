@@ -64,6 +64,19 @@ fn lead_fuse(person: &mut Person, words: &str, blown: bool) {
     near(words, found, f64::from(u8::from(blown)), 0.0);
 }
 
+/// A hazard has an effect that is held by figures in this folder, or its row says that it has none.
+#[test]
+fn a_row_says_where_going_on_has_no_effect() {
+    let without = rows().into_iter().filter(|row| {
+        let does = row["going_on"].as_str().unwrap();
+        row["gravity"] != "advice" && does.starts_with("No effect in the model")
+    });
+    let words: Vec<String> = without
+        .map(|row| row["word"].as_str().unwrap().to_owned())
+        .collect();
+    assert_eq!(words, ["hands-at-running-engine", "repair-under-supply"]);
+}
+
 #[test]
 fn every_hazard_and_all_advice_have_a_row() {
     let rows = rows();

@@ -447,6 +447,22 @@ fn scenario_mistakes_have_their_places() {
 }
 
 #[test]
+fn rain_leaves_no_glass_dry() {
+    let of = |glass: &str| {
+        let text = SCENARIOS[1].replace("glass = \"wet\"", glass);
+        let findings = read_scenario(&text).err().unwrap_or_default();
+        findings
+            .iter()
+            .map(|finding| finding.code)
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(of("glass = \"dry\"\nrain = true"), [Code::OutOfRange]);
+    assert_eq!(of("glass = \"wet\"\nrain = \"yes\""), [Code::WrongType]);
+    assert_eq!(of("glass = \"streaming\"\nrain = true"), []);
+    assert_eq!(of("glass = \"dry\"\nrain = false"), []);
+}
+
+#[test]
 fn a_pool_that_selects_nothing_is_found() {
     let van = van();
     let pool =

@@ -74,7 +74,7 @@ impl Motion {
                 None => self.rest(&regime, free, drive.as_ref(), handling),
             };
             let seen = self.speed_seen();
-            tally.add(&step, seen, &regime.probes);
+            tally.add(&step, seen, self.crank, &regime.probes);
             left -= step.seconds;
             let moved = self.heat(&regime, &step, &mut tally);
             let glows = self.glow(&regime, &step);

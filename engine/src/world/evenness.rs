@@ -1,0 +1,134 @@
+//! How evenly blades go, by eye and by ear: whether the motor slows in a part of each wipe, slows at rest and goes on,
+//! or runs through. It is judged by the speed of the shaft alone.
+
+use super::World;
+use super::observation::{Observable, Quantity, Scale};
+use super::scales::{AT_REST, EVENNESS, STOP_AND_GO, THROUGH};
+use super::tally::Span;
+use crate::math;
+
+/// Turns of the crank from which a pace can be called even, and how far from park the crank is while blades are said to
+/// be at their rest, radians (judgement).
+const WHOLE_TURNS: f64 = 1.5;
+const NEAR_REST: f64 = 0.5;
+
+impl World {
+    /// How evenly blades go that wipe without intervals, as [`EVENNESS`] counts it.
+    pub(super) fn evenness(&self, span: &Span) -> Option<Observable> {
+        if self.at_intervals() || span.crank_turns == 0.0 {
+            return None;
+        }
+        let value = match slowing(span) {
+            None if span.falters > 0 => STOP_AND_GO,
+            None => return None,
+            Some(slows) => {
+                let park = self
+                    .drive
+                    .as_ref()
+                    .map_or(0.0, |drive| drive.park().radians());
+                let at_rest = math::wrap_half_turn(span.slowest_at - park).abs() < NEAR_REST;
+                let even = slows < EVENNESS.cuts[0];
+                match (even, at_rest, self.is_off()) {
+                    (false, true, _) => AT_REST + slows,
+                    (true, _, true) => THROUGH,
+                    _ => slows,
+                }
+            }
+        };
+        let blades = "blades".to_owned();
+        Some(Observable::steady(
+            Quantity::Evenness,
+            blades,
+            value,
+            Scale::Words(EVENNESS),
+        ))
+    }
+
+    /// Whether the wiper switch stands at OFF.
+    fn is_off(&self) -> bool {
+        let roles = self.sound.roles();
+        roles.is_some_and(|roles| self.motion.setting.positions[roles.wiper.index()] == roles.off)
+    }
+}
+
+/// How far the motor slows at its slowest, as a share of its mean speed; `None` where blades do not go through a whole
+/// wipe without a stop.
+pub(super) fn slowing(span: &Span) -> Option<f64> {
+    let whole = span.falters == 0 && span.crank_turns >= WHOLE_TURNS && span.turning_s > 0.0;
+    whole.then(|| {
+        let mean = span.shaft_turns.abs() * std::f64::consts::TAU / span.turning_s;
+        (1.0 - span.slowest / mean).clamp(0.0, 1.0)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Minutes;
+    use crate::world::testing::van;
+    use crate::world::{Errors, Observation};
+
+    /// The words for the van with a fault, after it has run in a position of its switch: by eye, and by ear.
+    fn told(fault: Option<&str>, position: usize) -> (Vec<&'static str>, Vec<&'static str>) {
+        let mut world: World = van(fault);
+        for (control, position) in [("key", 2), ("wiper", 1)] {
+            let id = world.vehicle.control(control).unwrap();
+            world.motion.setting.positions[id.index()] = position;
+        }
+        let handling = world.handling(None);
+        world.run(5.0, &[], &handling).unwrap();
+        let wiper = world.vehicle.control("wiper").unwrap();
+        world.motion.setting.positions[wiper.index()] = position;
+        world.run(5.0, &[], &handling).unwrap();
+        let words = |seen: Vec<Observable>| {
+            let word = |seen: &Observable| match seen.observe(Errors::NONE) {
+                Observation::Perception { word, .. } => word,
+                Observation::Reading { .. } => "",
+            };
+            seen.iter().map(word).collect()
+        };
+        let minutes = Minutes::from_hundredths(40);
+        let looked = words(world.look_at_blades(minutes).unwrap());
+        (looked, words(world.listen(minutes).unwrap()))
+    }
+
+    #[test]
+    fn blades_that_wipe_well_go_evenly_at_the_pace_of_their_position() {
+        let (low, heard) = told(None, 1);
+        assert_eq!(low[..2], ["at a middling pace", "they go evenly"]);
+        assert_eq!(heard.last(), Some(&"even"));
+        let (high, _) = told(None, 2);
+        assert_eq!(high[..2], ["fast", "they go evenly"]);
+        let (off, _) = told(None, 0);
+        assert_eq!(off[..2], ["still", "at their rest"]);
+    }
+
+    /// Without the ground of the park contact nothing brakes the motor: the feed opens at park, it coasts through on its
+    /// swing, and is fed again.
+    #[test]
+    fn a_motor_that_nothing_brakes_slows_at_rest_and_goes_on() {
+        let (looked, heard) = told(Some("park-contact.ground-open"), 0);
+        assert_eq!(looked[0], "at a middling pace");
+        assert!(
+            looked[1].starts_with("each time they come to their rest"),
+            "{looked:?}"
+        );
+        assert_eq!(heard.last(), Some(&"sinking once in each wipe"));
+    }
+
+    #[test]
+    fn a_motor_that_park_does_not_switch_off_runs_through_without_slowing() {
+        let (looked, heard) = told(Some("park-contact.stuck-on-feed"), 0);
+        assert_eq!(looked[1], "they run through their rest without slowing");
+        assert_eq!(heard.last(), Some(&"even"));
+    }
+
+    #[test]
+    fn a_stiff_pivot_drags_in_a_part_of_each_wipe() {
+        let (looked, heard) = told(Some("left-pivot.stiff:6"), 1);
+        assert_eq!(looked[..2], ["slow", "they drag in one part of each wipe"]);
+        assert_eq!(heard.last(), Some(&"sinking once in each wipe"));
+        let (looked, _) = told(Some("left-pivot.stiff:3"), 2);
+        assert_eq!(looked[0], "at a middling pace");
+    }
+}
