@@ -150,12 +150,12 @@ fn verdicts_name_a_failure_of_a_component() {
         (
             "conclude motor",
             15,
-            "Which failure of motor: low-brush-worn, low-brush-intermittent, low-brush-open, high-brush-worn, high-brush-intermittent, high-brush-open, common-brush-worn, common-brush-intermittent, common-brush-open, magnets-weak, coil-open, coil-shorted and 2 more?",
+            "Which failure of motor: low-brush-worn, low-brush-intermittent, low-brush-open, high-brush-worn, high-brush-intermittent, high-brush-open, common-brush-worn, common-brush-intermittent, common-brush-open, magnets-weak, coil-open, coil-shorted and 3 more?",
         ),
         (
             "conclude motor banana",
             16,
-            "No failure of motor is `banana`; there is low-brush-worn, low-brush-intermittent, low-brush-open, high-brush-worn, high-brush-intermittent, high-brush-open, common-brush-worn, common-brush-intermittent, common-brush-open, magnets-weak, coil-open, coil-shorted and 2 more.",
+            "No failure of motor is `banana`; there is low-brush-worn, low-brush-intermittent, low-brush-open, high-brush-worn, high-brush-intermittent, high-brush-open, common-brush-worn, common-brush-intermittent, common-brush-open, magnets-weak, coil-open, coil-shorted and 3 more.",
         ),
         (
             "conclude motor plug 53",
@@ -297,7 +297,7 @@ fn hand_overs_tell_their_parts() {
         (
             "hand over complaint banana cause motor low brush worn",
             21,
-            "`banana` is no symptom; there is dead, blades-still, no-low, no-high, no-medium, cuts-out, now-and-then, runs-on, does-not-park, slow, too-fast, no-interval and 1 more.",
+            "`banana` is no symptom; there is dead, blades-still, no-low, no-high, no-medium, cuts-out, now-and-then, runs-on, does-not-park, slow, too-fast, no-interval and 4 more.",
         ),
     ]);
 }
@@ -420,6 +420,7 @@ fn suggestions_are_commands_that_read() {
                     "con left pivot seized",
                     "con left-pivot stiff",
                     "con left-pivot seized",
+                    "con left-pivot loose",
                 ],
             ),
             (
