@@ -2,7 +2,7 @@
 //! write-up. Each can also be read from free text, as the hand-over form asks for them one by one.
 
 use groundside_engine::scenario::Symptom;
-use groundside_engine::vehicle::{ComponentId, ModeId};
+use groundside_engine::vehicle::{ComponentId, Kind, ModeId};
 use groundside_engine::world::{Action, Verdict, WriteUp};
 
 use super::acts::text;
@@ -282,7 +282,9 @@ impl Language<'_> {
         let data = self.vehicle.component(component);
         let names = self.mode_names(component);
         let id = &data.id;
-        if names.is_empty() && is_linkage(data) {
+        // Whoever says linkage means all that moves in there.
+        let all_of_it = names.is_empty() || matches!(data.kind, Kind::Linkage(_));
+        if all_of_it && is_linkage(data) {
             return self.failures_of_linkage(words, from, to, (component, next));
         }
         let (at, message) = if names.is_empty() {
@@ -351,10 +353,7 @@ impl Language<'_> {
             names = parts.iter().flat_map(each).collect();
         }
         let id = &self.vehicle.component(component).id;
-        let message = format!(
-            "Nothing of {id} itself fails here, but what it runs in: {}?",
-            listed(&names, "or")
-        );
+        let message = format!("What of {id} and what it runs in: {}?", listed(&names, "or"));
         Problem::at(words, from, message)
             .offering(names.iter().map(|name| words.with(from..to, name)))
     }

@@ -122,6 +122,11 @@ fn what_could_be_several_things_is_asked_about_and_takes_no_time() {
                     "conclude battery-link high-resistance",
                 ),
                 (
+                    "conclude stiff linkage",
+                    "What of linkage and what it runs in: left-pivot",
+                    "conclude left-pivot stiff",
+                ),
+                (
                     "conclude wiper switch low contact burnt",
                     "`wiper switch low contact burnt` could be wiper-switch low-open or",
                     "conclude wiper-switch low-open",
