@@ -333,7 +333,7 @@ fn reading(
         }
         Quantity::SeriesCurrent => format!("{subject}, through the meter: {mean} {unit}{swing}"),
         Quantity::DiodeVoltage => format!("{subject}, diode range: {mean} {unit}{swing}"),
-        Quantity::Ripple => format!("{mean} {unit} from top to bottom over two turns of the shaft"),
+        Quantity::Ripple => format!("{mean} {unit} peak to peak over two turns of the shaft"),
         _ => format!("{subject}: {mean} {unit}{swing}"),
     }
 }

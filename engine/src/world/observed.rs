@@ -26,9 +26,9 @@ pub enum Quantity {
     Brightness,
     /// Current in a wire, by clamp.
     Current,
-    /// Swing of a current over two turns of the motor's shaft.
+    /// Ripple of a current, peak to peak over two turns of the motor's shaft.
     Ripple,
-    /// How many dips a turn stand out from the even ripple of a current.
+    /// How many dips or peaks a turn stand out from the even ripple of a current.
     Dips,
     /// Discharge shown by the dash ammeter.
     Discharge,

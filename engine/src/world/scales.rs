@@ -302,15 +302,19 @@ pub(super) const RATING: Words = Words {
     sd: 0.02,
     share: 0.0,
 };
-/// Dips of a recorded current: 0 flat, 1 an even ripple, beyond that one more for each dip in a turn.
+/// Shape of a recorded current: 0 flat, 1 an even ripple, 2 to 4 with one, two or several dips in a turn, 5 to 7 with as
+/// many peaks.
 pub(super) const DIPS: Words = Words {
-    cuts: &[0.5, 1.5, 2.5, 3.5],
+    cuts: &[0.5, 1.5, 2.5, 3.5, 4.5, 5.5, 6.5],
     words: &[
         "no ripple",
         "an even ripple",
         "one dip each turn",
         "two dips each turn",
         "several dips each turn",
+        "one peak each turn",
+        "two peaks each turn",
+        "several peaks each turn",
     ],
     sd: 0.1,
     share: 0.0,

@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use super::motion::{Handling, Motion, Probe};
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{DIPS, RIPPLE, TRACE};
-use super::{METER_WINDOW_S, World, observable};
+use super::{METER_WINDOW_S, World};
 use crate::machines::Ripple;
 use crate::math;
 use crate::network::SolveError;
@@ -41,6 +41,10 @@ const NOISE_A: f64 = 0.02;
 /// ripple (judgement).
 const STANDS_OUT: f64 = 0.05;
 const STANDS_OUT_OF_RIPPLE: f64 = 0.5;
+/// Mean below which what stands out is peaks and not dips, as a share of that swing from its bottom (judgement).
+const PEAKS_BELOW: f64 = 0.4;
+/// Dips, or peaks, of a turn that are told one by one; more are several.
+const MOST_DIPS: f64 = 3.0;
 /// Where, as shares of that swing from its top, a dip begins and is over.
 const DIP_DEEP: f64 = 0.6;
 const DIP_OVER: f64 = 0.3;
@@ -91,23 +95,13 @@ impl World {
         minutes: Minutes,
     ) -> Result<Vec<Observable>, SolveError> {
         let span = self.watch(minutes, METER_WINDOW_S, &[Probe::Current(wire, 0)], None)?;
-        let name = self.vehicle.component(wire).id.to_string();
+        // Mean, limits and ripple are all of the record: one window, as the screen shows it.
         let mut seen = self.recorded(wire)?;
-        let mut current = observable(
-            Quantity::Current,
-            name,
-            span.traces[0],
-            Scale::Display(TRACE),
-        );
-        // The window knows the mean of the winding alone: the ripple comes on top, and is seen as it comes.
-        current.samples.append(&mut seen[0].samples);
-        (current.min, current.max) = (current.min.min(seen[0].min), current.max.max(seen[0].max));
-        seen[0] = current;
         seen.push(self.blades(&span));
         Ok(seen)
     }
 
-    /// Current, ripple and dips of a record that begins now.
+    /// Current with its limits, ripple peak to peak and dips, all of one record that begins now.
     pub(super) fn recorded(&self, wire: ComponentId) -> Result<Vec<Observable>, SolveError> {
         let name = self.vehicle.component(wire).id.to_string();
         let record = self.record_of(wire)?;
@@ -324,7 +318,7 @@ impl Record {
         values.map(|(k, value)| value - drift * k as f64).collect()
     }
 
-    /// How the record looks: 0 flat, 1 an even ripple, beyond that one more for each dip in a turn.
+    /// How the record looks, on the scale [`DIPS`].
     fn dips(&self, even: &[f64]) -> f64 {
         let swing = |values: &[f64]| {
             let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -347,8 +341,13 @@ impl Record {
         {
             return 1.0;
         }
-        let dips = f64::from(dips(&smooth, slow));
-        1.0 + (dips / self.turns).round().max(1.0)
+        // What lies low for most of a turn has peaks, what lies high has dips.
+        let low = smooth.iter().copied().fold(f64::INFINITY, f64::min);
+        let peaks = mean(&smooth) < low + PEAKS_BELOW * slow;
+        let (turned, even) = if peaks { (-1.0, 4.0) } else { (1.0, 1.0) };
+        let way_round: Vec<f64> = smooth.iter().map(|value| turned * value).collect();
+        let times = f64::from(dips(&way_round, slow)) / self.turns;
+        even + times.round().clamp(1.0, MOST_DIPS)
     }
 }
 
@@ -500,7 +499,7 @@ mod tests {
             assert_eq!(at(2, "motor-53b"), ["one dip each turn"; 4]);
         }
         let at = |position, wire| words(Some("motor.coil-open"), position, wire);
-        assert_eq!(at(1, "motor-53"), ["several dips each turn"; 4]);
+        assert_eq!(at(1, "motor-53"), ["several peaks each turn"; 4]);
         assert_eq!(at(2, "motor-53b"), ["one dip each turn"; 4]);
     }
 
