@@ -3,7 +3,7 @@
 use super::action::Measurement;
 use super::kit::Kit;
 use super::leads::{Fused, Glow, METER_FUSE, jumpers, shunt};
-use super::motion::Probe;
+use super::motion::{Handling, Probe};
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{AMPS, BEEP, BRIGHTNESS, CLAMP, DIODE, FUSE, OHMS, VOLTS};
 use super::tally::{Span, Trace};
@@ -32,6 +32,9 @@ const COLD_SHARE: f64 = 0.1;
 /// The battery tester's load and how long it is on: some 90 A on a battery of 12 V (judgement).
 pub(super) const TEST_LOAD: Resistance = Resistance::from_ohms(0.12);
 pub(super) const TEST_LOAD_S: f64 = 10.0;
+/// How long a person waits for the needle to come to rest where the tester itself lets the current flow, seconds: the
+/// inrush of a cold filament or of a motor that sets off is over by then (judgement).
+const SETTLES_S: f64 = 1.0;
 /// Ohms beyond which the continuity range makes no difference.
 const BEEP_END_OHM: f64 = 1e3;
 
@@ -96,14 +99,25 @@ impl World {
         // The leads are on for the window only; before it the person gets there.
         let total = seconds(minutes);
         let window = METER_WINDOW_S.min(total);
-        self.pass(total - window, None)?;
-        let span = self.held_on(tester, probe, window)?;
+        // What carries current starts what it feeds: that is waited for, and not read.
+        let settles = match tester {
+            Tester::Plain(_) => 0.0,
+            Tester::Shunt(_) | Tester::Lamp(_) => SETTLES_S.min(total - window),
+        };
+        self.pass(total - window - settles, None)?;
+        let span = self.held_on(tester, probe, [settles, window])?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         Ok(span)
     }
 
-    /// Runs the vehicle for some seconds with a tester on it, then takes it off again.
-    fn held_on(&mut self, tester: Tester, probe: Probe, span_s: f64) -> Result<Span, SolveError> {
+    /// Runs the vehicle with a tester on it, then takes it off again: for some seconds in which it settles, and then
+    /// for those in which it is read.
+    fn held_on(
+        &mut self,
+        tester: Tester,
+        probe: Probe,
+        [settles, window]: [f64; 2],
+    ) -> Result<Span, SolveError> {
         let clip = self
             .bench
             .clip
@@ -121,12 +135,60 @@ impl World {
         if let Tester::Lamp(lamp) = tester {
             self.motion.connect_lamp(Some(lamp));
         }
-        let span = self.run(span_s, &[probe], &handling)?;
-        if matches!(tester, Tester::Shunt(_)) {
-            self.meter_blown |= self.motion.blown().last() == Some(&true);
+        let settled = self.run(settles, &[probe], &handling)?;
+        let mut span = self.read(window, &[probe], &handling)?;
+        if matches!(tester, Tester::Shunt(_)) && self.motion.blown().last() == Some(&true) {
+            // What blew the fuse is what the display last showed.
+            let (seen, before) = (&mut span.traces[0], settled.traces[0]);
+            if settles > 0.0 && !self.meter_blown {
+                *seen = before.then(*seen);
+            }
+            self.meter_blown = true;
         }
         self.motion.connect_lamp(None);
         self.connect();
+        Ok(span)
+    }
+
+    /// Runs the vehicle while an instrument is read. A person takes the middle between which a needle swings as the
+    /// wipers go to and fro: what is averaged is as many whole turns of the crank as there are in the window, or all of
+    /// it where there is none.
+    fn read(
+        &mut self,
+        window: f64,
+        probes: &[Probe],
+        handling: &Handling,
+    ) -> Result<Span, SolveError> {
+        let first = self.run(0.5 * window, probes, handling)?;
+        let turns = first.crank_turns;
+        let whole = (2.0 * turns).floor();
+        if whole < 1.0 || whole < turns {
+            let rest = self.run(0.5 * window, probes, handling)?;
+            return Ok(first.and(&rest));
+        }
+        // The pace of the first half tells when the last of these turns is through.
+        let more = (whole - turns) / turns * first.seconds;
+        let second = self.run(more, probes, handling)?;
+        let cycles = first.and(&second);
+        let rest = self.run(0.5 * window - more, probes, handling)?;
+        let mut all = cycles.and(&rest);
+        for (trace, over) in all.traces.iter_mut().zip(&cycles.traces) {
+            *trace = Trace {
+                min: trace.min,
+                max: trace.max,
+                ..*over
+            };
+        }
+        Ok(all)
+    }
+
+    /// Watches a wire for as long as a clamp is held to it.
+    fn clamped(&mut self, wire: ComponentId, minutes: Minutes) -> Result<Span, SolveError> {
+        let window = METER_WINDOW_S.min(seconds(minutes));
+        self.pass(seconds(minutes) - window, None)?;
+        let handling = self.handling(None);
+        let span = self.read(window, &[Probe::Current(wire, 0)], &handling)?;
+        self.bench.now = self.bench.now.plus_micros(minutes.micros());
         Ok(span)
     }
 
@@ -303,8 +365,8 @@ impl World {
             })
         };
         self.pass(seconds(minutes) - METER_WINDOW_S - TEST_LOAD_S, None)?;
-        let rest = self.held_on(meter(VOLTMETER), across, METER_WINDOW_S)?;
-        let load = self.held_on(meter(TEST_LOAD), across, TEST_LOAD_S)?;
+        let rest = self.held_on(meter(VOLTMETER), across, [0.0, METER_WINDOW_S])?;
+        let load = self.held_on(meter(TEST_LOAD), across, [0.0, TEST_LOAD_S])?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         let volts = |what: &str, span: &Span| {
             observable(
@@ -373,7 +435,7 @@ impl World {
         wire: ComponentId,
         minutes: Minutes,
     ) -> Result<Vec<Observable>, SolveError> {
-        let span = self.watch(minutes, METER_WINDOW_S, &[Probe::Current(wire, 0)], None)?;
+        let span = self.clamped(wire, minutes)?;
         let name = self.vehicle.component(wire).id.to_string();
         let current = observable(
             Quantity::Current,
@@ -470,8 +532,31 @@ mod tests {
                 "{amperes} A"
             );
             assert!(blows || amperes > 1.0, "{amperes} A");
+            // 12.6 V over the ohm of a motor that stands would be five times as much.
+            let swing = (seen[0].min, seen[0].max);
+            assert!(blows || swing.1 < 2.5 * amperes, "{swing:?} A");
             assert_eq!(world.meter_blown, blows);
         }
+    }
+
+    /// A window cut anywhere would give means that are some per cent apart.
+    #[test]
+    fn what_swings_with_the_wipers_is_averaged_over_whole_turns_of_the_crank() {
+        let mut world = crate::world::testing::van(None);
+        let mut act = |words: &str| {
+            let action = crate::world::Action::from_words(words, &world.sound).unwrap();
+            let permitted = world.permit(&action).unwrap();
+            world.carry_out(&permitted).unwrap().observables[0].value
+        };
+        act("set ignition-switch on");
+        act("set wiper-switch low");
+        act("clamp motor-strap");
+        let read: Vec<f64> = (0..6).map(|_| act("clamp motor-strap")).collect();
+        let limits = (
+            read.iter().copied().fold(f64::INFINITY, f64::min),
+            read.iter().copied().fold(0.0, f64::max),
+        );
+        assert!(limits.1 - limits.0 < 0.005 * limits.1, "{read:?}");
     }
 
     /// The marking reckons with the one, the person reads the other.

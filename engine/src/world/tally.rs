@@ -177,6 +177,43 @@ pub(crate) struct Span {
     pub(crate) seconds: f64,
 }
 
+impl Span {
+    /// This span and the one that follows it, as one: means over both, the limits of both. What stood or went on from
+    /// one into the other is not joined.
+    pub(super) fn and(&self, later: &Self) -> Self {
+        let seconds = self.seconds + later.seconds;
+        let over = |one: f64, its: f64, other: f64, its_own: f64| {
+            if its + its_own > 0.0 {
+                (one * its + other * its_own) / (its + its_own)
+            } else {
+                0.0
+            }
+        };
+        let (before, after) = (self.seconds, later.seconds);
+        let stood = (before - self.turning_s, after - later.turning_s);
+        let join = |(one, other): (&Trace, &Trace)| Trace {
+            mean: over(one.mean, before, other.mean, after),
+            min: one.min.min(other.min),
+            max: one.max.max(other.max),
+            mean_square: over(one.mean_square, before, other.mean_square, after),
+            mean_standing: over(one.mean_standing, stood.0, other.mean_standing, stood.1),
+        };
+        Self {
+            traces: self.traces.iter().zip(&later.traces).map(join).collect(),
+            crank_turns: self.crank_turns + later.crank_turns,
+            wheel_turns: self.wheel_turns + later.wheel_turns,
+            shaft_turns: self.shaft_turns + later.shaft_turns,
+            turning_s: self.turning_s + later.turning_s,
+            longest_standing_s: self.longest_standing_s.max(later.longest_standing_s),
+            longest_going_s: self.longest_going_s.max(later.longest_going_s),
+            clicks: self.clicks + later.clicks,
+            relay_clicks: self.relay_clicks + later.relay_clicks,
+            falters: self.falters + later.falters,
+            seconds,
+        }
+    }
+}
+
 /// A damped needle, and where it stands once it has been looked at.
 #[derive(Clone, Copy, Debug, Default)]
 struct Needle(Option<f64>);

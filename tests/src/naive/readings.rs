@@ -289,6 +289,33 @@ impl Operator<'_> {
         self.naive.run(window, follow)
     }
 
+    /// Follows one thing over a meter's window: its mean over as many whole turns of the crank as go into it, by the
+    /// pace of its first half; over all of it where there is none.
+    fn metered(&mut self, window: f64, follow: Followed) -> Seen {
+        let half = 0.5 * window;
+        let before = self.naive.turned;
+        let first = self.naive.run(half, &[follow])[0];
+        let turns = (self.naive.turned - before) / TAU;
+        let whole = (2.0 * turns).floor();
+        let more = if whole >= 1.0 && whole >= turns {
+            (whole - turns) / turns * half
+        } else {
+            half
+        };
+        let second = self.naive.run(more, &[follow])[0];
+        let mean = (first.mean * half + second.mean * more) / (half + more);
+        let mut seen = Seen {
+            mean,
+            min: first.min.min(second.min),
+            max: first.max.max(second.max),
+        };
+        if more < half {
+            let rest = self.naive.run(half - more, &[follow])[0];
+            (seen.min, seen.max) = (seen.min.min(rest.min), seen.max.max(rest.max));
+        }
+        seen
+    }
+
     /// Puts a meter on for the last seconds of an action.
     fn with_meter(&mut self, total: f64, meter: Instrument) -> Option<Seen> {
         if meter.red == meter.black {
@@ -298,11 +325,9 @@ impl Operator<'_> {
         let window = METER_S.min(total);
         self.naive.run(total - window, &[]);
         self.naive.connect(&[meter]);
-        let seen = self
-            .naive
-            .run(window, &[Followed::Voltage(meter.red, meter.black)]);
+        let seen = self.metered(window, Followed::Voltage(meter.red, meter.black));
         self.naive.connect(&[]);
-        Some(seen[0])
+        Some(seen)
     }
 
     /// A mean over a meter's window: what swings in it hangs on how far the two may be apart in time.
@@ -321,8 +346,10 @@ impl Operator<'_> {
         match action {
             Action::Measure { what, red, black } => self.measure(*what, (*red, *black), total),
             Action::Clamp(wire) => {
-                let seen = self.watch(total, METER_S, &[Followed::Current(*wire, 0)]);
-                Some(self.read(seen[0]))
+                let window = METER_S.min(total);
+                self.naive.run(total - window, &[]);
+                let seen = self.metered(window, Followed::Current(*wire, 0));
+                Some(self.read(seen))
             }
             Action::Sense(Sense::Ammeter) => {
                 let is_one = |part: &Kind| matches!(part, Kind::Ammeter);
