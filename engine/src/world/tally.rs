@@ -198,7 +198,15 @@ impl Span {
             mean_square: over(one.mean_square, before, other.mean_square, after),
             mean_standing: over(one.mean_standing, stood.0, other.mean_standing, stood.1),
         };
+        let slower =
+            if self.seconds > 0.0 && (self.slowest <= later.slowest || later.seconds == 0.0) {
+                self
+            } else {
+                later
+            };
         Self {
+            slowest: slower.slowest,
+            slowest_at: slower.slowest_at,
             traces: self.traces.iter().zip(&later.traces).map(join).collect(),
             crank_turns: self.crank_turns + later.crank_turns,
             wheel_turns: self.wheel_turns + later.wheel_turns,
