@@ -353,7 +353,10 @@ impl Language<'_> {
             names = parts.iter().flat_map(each).collect();
         }
         let id = &self.vehicle.component(component).id;
-        let message = format!("What of {id} and what it runs in: {}?", listed(&names, "or"));
+        let message = format!(
+            "What of {id} and what it runs in: {}?",
+            listed(&names, "or")
+        );
         Problem::at(words, from, message)
             .offering(names.iter().map(|name| words.with(from..to, name)))
     }

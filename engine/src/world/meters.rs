@@ -546,12 +546,12 @@ mod tests {
         let mut act = |words: &str| {
             let action = crate::world::Action::from_words(words, &world.sound).unwrap();
             let permitted = world.permit(&action).unwrap();
-            world.carry_out(&permitted).unwrap().observables[0].value
+            world.carry_out(&permitted).unwrap().observables
         };
         act("set ignition-switch on");
         act("set wiper-switch low");
         act("clamp motor-strap");
-        let read: Vec<f64> = (0..6).map(|_| act("clamp motor-strap")).collect();
+        let read: Vec<f64> = (0..6).map(|_| act("clamp motor-strap")[0].value).collect();
         let limits = (
             read.iter().copied().fold(f64::INFINITY, f64::min),
             read.iter().copied().fold(0.0, f64::max),

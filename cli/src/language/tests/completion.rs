@@ -134,7 +134,10 @@ fn lines_are_completed_by_verb_and_what_stands() {
             ("data me", vec!["data meter", "data measuring"]),
             ("help dr", vec!["help drop"]),
             ("help po", vec!["help points"]),
-            ("drop mo", vec!["drop motor-plug ", "drop motor "]),
+            (
+                "drop mo",
+                vec!["drop motor-plug ", "drop motor ", "drop motor-strap"],
+            ),
             (
                 "drop motor 5",
                 vec![

@@ -160,7 +160,7 @@ fn verdicts_name_a_failure_of_a_component() {
         (
             "conclude motor plug 53",
             10,
-            "`motor plug 53` could be motor-plug 53-open, motor-plug 53-high-resistance, motor-plug 53-short-to-ground, motor-plug 53-loose, motor-plug 53-opens-warm, motor-plug 53-leaks-wet, motor-plug 53-53b-crossed, motor-plug 53-53a-crossed or motor-plug 53-53e-crossed.",
+            "`motor plug 53` could be motor-plug 53-open, motor-plug 53-high-resistance, motor-plug 53-short-to-ground, motor-plug 53-loose, motor-plug 53-opens-warm, motor-plug 53-leaks-wet, motor-plug 53-pushed-out, motor-plug 53-53b-crossed, motor-plug 53-53a-crossed, motor-plug 53-53e-crossed or motor-plug 53-53b-bridged.",
         ),
         (
             "conclude no fault found",
@@ -175,24 +175,29 @@ fn verdicts_name_a_failure_of_a_component() {
         (
             "conclude left pivot banana",
             21,
-            "No failure of left-pivot is `banana`; there is stiff and seized.",
+            "No failure of left-pivot is `banana`; there is stiff, seized and loose.",
         ),
         (
             "conclude left pivot",
             20,
-            "Which failure of left-pivot: stiff or seized?",
+            "Which failure of left-pivot: stiff, seized or loose?",
         ),
         (
             "conclude left",
             10,
             "`left` could be left-pivot or left-arm.",
         ),
-        ("conclude battery", 17, "Which failure of battery: flat?"),
+        (
+            "conclude battery",
+            17,
+            "Which failure of battery: sulphated or flat?",
+        ),
         (
             "conclude linkage",
             10,
-            "Nothing of linkage itself fails here, but what it runs in: crank-nut loose, left-pivot stiff, \
-             left-pivot seized, right-pivot stiff or right-pivot seized?",
+            "What of linkage and what it runs in: crank-nut loose, crank-nut off-its-mark, linkage link-off, connecting-link \
+             off, connecting-link bent, left-pivot stiff, left-pivot seized, left-pivot loose, right-pivot stiff, \
+             right-pivot seized or right-pivot loose?",
         ),
         (
             "conclude banana",
