@@ -7,38 +7,43 @@ use std::io::Cursor;
 use std::sync::Arc;
 
 use groundside::{Exit, Host, Io, run};
-use groundside_engine::vehicle::{Region, Vehicle};
-use groundside_engine::world::{Hazard, Observable, Quantity};
-use groundside_tests::fleet::{Variant, variants};
+use groundside_engine::vehicle::{ComponentId, Region, Vehicle};
+use groundside_engine::world::{Action, Hazard, InPlaceTest, Observable, Quantity};
+use groundside_tests::fleet::{Variant, variants, vehicles};
 use groundside_tests::person::Person;
-use groundside_tests::{faulty, near, vehicle};
+use groundside_tests::{faulty, near, shipped, vehicle, with_fault};
 
 /// Standard deviations of reading and of sound motors among themselves from which a figure is off: one good motor in
 /// some four hundred is that far off in a figure by chance.
 const OFF: f64 = 3.0;
 
+/// Something read, by name.
+type Figure = (String, Observable);
+
 /// A person at a vehicle whose motor's plug is off.
-fn at(of: &Arc<Vehicle>, before: &[&str]) -> Person {
-    let mut person = Person::of(Arc::clone(of), vehicle());
-    person.does("unplug motor-plug");
+fn at(of: &Arc<Vehicle>, sound: &Arc<Vehicle>, before: &[&str]) -> Person {
+    let mut person = Person::of(Arc::clone(of), Arc::clone(sound));
     person.does_all(before);
     person
 }
 
-/// Puts a lead on, and holds it to be put on safely.
-fn lead(person: &mut Person, ends: &str) {
-    let words = format!("jumper {ends}");
-    assert_eq!(person.cautions(&words), [], "{words}");
-    person.does(&words);
+/// Does what a test asks for, and holds it to be done without a caution.
+fn led(person: &mut Person, test: &InPlaceTest) {
+    for action in test.actions() {
+        let words = action.words(person.world.vehicle());
+        // What has come apart already stays apart.
+        if matches!(action, Action::Unplug(plug) if person.world.bench().unplugged[plug.index()]) {
+            continue;
+        }
+        assert_eq!(person.cautions(&words), [], "{words}");
+        person.does(&words);
+    }
 }
 
-/// Something read, by name.
-type Figure = (&'static str, Observable);
-
-/// What a motor shows that is fed at one terminal: current by clamp, with its least and most, and cycles counted.
-fn fed(person: &mut Person, terminal: &'static str) -> Vec<Figure> {
-    lead(person, &format!("motor.{terminal} battery.pos"));
-    let amps = person.observes("clamp motor-strap", Quantity::Current);
+/// What a motor shows that runs on: current by clamp with its least and most, ripple, knocks, cycles.
+fn running(person: &mut Person, test: &InPlaceTest, clamped: &str) -> Vec<Figure> {
+    led(person, test);
+    let amps = person.observes(&format!("clamp {clamped}"), Quantity::Current);
     let of = |value: f64| Observable {
         value,
         min: value,
@@ -46,176 +51,252 @@ fn fed(person: &mut Person, terminal: &'static str) -> Vec<Figure> {
         ..amps.clone()
     };
     let (least, most) = (of(amps.min), of(amps.max));
+    let mut all = vec![
+        ("amps".to_owned(), amps),
+        ("least amps".to_owned(), least),
+        ("most amps".to_owned(), most),
+    ];
     let cycles = person.observes("count", Quantity::CyclesPerMinute);
-    vec![
-        ("amps", amps),
-        ("least amps", least),
-        ("most amps", most),
-        ("cycles", cycles),
-    ]
+    all.push(("cycles".to_owned(), cycles));
+    for words in [format!("trace {clamped}"), "listen".to_owned()] {
+        let seen = person.does(&words).observables.into_iter();
+        let wanted =
+            |seen: &Observable| matches!(seen.quantity, Quantity::Ripple | Quantity::Knock);
+        all.extend(
+            seen.filter(wanted)
+                .map(|seen| (format!("{:?}", seen.quantity), seen)),
+        );
+    }
+    all
 }
 
-/// How a motor comes home that is fed at 53a with 53e joined to 53. It starts out on the glass, where a lead at 53
-/// that is taken off again leaves it: once more where that happens to be near home.
-fn parked(of: &Arc<Vehicle>) -> Vec<Figure> {
-    let mut person = at(of, &[]);
-    for _ in 0..8 {
-        lead(&mut person, "motor.53 battery.pos");
-        person.does("remove-jumper");
-        let seen = person.clone().does("look blades").observables;
-        let rest = seen.iter().find(|seen| seen.quantity == Quantity::Rest);
-        if rest.is_some_and(|rest| rest.value > 300.0) {
-            break;
-        }
-        person.does("wait 1");
-    }
-    lead(&mut person, "motor.53e motor.53");
-    lead(&mut person, "motor.53a battery.pos");
+/// How a motor comes home.
+fn parked(person: &mut Person, test: &InPlaceTest) -> Vec<Figure> {
+    led(person, test);
     let seen = person.does("look blades").observables;
     let of = |wanted| seen.iter().find(|seen| seen.quantity == wanted).cloned();
     let pace = of(Quantity::Pace).unwrap();
     // Blades that move on have no rest.
-    let rest = of(Quantity::Rest).map(|rest| ("rest", rest));
-    [Some(("pace once home", pace)), rest]
+    let rest = of(Quantity::Rest).map(|rest| ("rest".to_owned(), rest));
+    [Some(("pace once home".to_owned(), pace)), rest]
         .into_iter()
         .flatten()
         .collect()
 }
 
-fn figures(of: &Arc<Vehicle>) -> Vec<Figure> {
-    let mut all = fed(&mut at(of, &[]), "53");
-    all.extend(fed(&mut at(of, &[]), "53b"));
-    all.extend(parked(of));
+/// What the tests of a motor in place show, in their order.
+fn figures_before(of: &Arc<Vehicle>, sound: &Arc<Vehicle>, before: &[&str]) -> Vec<Figure> {
+    let plan = sound.in_place().unwrap();
+    let clamped = sound.component(plan.clamped).id.to_string();
+    let mut all = Vec::new();
+    for test in &plan.tests {
+        let mut person = at(of, sound, before);
+        let found = if test.parks() {
+            parked(&mut person, test)
+        } else {
+            running(&mut person, test, &clamped)
+        };
+        all.extend(
+            found
+                .into_iter()
+                .map(|(what, seen)| (format!("{} {what}", test.name), seen)),
+        );
+    }
     all
 }
 
+fn figures(of: &Arc<Vehicle>, sound: &Arc<Vehicle>) -> Vec<Figure> {
+    figures_before(of, sound, &[])
+}
+
+fn named<'a>(figures: &'a [Figure], name: &str) -> &'a Observable {
+    let found = figures.iter().find(|(what, _)| what == name);
+    &found.unwrap_or_else(|| panic!("no {name}")).1
+}
+
 /// The figure that is furthest off, and by how many standard deviations.
-fn worst(healthy: &[Figure], found: &[Figure]) -> (&'static str, f64) {
-    let pairs = healthy.iter().zip(found);
-    let off = pairs.map(|((what, healthy), (_, found))| {
+fn worst(healthy: &[Figure], found: &[Figure]) -> (String, f64) {
+    let off = healthy.iter().map(|(what, healthy)| {
+        // What is not there at all is off as far as can be.
+        let found = found.iter().find(|(other, _)| other == what);
         let spread = healthy.quantity.tolerance(healthy.value);
-        (*what, healthy.apart(found, spread))
+        let apart = found.map_or(f64::INFINITY, |(_, found)| healthy.apart(found, spread));
+        (what.clone(), apart)
     });
-    off.fold(
-        ("nothing", 0.0),
-        |worst, one| {
-            if one.1 > worst.1 { one } else { worst }
-        },
-    )
+    off.fold(("nothing".to_owned(), 0.0), |worst, one| {
+        if one.1 > worst.1 { one } else { worst }
+    })
 }
 
 /// The faults of a vehicle, at three severities each, of components that are wanted.
-fn faults(wanted: impl Fn(&str, Region) -> bool) -> Vec<Variant> {
-    let sound = vehicle();
-    let all = variants(&sound).into_iter();
-    let of_it = all.filter(|variant| {
-        variant.fault.is_some_and(|fault| {
-            let part = sound.component(fault.component);
-            wanted(part.id.as_str(), part.region)
-        })
-    });
-    of_it.collect()
+fn faults(sound: &Arc<Vehicle>, wanted: impl Fn(ComponentId) -> bool) -> Vec<Variant> {
+    let all = variants(sound).into_iter();
+    all.filter(|variant| variant.fault.is_some_and(|fault| wanted(fault.component)))
+        .collect()
 }
 
 #[test]
 fn a_healthy_motor_by_hand() {
-    // At 53: battery, lead and strap 0.015 + 0.02 + 0.004, limiter and brushes 0.26, ring 0.6: 0.899 ohm. With the torque
+    // At 53: battery, leads and strap 0.015 + 0.02 + 0.003, limiter and brushes 0.26, ring 0.6: 0.898 ohm. With the torque
     // of sound_low_by_hand in `families.rs`, 2.26 to 2.35 A; the pace is (12.6 - 0.899 i) / 0.0355 / 2 pi = 47.0 to 47.4.
-    let low = fed(&mut at(&vehicle(), &[]), "53");
-    near("amps at 53", low[0].1.value, 2.30, 0.06);
-    near("cycles at 53", low[3].1.value, 47.2, 0.3);
-    let high = fed(&mut at(&vehicle(), &[]), "53b");
-    assert!(high[3].1.value > 1.4 * low[3].1.value, "{high:?}");
-    assert!(high[0].1.value > 1.3 * low[0].1.value, "{high:?}");
-    let home = parked(&vehicle());
-    near("stands once home", home[0].1.value, 0.0, 0.0);
-    near("at its rest, mm", home[1].1.value, 0.0, 20.0);
+    let van = figures(&vehicle(), &vehicle());
+    near(
+        "amps at 53",
+        named(&van, "low amps").value.abs(),
+        2.30,
+        0.06,
+    );
+    near("cycles at 53", named(&van, "low cycles").value, 47.2, 0.3);
+    // Both fields of the bus: the shunt has 12.5 V / 8.53 ohm = 1.47 A of it.
+    for id in ["bus-compound", "bus-compound-rheostat"] {
+        let bus = figures(&shipped(id), &shipped(id));
+        near("amps", named(&bus, "low amps").value.abs(), 3.0, 0.6);
+        near("cycles", named(&bus, "low cycles").value, 39.0, 1.0);
+    }
+    for sound in vehicles() {
+        let all = figures(&sound, &sound);
+        near(
+            "stands once home",
+            named(&all, "park pace once home").value,
+            0.0,
+            0.0,
+        );
+        near("at its rest, mm", named(&all, "park rest").value, 0.0, 25.0);
+        let faster = |what: &str| {
+            let at = |speed: &str| named(&all, &format!("{speed} {what}")).value;
+            at("high") / at("low")
+        };
+        assert!(faster("cycles") > 1.4, "{}", sound.id);
+        // The series field alone takes more amps from the same load, and the shunt's are gone.
+        assert!(
+            faster("amps")
+                > if sound.in_place().unwrap().wound {
+                    0.7
+                } else {
+                    1.3
+                }
+        );
+    }
 }
 
-/// Grounds and the battery are part of the test, the linkage hangs on the motor, and a short at the plug's motor side
+/// The battery and its strap are part of the test, and a short at the motor's plug, or at what leads from there to it,
 /// is at the motor's own terminal: these come below.
-fn before_the_plug(part: &str, region: Region) -> bool {
-    let with_it = [
-        "battery",
-        "motor-strap",
-        "cowl-ground",
-        "front-ground",
-        "battery-strap",
-        "motor-plug",
-    ];
-    matches!(region, Region::Supply | Region::Switch | Region::Wiring) && !with_it.contains(&part)
+fn before_the_plug(sound: &Vehicle, id: ComponentId) -> bool {
+    let plan = sound.in_place().unwrap();
+    let part = sound.component(id);
+    let own = |node| {
+        let terminals = &sound.component(plan.motor).terminals;
+        terminals
+            .iter()
+            .any(|terminal| terminal.name.as_str() != "31" && terminal.node == node)
+    };
+    let at_it = part.paths.iter().any(|path| own(path.p) || own(path.n));
+    matches!(
+        part.region,
+        Region::Supply | Region::Switch | Region::Wiring
+    ) && id != plan.clamped
+        && part.id.as_str() != "battery"
+        && !at_it
+        && !sound.plugs_of(plan.motor).contains(&id)
 }
 
 #[test]
 fn a_good_motor_passes_whatever_is_wrong_before_its_plug() {
-    let healthy = figures(&vehicle());
-    let faults = faults(before_the_plug);
-    assert!(faults.len() > 100);
-    for variant in faults {
-        let found = figures(&variant.vehicle);
-        assert_eq!(found.len(), healthy.len(), "{}", variant.name);
-        let (what, off) = worst(&healthy, &found);
-        assert!(off < 1.0, "{}: {what} is {off:.1} sd off", variant.name);
+    for sound in vehicles() {
+        // Ripple hangs a little on where in the wipe its two turns fall.
+        let mut healthy = figures(&sound, &sound);
+        healthy.retain(|(_, seen)| seen.quantity != Quantity::Ripple);
+        let faults = faults(&sound, |id| before_the_plug(&sound, id));
+        assert!(faults.len() > 100);
+        let mut off_by = Vec::new();
+        // One severity of each is enough beyond the van: the other two go the same way.
+        let step = if sound.id.as_str() == "van-case-ground" {
+            1
+        } else {
+            3
+        };
+        for variant in faults.iter().step_by(step) {
+            // What draws with the key off is found before the leads go on.
+            let clamp = format!(
+                "clamp {}",
+                sound.component(sound.in_place().unwrap().clamped).id
+            );
+            let mut person = at(&variant.vehicle, &sound, &[]);
+            if person.finds(&clamp, Quantity::Current).abs() > 0.1 {
+                continue;
+            }
+            let (what, off) = worst(&healthy, &figures(&variant.vehicle, &sound));
+            if off >= 1.0 {
+                off_by.push(format!("{}: {what} {off:.1}", variant.name));
+            }
+        }
+        assert_eq!(off_by, Vec::<String>::new(), "{}", sound.id);
     }
 }
 
+/// What no lead at the motor's terminals shows, and why.
+const NOT_CAUGHT: [(&str, &str); 5] = [
+    (
+        "cut-out.weak",
+        "protection shows at a long stall alone, which no test should bring about",
+    ),
+    (
+        "cut-out.welded",
+        "protection shows at a long stall alone, which no test should bring about",
+    ),
+    (
+        "cut-out.high-resistance:0.211",
+        "a fifth of an ohm slows a motor by less than sound ones differ",
+    ),
+    (
+        "park-contact.",
+        "a burnt contact carries current as the motor runs home, and none once it is there to be read",
+    ),
+    (
+        "eccentric.stuck-out",
+        "it lengthens the throw: the sweep of the blades tells, not the motor",
+    ),
+];
+
 #[test]
 fn every_motor_fault_is_caught_by_one_of_the_tests() {
-    let healthy = figures(&vehicle());
-    let faults = faults(|_, region| region == Region::Motor);
-    assert!(faults.len() > 20);
     let mut missed = Vec::new();
-    for variant in faults {
-        let found = figures(&variant.vehicle);
-        let (what, off) = worst(&healthy, &found);
-        if off < OFF {
-            missed.push(format!("{}: {what} {off:.1}", variant.name));
+    for sound in vehicles() {
+        let healthy = figures(&sound, &sound);
+        let faults = faults(&sound, |id| sound.component(id).region == Region::Motor);
+        assert!(faults.len() > 20);
+        for variant in faults {
+            let (what, off) = worst(&healthy, &figures(&variant.vehicle, &sound));
+            let excused = NOT_CAUGHT.iter().any(|(name, _)| {
+                variant.name.starts_with(name)
+                    && (!name.ends_with('.') || variant.name.contains("-high-resistance"))
+            });
+            if off < OFF && !excused {
+                missed.push(format!("{} {}: {what} {off:.1}", sound.id, variant.name));
+            }
         }
     }
     assert_eq!(missed, Vec::<String>::new());
 }
 
 #[test]
-fn a_bad_ground_passes_once_a_lead_goes_round_it() {
-    // The clamp then reads a part of the current only, so the pace tells.
-    let ground = "jumper motor.31 battery.neg";
-    for fault in [
-        "motor-strap.open",
-        "motor-strap.high-resistance:1",
-        "cowl-ground.high-resistance:1",
-        "battery-strap.open",
-    ] {
-        for (terminal, place) in [("53", 3), ("53b", 7)] {
-            let cycles = |of: &Arc<Vehicle>, before: &[&str]| {
-                let all = fed(&mut at(of, before), terminal);
-                all[3].1.clone()
-            };
-            let healthy = figures(&vehicle())[place].1.clone();
-            let apart = |found: &Observable| {
-                healthy.apart(found, healthy.quantity.tolerance(healthy.value))
-            };
-            let bad = apart(&cycles(&faulty(fault), &[]));
-            assert!(bad > OFF, "{fault} at {terminal}: {bad}");
-            let good = apart(&cycles(&faulty(fault), &[ground]));
-            assert!(good < 1.0, "{fault} at {terminal} with a lead: {good}");
-        }
-    }
-}
-
-#[test]
 fn what_hangs_on_the_motor_passes_with_the_crank_off() {
-    let alone = ["loosen crank-nut"];
-    let amps = |of: &Arc<Vehicle>| fed(&mut at(of, &alone), "53")[0].1.clone();
-    let healthy = amps(&vehicle());
-    for variant in faults(|_, region| region == Region::Linkage) {
+    let sound = vehicle();
+    let amps = |of: &Arc<Vehicle>| {
+        let plan = sound.in_place().unwrap();
+        let mut person = at(of, &sound, &["loosen crank-nut"]);
+        running(&mut person, &plan.tests[0], "battery-strap")[0]
+            .1
+            .clone()
+    };
+    let healthy = amps(&sound);
+    for variant in faults(&sound, |id| sound.component(id).region == Region::Linkage) {
         let off = healthy.apart(&amps(&variant.vehicle), healthy.quantity.tolerance(0.6));
         assert!(off < 1.0, "{}: {off}", variant.name);
     }
     // With it on, a stiff pivot is more current in a motor that is sound.
-    let low = figures(&vehicle())[0].1.clone();
-    let stiff = fed(&mut at(&faulty("left-pivot.stiff:4"), &[]), "53")[0]
-        .1
-        .clone();
+    let low = figures(&sound, &sound)[0].1.clone();
+    let stiff = figures(&faulty("left-pivot.stiff:4"), &sound)[0].1.clone();
     assert!(low.apart(&stiff, low.quantity.tolerance(low.value)) > OFF);
 }
 
@@ -223,7 +304,7 @@ fn what_hangs_on_the_motor_passes_with_the_crank_off() {
 fn a_short_in_the_plug_is_at_the_motors_terminal_and_blows_the_lead() {
     for pin in ["53", "53b", "53a"] {
         let fault = format!("motor-plug.{pin}-short-to-ground");
-        let mut person = at(&faulty(&fault), &[]);
+        let mut person = at(&faulty(&fault), &vehicle(), &["unplug motor-plug"]);
         let words = format!("jumper motor.{pin} battery.pos");
         // The caution is by the diagram, which knows of no short.
         let cautions: &[Hazard] = &[];
@@ -237,10 +318,31 @@ fn a_short_in_the_plug_is_at_the_motors_terminal_and_blows_the_lead() {
 }
 
 #[test]
-fn the_book_gives_leads_and_figures() {
+fn the_lead_that_takes_the_blades_home_says_so() {
+    for sound in vehicles() {
+        let told = |of: &Arc<Vehicle>| {
+            let plan = sound.in_place().unwrap();
+            let test = plan.tests.last().unwrap();
+            let mut person = at(of, &sound, &[]);
+            let mut actions = test.actions();
+            let feed = actions.pop().unwrap();
+            for action in actions {
+                person.does(&action.words(&sound));
+            }
+            person.finds(&feed.words(&sound), Quantity::MotorChange)
+        };
+        near(sound.id.as_str(), told(&sound), 2.0, 0.0);
+        // Stuck on the feed, the contact never stops it.
+        let stuck = with_fault(&sound, "park-contact.stuck-on-feed");
+        near(sound.id.as_str(), told(&stuck), 1.0, 0.0);
+    }
+}
+
+/// What the book says of testing a vehicle's motor in place.
+fn page(scenario: &str) -> String {
     let mut output = Vec::new();
     let exit = run(
-        ["groundside", "practice", "--seed", "7"].map(OsString::from),
+        ["groundside", "practice", scenario, "--seed", "7"].map(OsString::from),
         &mut Io {
             input: Box::new(Cursor::new(b"data in-place tests\npause\n".to_vec())),
             output: Box::new(&mut output),
@@ -251,26 +353,43 @@ fn the_book_gives_leads_and_figures() {
     assert_eq!(exit, Exit::Done);
     let text = String::from_utf8(output).unwrap();
     let (_, page) = text.split_once("> data in-place tests\n").unwrap();
-    let rows: Vec<&str> = page.lines().map(str::trim).collect();
-    let row = |start: &str| {
-        let found = rows.iter().find(|row| row.starts_with(start));
-        found.unwrap_or_else(|| panic!("no `{start}` in {page}"))
-    };
-    for (name, leads, terminal) in [
-        ("low", "motor 53 to battery pos", "53"),
-        ("high", "motor 53b to battery pos", "53b"),
+    page.to_owned()
+}
+
+#[test]
+fn the_book_gives_leads_and_figures() {
+    let mut told = Vec::new();
+    for (scenario, id) in [
+        ("rain-on-the-quay", "van-case-ground"),
+        ("fog-at-the-signal", "sedan-reversing"),
+        ("late-bus-to-the-light", "bus-compound"),
+        ("sleet-at-the-turning", "bus-compound-rheostat"),
+        ("drizzle-on-the-mole", "hatch-relay"),
     ] {
-        let row = row(name);
-        assert!(row.contains(leads), "{row}");
-        let found = fed(&mut at(&vehicle(), &[]), terminal);
-        let (amps, cycles) = (found[0].1.value, found[3].1.value);
-        let figures = format!("{amps:.1} A, {cycles:.1} /min");
-        assert!(row.contains(&figures), "{figures}: {row}");
+        let (page, sound) = (page(scenario), shipped(id));
+        let mut rest = page.as_str();
+        let found = figures(&sound, &sound);
+        for test in &sound.in_place().unwrap().tests {
+            // The leads stand one below the other, and what is seen beside the last of them.
+            for &(first, second) in &test.leads {
+                let [first, second] = [first, second].map(|point| sound.point_name(point));
+                let lead = format!("{first} to {second}");
+                let (_, after) = rest
+                    .split_once(&lead)
+                    .unwrap_or_else(|| panic!("{lead}: {page}"));
+                rest = after;
+            }
+            let (beside, after) = rest.split_once('\n').unwrap();
+            let shown = if test.parks() {
+                "runs home, then at their rest".to_owned()
+            } else {
+                let of = |what: &str| named(&found, &format!("{} {what}", test.name)).value.abs();
+                format!("{:.1} A, {:.1} /min", of("amps"), of("cycles"))
+            };
+            assert_eq!(beside.trim(), shown, "{id}: {page}");
+            rest = after;
+        }
+        told.push(format!("{id}\n{page}"));
     }
-    assert!(row("park").contains("motor 53e to motor 53"), "{page}");
-    assert!(
-        row("motor 53a to battery pos").contains("at their rest"),
-        "{page}"
-    );
-    insta::assert_snapshot!(page);
+    insta::assert_snapshot!(told.join("\n"));
 }

@@ -9,7 +9,6 @@ pub(crate) mod debrief;
 pub(crate) mod diagram;
 pub(crate) mod event;
 pub(crate) mod failures;
-mod fields;
 mod healthy;
 pub(crate) mod help;
 mod in_place;

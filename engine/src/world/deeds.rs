@@ -3,7 +3,7 @@
 
 use super::motion::Motion;
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::{CAUGHT, MOTOR_CHANGE};
+use super::scales::{CAUGHT, MOTOR_CHANGE, REST};
 use super::senses::relay_clicks;
 use super::tally::Span;
 use super::{World, seconds};
@@ -17,6 +17,9 @@ const ARC_A: f64 = 0.5;
 
 /// Shaft speed above which a motor is heard to turn, radians a second (judgement).
 const TURNS: f64 = 1.0;
+
+/// Turns of the crank that anybody sees (judgement).
+const MOVED: f64 = 0.05;
 
 /// Times that a probe goes into an open contact until it is spread (judgement).
 const SPREADS_AFTER: u32 = 3;
@@ -113,9 +116,20 @@ impl World {
         self.motion.speed().abs() > TURNS
     }
 
-    /// What the motor made of a lead that was put on or taken off.
-    pub(super) fn responds(&self, ran: bool) -> Observable {
-        let change = f64::from(u8::from(self.motor_runs())) - f64::from(u8::from(ran));
+    /// What the motor made of a lead that was put on or taken off, its crank having gone some turns with it: a park
+    /// contact takes the blades home and stops there long before anybody has walked round to look.
+    pub(super) fn responds(&self, ran: bool, turned: f64) -> Observable {
+        let runs = self.motor_runs();
+        let drives = !self.handling(None).crank_off;
+        let change = if !ran && !runs && turned > MOVED {
+            if drives && self.off_rest_mm() < REST.cuts[0] {
+                2.0
+            } else {
+                3.0
+            }
+        } else {
+            f64::from(u8::from(runs)) - f64::from(u8::from(ran))
+        };
         Observable::steady(
             Quantity::MotorChange,
             "motor".to_owned(),

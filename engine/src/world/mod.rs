@@ -17,6 +17,7 @@ mod evenness;
 mod explained;
 mod handle;
 mod hazard;
+mod in_place;
 mod kit;
 mod leads;
 mod mend;
@@ -53,6 +54,7 @@ pub use contacts::Chance;
 pub(crate) use handle::{is_moved_with, touched_show};
 pub(crate) use hazard::has_supply;
 pub use hazard::{Advice, Gravity, Hazard};
+pub use in_place::{InPlace, InPlaceTest};
 pub use kit::{KIT, Kit};
 pub(crate) use meters::AtRest;
 pub use observation::{Display, Errors, Observable, Observation, Quantity, Scale, Shown, Words};
@@ -432,14 +434,14 @@ impl World {
                     &leads::on_it(&self.bench, &self.vehicle),
                     self.vehicle.node(*first),
                 );
-                let ran = self.motor_runs();
+                let (ran, turned) = (self.motor_runs(), self.crank_turned);
                 self.note_change(action);
                 if arcs {
                     self.motion.blow(self.bench.jumpers.len() - 1);
                 }
                 self.spend(minutes, None)?;
                 let mut seen = self.lead_fuses(true);
-                seen.push(self.responds(ran));
+                seen.push(self.responds(ran, self.crank_turned - turned));
                 Ok(seen)
             }
             Action::RemoveJumper { at_mid_glass } => {
@@ -448,7 +450,7 @@ impl World {
                 self.note_change(action);
                 self.pass(left, None)?;
                 self.bench.now = self.bench.now.plus_micros(minutes.micros());
-                Ok(vec![self.responds(ran)])
+                Ok(vec![self.responds(ran, 0.0)])
             }
             Action::BatteryTest => self.battery_test(minutes),
             Action::NewFuse => {

@@ -441,13 +441,16 @@ pub(super) const CLIP_SWINGS: Words = Words {
     share: 0.0,
 };
 
-/// What a lead put on or taken off did to the motor: stopped it, nothing, started it.
+/// What a lead put on or taken off did to the motor: stopped it, nothing, started it, let it run home, let it run and
+/// stop elsewhere.
 pub(super) const MOTOR_CHANGE: Words = Words {
-    cuts: &[-0.5, 0.5],
+    cuts: &[-0.5, 0.5, 1.5, 2.5],
     words: &[
         "the motor stops",
         "the motor takes no notice",
         "the motor starts",
+        "the motor runs the blades home and stops there",
+        "the motor runs for a moment and stops",
     ],
     sd: 0.1,
     share: 0.0,
