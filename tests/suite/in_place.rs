@@ -102,6 +102,17 @@ fn figures_before(of: &Arc<Vehicle>, sound: &Arc<Vehicle>, before: &[&str]) -> V
                 .map(|(what, seen)| (format!("{} {what}", test.name), seen)),
         );
     }
+    for held in &plan.held {
+        let mut person = at(of, sound, before);
+        for action in &held.before {
+            let words = action.words(sound);
+            assert_eq!(person.cautions(&words), [], "{words}");
+            person.does(&words);
+        }
+        let volts = person.observes(&held.action().words(sound), Quantity::Voltage);
+        let [red, black] = [held.lamp.0, held.lamp.1].map(|point| sound.point_name(point));
+        all.push((format!("volts {red} to {black}"), volts));
+    }
     all
 }
 
@@ -226,7 +237,8 @@ fn a_good_motor_passes_whatever_is_wrong_before_its_plug() {
                 continue;
             }
             let (what, off) = worst(&healthy, &figures(&variant.vehicle, &sound));
-            if off >= 1.0 {
+            // With a ground gone a lead alone carries what it shared: some tens of millivolts.
+            if off >= 1.5 {
                 off_by.push(format!("{}: {what} {off:.1}", variant.name));
             }
         }
@@ -249,8 +261,8 @@ const NOT_CAUGHT: [(&str, &str); 5] = [
         "a fifth of an ohm slows a motor by less than sound ones differ",
     ),
     (
-        "park-contact.",
-        "a burnt contact carries current as the motor runs home, and none once it is there to be read",
+        "park-contact.feed-high-resistance",
+        "where its common end is inside the motor no lamp reaches it, and while it runs home there is no time to read",
     ),
     (
         "eccentric.stuck-out",
@@ -265,12 +277,12 @@ fn every_motor_fault_is_caught_by_one_of_the_tests() {
         let healthy = figures(&sound, &sound);
         let faults = faults(&sound, |id| sound.component(id).region == Region::Motor);
         assert!(faults.len() > 20);
+        let has_lamp = !sound.in_place().unwrap().held.is_empty();
         for variant in faults {
             let (what, off) = worst(&healthy, &figures(&variant.vehicle, &sound));
-            let excused = NOT_CAUGHT.iter().any(|(name, _)| {
-                variant.name.starts_with(name)
-                    && (!name.ends_with('.') || variant.name.contains("-high-resistance"))
-            });
+            let reached = variant.name.starts_with("park-contact") && has_lamp;
+            let listed = |(name, _): &(&str, &str)| variant.name.starts_with(name);
+            let excused = !reached && NOT_CAUGHT.iter().any(listed);
             if off < OFF && !excused {
                 missed.push(format!("{} {}: {what} {off:.1}", sound.id, variant.name));
             }
@@ -388,6 +400,10 @@ fn the_book_gives_leads_and_figures() {
             };
             assert_eq!(beside.trim(), shown, "{id}: {page}");
             rest = after;
+        }
+        for (what, seen) in found.iter().filter(|(what, _)| what.starts_with("volts")) {
+            let volts = format!("{:.1} V", seen.value);
+            assert!(page.contains(&volts), "{what} {volts}: {page}");
         }
         told.push(format!("{id}\n{page}"));
     }

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::Vehicle;
 use groundside_engine::world::{
-    Action, InPlace, InPlaceTest, KIT, Observation, Quantity, Sense, World,
+    Action, InPlace, InPlaceHeld, InPlaceTest, KIT, Observation, Quantity, Sense, World,
 };
 
 use super::data::table;
@@ -35,6 +35,29 @@ fn healthy(
     let amps = mean(&mut world, &Action::Clamp(plan.clamped), "A")?;
     let cycles = mean(&mut world, &Action::Sense(Sense::Count), "/min")?;
     Some(format!("{amps}, {cycles}"))
+}
+
+/// What the park contact holds under the load lamp.
+fn held(vehicle: &Arc<Vehicle>, glass: Glass, of: &InPlaceHeld) -> Option<String> {
+    let mut world = standing(vehicle, glass)?;
+    for action in &of.before {
+        seen(&mut world, action)?;
+    }
+    let shown = seen(&mut world, &of.action())?;
+    let volts = shown
+        .iter()
+        .find(|(quantity, ..)| *quantity == Quantity::Voltage);
+    let (_, [volts, ..], _) = volts?;
+    let name = |(first, second)| {
+        let [first, second] = [first, second].map(|point| vehicle.point_name(point));
+        format!("{first} to {second}")
+    };
+    let leads: Vec<String> = of.leads.iter().copied().map(name).collect();
+    Some(format!(
+        "with a lead from {}, {volts:.1} V from {}",
+        leads.join(" and "),
+        name(of.lamp)
+    ))
 }
 
 /// What the blades look like.
@@ -100,6 +123,21 @@ pub(super) fn tests(vehicle: &Arc<Vehicle>, glass: Glass) -> Page {
             "  High is the series field alone, faster than any position of the switch has it: never run it so with the \
              linkage off. What lies between is made before its plug, by what stands in the way of the shunt field. The \
              fields' ohms are in the chapter on the winding.",
+            "  ",
+        );
+    }
+    let contact: Vec<String> = plan
+        .held
+        .iter()
+        .filter_map(|of| held(vehicle, glass, of))
+        .collect();
+    if let [out, home] = &contact[..] {
+        page.hanging(
+            Tone::Plain,
+            format!(
+                "  A burnt park contact still takes the blades home: prove it under the load lamp. Out on the glass, \
+                 {out}; home again, {home}."
+            ),
             "  ",
         );
     }

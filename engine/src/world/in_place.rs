@@ -4,7 +4,7 @@
 //! Its ground goes by a lead to the far end of the battery's ground strap, so that every ampere of it comes back
 //! through that strap, where a clamp reads it whole, however good the motor's own ground is.
 
-use super::Action;
+use super::{Action, Measurement};
 use crate::vehicle::{ComponentId, Kind, Point, Vehicle};
 
 /// One test of a motor in place.
@@ -34,6 +34,30 @@ impl InPlaceTest {
     }
 }
 
+/// A way of the park contact under the load lamp: what burns in it passes no current once the motor is home, and the
+/// lamp draws some through it while it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct InPlaceHeld {
+    /// What comes before the lamp: plugs, leads, the blades where they are wanted.
+    pub before: Vec<Action>,
+    /// The leads that are on then.
+    pub leads: Vec<(Point, Point)>,
+    /// Where the lamp goes.
+    pub lamp: (Point, Point),
+}
+
+impl InPlaceHeld {
+    /// The lamp held on.
+    #[must_use]
+    pub const fn action(&self) -> Action {
+        Action::Measure {
+            what: Measurement::Load,
+            red: self.lamp.0,
+            black: self.lamp.1,
+        }
+    }
+}
+
 /// The tests of a vehicle's motor in place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct InPlace {
@@ -46,6 +70,8 @@ pub struct InPlace {
     pub wound: bool,
     /// The tests.
     pub tests: Vec<InPlaceTest>,
+    /// The park contact by its feed, out on the glass, and by its ground, at home, where its common end is a terminal.
+    pub held: Vec<InPlaceHeld>,
 }
 
 const PARK: &str = "park";
@@ -152,6 +178,26 @@ impl Vehicle {
                 leads,
             })
             .collect();
+        let common = at("31b").or_else(|| at("53e"));
+        let held = common.zip(case).map(|(common, case)| {
+            let with = |more: Vec<Action>| out.iter().cloned().chain(more).collect();
+            let by_feed = InPlaceHeld {
+                before: with(vec![lead((feed, battery))]),
+                leads: vec![(feed, battery)],
+                lamp: (common, ground),
+            };
+            // Home, and all leads off but the first, that of the case.
+            let mut ran: Vec<Action> = home.iter().copied().map(lead).collect();
+            ran.extend((1..home.len()).map(|_| Action::RemoveJumper {
+                at_mid_glass: false,
+            }));
+            let by_ground = InPlaceHeld {
+                before: with(ran),
+                leads: vec![case],
+                lamp: (battery, common),
+            };
+            vec![by_feed, by_ground]
+        });
         tests.push(InPlaceTest {
             name: PARK,
             before: out,
@@ -162,6 +208,7 @@ impl Vehicle {
             clamped,
             wound: fields.is_some(),
             tests,
+            held: held.unwrap_or_default(),
         })
     }
 }

@@ -54,7 +54,7 @@ pub use contacts::Chance;
 pub(crate) use handle::{is_moved_with, touched_show};
 pub(crate) use hazard::has_supply;
 pub use hazard::{Advice, Gravity, Hazard};
-pub use in_place::{InPlace, InPlaceTest};
+pub use in_place::{InPlace, InPlaceHeld, InPlaceTest};
 pub use kit::{KIT, Kit};
 pub(crate) use meters::AtRest;
 pub use observation::{Display, Errors, Observable, Observation, Quantity, Scale, Shown, Words};
