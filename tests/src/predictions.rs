@@ -30,7 +30,7 @@ crate::checks![
 ];
 
 /// Seconds that each position is on before the next, as in the runs that the predictions come from.
-const POSITION_S: u32 = 22;
+const POSITION_S: u32 = 36;
 /// Seconds that they are on for before they are looked at there.
 const SETTLE_S: u32 = 12;
 /// Seconds of looking: the meter's window, and the window that the predictions come from.

@@ -14,7 +14,7 @@ fn folder() -> PathBuf {
 }
 
 /// Runs the program on arguments and typed lines: how it ended, and both streams, output first.
-fn screen(arguments: &str, typed: &str) -> (Exit, String) {
+pub(crate) fn screen(arguments: &str, typed: &str) -> (Exit, String) {
     let (mut output, mut errors) = (Vec::new(), Vec::new());
     let arguments = std::iter::once("groundside")
         .chain(arguments.split_whitespace())
@@ -33,7 +33,7 @@ fn screen(arguments: &str, typed: &str) -> (Exit, String) {
 }
 
 /// The arguments and the typed lines of a story.
-fn story(name: &str) -> (String, String) {
+pub(crate) fn story(name: &str) -> (String, String) {
     let text = fs::read_to_string(folder().join(name)).unwrap();
     let (arguments, rest) = text.split_once('\n').unwrap();
     let typed = rest
@@ -44,7 +44,7 @@ fn story(name: &str) -> (String, String) {
     (arguments.to_owned(), typed)
 }
 
-fn stories() -> Vec<String> {
+pub(crate) fn stories() -> Vec<String> {
     let entries = fs::read_dir(folder())
         .unwrap()
         .map(|entry| entry.unwrap().file_name().into_string().unwrap());

@@ -5,6 +5,7 @@
 mod attempts;
 mod compound;
 mod conditions;
+mod debriefs;
 mod families;
 mod figures;
 mod hazards;

@@ -101,6 +101,83 @@ fn order_beats_luck_and_luck_beats_swapping() {
     assert_eq!(swapper.needless_repairs.len(), 2);
 }
 
+/// Seed 43 brings a park contact whose ground is open: the blades run on. Either way the positions are tried first.
+const RUNS_ON: &str = "
+    set ignition-switch on
+    set wiper-switch low
+    look blades
+    set wiper-switch high
+    look blades
+    set wiper-switch off
+    look blades";
+const PROVEN_BY_MEASURING: &str = "
+    set wiper-switch low
+    volts motor.53e battery.neg
+    clip motor.53e battery.neg
+    set wiper-switch off
+    unclip
+    volts motor.53 battery.neg
+    volts motor.31 battery.neg
+    conclude park-contact.ground-open";
+const PARK_CONTACT: &str = "
+    set ignition-switch off
+    repair park-contact replace";
+const PARK_HANDED_OVER: &str = "
+    hand-over runs-on park-contact.ground-open park-contact";
+
+#[test]
+fn a_proof_is_worth_no_less_than_a_part_swapped_on_suspicion_that_hits() {
+    let ending = [PARK_CONTACT, VERIFIED, PARK_HANDED_OVER].concat();
+    let proof = played(43, &[RUNS_ON, PROVEN_BY_MEASURING, &ending].concat());
+    let swap = played(43, &[RUNS_ON, &ending].concat());
+    let again = "
+        set ignition-switch off
+        set ignition-switch on
+        look blades";
+    let after_more = played(43, &[RUNS_ON, again, &ending].concat());
+    assert!(proof.cured && swap.cured && proof.minutes > swap.minutes);
+    for swap in [swap, after_more] {
+        assert!(
+            total(&proof) >= total(&swap),
+            "{:?} {:?}",
+            proof.score,
+            swap.score
+        );
+    }
+    // The cover that comes off for the meter would have come off for the repair as well.
+    assert!(proof.lost.as_minutes() < 1.0, "{}", proof.lost);
+}
+
+#[test]
+fn the_total_is_a_whole_number_and_its_band_is_that_of_the_number() {
+    let debrief = expert();
+    let total = total(&debrief);
+    assert!(total.fract().abs() < 1e-12);
+    assert_eq!(debrief.band, Some(weights::band(total)));
+}
+
+#[test]
+fn a_complaint_is_what_the_driver_told_or_what_was_seen() {
+    let of = |complaint: &str| {
+        let ending = format!("\nhand-over {complaint} left-pivot.stiff left-pivot");
+        played(
+            7,
+            &[
+                CHECKED,
+                "\nset ignition-switch on\nlook blades",
+                REPAIRED,
+                VERIFIED,
+                &ending,
+            ]
+            .concat(),
+        )
+        .write_up
+    };
+    assert!(of("slow").is_empty());
+    let refused = of("runs-on");
+    assert!(refused[0].contains("nothing that you saw"), "{refused:?}");
+}
+
 #[test]
 fn an_early_verdict_with_no_check_earns_no_time() {
     let nothing = played(7, "hand-over none none none");
@@ -146,6 +223,24 @@ fn hands_in_a_live_linkage_cap_the_total() {
         "{score:?}"
     );
     assert!(careless.cap.is_some());
+    // The linkage ran with the hand in it: not passed, whatever else was done well.
+    assert!(score.total < 0.5 && score.safety < 0.5, "{score:?}");
+}
+
+#[test]
+fn hands_in_a_linkage_that_stands_with_the_key_on_cap_the_total() {
+    // Parked and off, nothing moves; but the key is on, and a hand at the switch is all it takes.
+    let careless = CHECKED.replace(
+        "helper set ignition-switch off",
+        "helper set wiper-switch off\n wait 10",
+    );
+    let careless = played(7, &[&careless, REPAIRED, VERIFIED, HANDED_OVER].concat());
+    let score = careless.score.unwrap();
+    let cap = weights::MAJOR_CAP;
+    assert!(
+        careless.cap.is_some() && score.total <= cap && score.total > 0.0,
+        "{score:?}"
+    );
 }
 
 #[test]
@@ -154,7 +249,8 @@ fn what_was_not_seen_after_the_repair_costs() {
     assert!(unseen.cured);
     assert_eq!(unseen.not_seen, ["off", "low", "high"]);
     let gap = total(&expert()) - total(&unseen);
-    assert!(gap > weights::UNVERIFIED - 1.0, "{gap}");
+    // Both totals are whole.
+    assert!(gap > weights::UNVERIFIED - 2.0, "{gap}");
 }
 
 #[test]

@@ -1,13 +1,13 @@
 //! What is told at the end: marks, what was wrong, what each check told, what would have proved it.
 
 use groundside_engine::attempt::Attempt;
-use groundside_engine::marking::{CheckLine, Debrief, Score, weights};
-use groundside_engine::vehicle::{Fault, Region, Vehicle};
+use groundside_engine::marking::{CheckLine, Debrief, RouteEnd, Score, VerdictLevel, weights};
+use groundside_engine::quantity::Minutes;
+use groundside_engine::vehicle::{ComponentId, Fault, Region, Vehicle};
 use groundside_engine::world::{Action, Verdict};
-use serde::Serialize;
-use serde_json::{Value, json};
 
 use super::event;
+pub(crate) use super::marks::{Ending, document};
 use crate::style::{Page, Tone, listed, sentence};
 
 /// The whole debrief.
@@ -46,7 +46,7 @@ fn what_was(fault: &Fault, region: Region, vehicle: &Vehicle) -> String {
     }
 }
 
-fn verdict_name(verdict: Verdict, vehicle: &Vehicle) -> String {
+pub(super) fn verdict_name(verdict: Verdict, vehicle: &Vehicle) -> String {
     let words = Action::Conclude(verdict).words(vehicle);
     words.strip_prefix("conclude ").unwrap_or(&words).to_owned()
 }
@@ -74,10 +74,31 @@ fn verdict(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
         (false, true) => "the driver will be back",
         (false, false) => "the vehicle was not put right",
     };
-    page.add(
-        Tone::Plain,
-        format!("{said}: {}; {cured}.", debrief.level.word()),
-    );
+    let Some(second) = &debrief.second else {
+        page.add(
+            Tone::Plain,
+            format!("{said}: {}; {cured}.", debrief.level.word()),
+        );
+        return;
+    };
+    page.add(Tone::Plain, format!("{said}; {cured}."));
+    let both = [
+        (&debrief.fault, debrief.main_level, debrief.main_put_right),
+        (&second.fault, second.level, second.put_right),
+    ];
+    for (fault, level, put_right) in both {
+        let found = match level {
+            VerdictLevel::Wrong => "was never found".to_owned(),
+            level => format!("named, {}", level.word()),
+        };
+        let put_right = if put_right {
+            "put right"
+        } else {
+            "not put right"
+        };
+        let name = in_words(fault, vehicle);
+        page.add(Tone::Plain, format!("  {name}: {found}; {put_right}."));
+    }
 }
 
 fn marks(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
@@ -117,15 +138,58 @@ fn marks(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
         }
         None => page.add(Tone::Plain, "Not marked: the attempt was given up."),
     }
+    minutes(page, debrief, attempt);
+}
+
+/// Where the minutes went, par, and what was allowed.
+fn minutes(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
+    let parts: f64 = debrief.lines.iter().map(|line| line.parts).sum();
+    let parts = match parts {
+        parts if parts > 0.0 => format!(" and parts worth {parts:.1} min"),
+        _ => String::new(),
+    };
+    let explained = debrief.region == Region::NoFault && debrief.second.is_none();
+    let included = if explained {
+        "telling the customer included"
+    } else {
+        "repair and seeing to it included"
+    };
     page.add(
         Tone::Plain,
         format!(
-            "{} min used. Decisions were likely to cost {} min more than needed, by what was known when \
+            "{} min used{parts}. Decisions were likely to cost {} min more than needed, by what was known when \
              they were made; luck is left out. Par is {} min: what the rule of most told per minute needs \
-             on this very vehicle, repair and seeing to it included.",
+             on this very vehicle, or on most that come with this complaint where that is more, {included}.",
             debrief.minutes, debrief.lost, debrief.par
         ),
     );
+    let balance = &debrief.balance;
+    let luck = if balance.luck < 0.0 { "saved" } else { "cost" };
+    let left = if balance.left >= 0.1 {
+        format!(", and {:.1} min of work were left", balance.left)
+    } else {
+        String::new()
+    };
+    page.add(
+        Tone::Quiet,
+        format!(
+            "To be expected by the complaint alone were {:.1} min with parts; decisions cost {:.1}, proof and \
+             looks that are let pass {:.1}, luck {luck} {:.1}{left}.",
+            balance.expected,
+            balance.lost,
+            balance.let_pass,
+            balance.luck.abs()
+        ),
+    );
+    let allowed = attempt.assignment().scenario.allowance;
+    if debrief.par > allowed {
+        page.add(
+            Tone::Plain,
+            format!(
+                "The {allowed} min allowed are less than par: going over them counts for nothing."
+            ),
+        );
+    }
 }
 
 /// What a check that was not made was likely to tell, in words.
@@ -154,10 +218,72 @@ fn told(bits: f64) -> &'static str {
     }
 }
 
+/// Minutes from which what prepares a check has a line of its own.
+const OWN_LINE_MIN: f64 = 1.0;
+
+/// A row of the list: number, what was done, minutes.
+fn row(number: usize, what: &str, minutes: &str) -> String {
+    format!("{number:>3} {what:<34} {minutes:>5}")
+}
+
+/// What came before a check and is none: in one row together, what takes longer in a row of its own.
+fn preparations(page: &mut Page, waiting: &mut Vec<&CheckLine>) {
+    let mut told = |lines: &mut Vec<&CheckLine>| {
+        let Some(last) = lines.last() else { return };
+        let hundredths = lines
+            .iter()
+            .fold(Minutes::ZERO, |sum, line| sum.plus(line.minutes));
+        let actions: Vec<&str> = lines.iter().map(|line| line.action.as_str()).collect();
+        let text = match actions[..] {
+            [one] => row(last.n, one, &hundredths.to_string()),
+            _ => {
+                let row = row(last.n, "getting ready", &hundredths.to_string());
+                format!("{row}  {}", actions.join("; "))
+            }
+        };
+        page.hanging(Tone::Quiet, text, "      ");
+        lines.clear();
+    };
+    let mut small = Vec::new();
+    for line in waiting.drain(..) {
+        if line.minutes.as_minutes() >= OWN_LINE_MIN {
+            told(&mut small);
+            told(&mut vec![line]);
+        } else if line.minutes > Minutes::ZERO {
+            small.push(line);
+        }
+    }
+    told(&mut small);
+}
+
+/// What an action was worth, in words.
+fn worth(line: &CheckLine) -> String {
+    let [before, after] = line.suspects;
+    let chance = line.repair_chance.unwrap_or(0.0) * 100.0;
+    let mut text = if line.consequence {
+        "  put right what the work itself had spoilt".to_owned()
+    } else if line.explains {
+        format!("  explained, {chance:.0} % sure by then")
+    } else if line.is_repair {
+        format!("  a repair, {chance:.0} % sure by then")
+    } else if line.confirms {
+        format!("  confirmed it, {before} to {after}")
+    } else if line.verifies {
+        "  looked at it afterwards".to_owned()
+    } else if line.is_check {
+        format!("  {}, {before} to {after}", told(line.bits))
+    } else {
+        String::new()
+    };
+    if line.lost.as_minutes() > weights::TRIFLE_MIN {
+        text.push_str(&format!(", lost {} min", line.lost));
+    }
+    text
+}
+
 fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
-    let shown = |line: &&CheckLine| line.is_check || line.is_repair || !line.hazards.is_empty();
-    let lines: Vec<&CheckLine> = debrief.lines.iter().filter(shown).collect();
-    if lines.is_empty() {
+    let shown = |line: &CheckLine| line.is_check || line.is_repair || !line.hazards.is_empty();
+    if !debrief.lines.iter().any(shown) {
         return;
     }
     page.add(Tone::Plain, "");
@@ -165,31 +291,26 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
         Tone::Strong,
         "Check by check: minutes, what it told, repairs likelier than 1 % before and after",
     );
-    for line in lines {
-        let [before, after] = line.suspects;
-        let action = line.action.replace("battery.neg", "bat-");
-        let mut text = format!(
-            "{:>3} {:<34} {:>5}",
-            line.n,
-            action,
-            line.minutes.to_string()
-        );
-        if line.is_repair {
-            let chance = line.repair_chance.unwrap_or(0.0) * 100.0;
-            text.push_str(&format!("  a repair, {chance:.0} % sure by then"));
-        } else if line.confirms {
-            text.push_str(&format!("  confirmed it, {before} to {after}"));
-        } else if line.verifies {
-            text.push_str("  saw to the repair");
-        } else if line.is_check {
-            text.push_str(&format!("  {}, {before} to {after}", told(line.bits)));
+    let mut waiting = Vec::new();
+    for line in &debrief.lines {
+        if !shown(line) {
+            waiting.push(line);
+            continue;
         }
+        preparations(page, &mut waiting);
+        let action = repair_in_words(&line.action).replace("battery.neg", "bat-");
+        let text = row(line.n, &action, &line.minutes.to_string()) + &worth(line);
         page.hanging(Tone::Plain, text, "      ");
         if let Some(better) = &line.better {
+            let first = if better.first.is_empty() {
+                String::new()
+            } else {
+                format!("{}; then ", better.first.join("; "))
+            };
             page.hanging(
                 Tone::Quiet,
                 format!(
-                    "      better: {} ({}, {} min)",
+                    "      better: {first}{} ({}, {} min)",
                     better.check,
                     would_have(better.bits),
                     better.minutes
@@ -202,6 +323,12 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
             page.hanging(Tone::Caution, format!("      unsafe: {what}"), "        ");
         }
     }
+    preparations(page, &mut waiting);
+    page.row(format!(
+        "    {:<34} {:>5}",
+        "in all",
+        debrief.minutes.to_string()
+    ));
     let suspects: Vec<String> = debrief
         .suspects
         .iter()
@@ -214,21 +341,38 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
             "  ",
         );
     }
-    if !debrief.needless_repairs.is_empty() {
-        let names: Vec<&str> = debrief
-            .needless_repairs
-            .iter()
-            .map(|id| vehicle.component(*id).id.as_str())
-            .collect();
-        page.add(
-            Tone::Plain,
-            format!("Repaired though sound: {}.", listed(&names, "and")),
-        );
+    for (what, components) in [
+        ("Repaired though sound", &debrief.needless_repairs),
+        (
+            "Spoilt by the work itself and put right",
+            &debrief.consequences,
+        ),
+    ] {
+        if !components.is_empty() {
+            let names = ids(components, vehicle);
+            page.add(Tone::Plain, format!("{what}: {}.", listed(&names, "and")));
+        }
+    }
+}
+
+pub(super) fn ids<'v>(components: &[ComponentId], vehicle: &'v Vehicle) -> Vec<&'v str> {
+    let name = |id: &ComponentId| vehicle.component(*id).id.as_str();
+    components.iter().map(name).collect()
+}
+
+/// A repair in strict words as one reads it: what is explained is no repair.
+fn repair_in_words(words: &str) -> String {
+    match words
+        .strip_suffix(" explain")
+        .zip(words.strip_prefix("repair "))
+    {
+        Some((all, _)) => all.replacen("repair", "explain", 1),
+        None => words.to_owned(),
     }
 }
 
 fn route(page: &mut Page, debrief: &Debrief) {
-    if debrief.route.is_empty() {
+    if debrief.route.is_empty() && debrief.route_ends.is_empty() {
         return;
     }
     page.add(Tone::Plain, "");
@@ -237,25 +381,63 @@ fn route(page: &mut Page, debrief: &Debrief) {
         "A cheap way to prove it: minutes, reading here, reading on a sound vehicle",
     );
     for (index, step) in debrief.route.iter().enumerate() {
-        let one = if step.suspects == 1 {
-            "repair"
-        } else {
-            "repairs"
-        };
+        let likeliest = step.likeliest.as_ref().map_or_else(String::new, |likely| {
+            let percent = likely.belief * 100.0;
+            format!(
+                "; by then {percent:.0} % for {}",
+                repair_in_words(&likely.repair)
+            )
+        });
         page.hanging(
             Tone::Plain,
             format!(
-                "{:>3} {} ({} min): {}; sound: {}; leaves {} {one}",
+                "{:>3} {} ({} min, {} so far): {}; sound: {}{likeliest}",
                 index + 1,
                 step.check,
                 step.minutes,
+                step.so_far,
                 step.here,
                 step.sound,
-                step.suspects
             ),
             "      ",
         );
+        for end in debrief
+            .route_ends
+            .iter()
+            .filter(|end| end.after == index + 1)
+        {
+            route_end(page, end);
+        }
     }
+    for end in debrief.route_ends.iter().filter(|end| end.after == 0) {
+        route_end(page, end);
+    }
+}
+
+/// What a route ends with: a proof, or the repairs that try it out.
+fn route_end(page: &mut Page, end: &RouteEnd) {
+    let tries: Vec<String> = end
+        .repairs
+        .iter()
+        .map(|repair| {
+            let words = repair_in_words(&repair.repair);
+            format!(
+                "{words} ({:.0} %, {} min)",
+                repair.belief * 100.0,
+                repair.minutes
+            )
+        })
+        .collect();
+    let text = match (end.proven, &tries[..]) {
+        (_, []) => "no check worth making says more".to_owned(),
+        (true, [one, ..]) => format!("proven: {one}"),
+        (false, [one]) => format!("no check worth making says more: try {one}"),
+        (false, _) => format!(
+            "no check worth making tells these apart; try {}",
+            tries.join(", then ")
+        ),
+    };
+    page.hanging(Tone::Plain, format!("    {text}"), "      ");
 }
 
 fn hand_over(page: &mut Page, debrief: &Debrief) {
@@ -300,125 +482,4 @@ fn hand_over(page: &mut Page, debrief: &Debrief) {
             "    ",
         );
     }
-}
-
-/// The marks as written in JSON.
-#[derive(Serialize)]
-struct Marks {
-    correctness: f64,
-    order: f64,
-    time: f64,
-    safety: f64,
-    hand_over: f64,
-    total: f64,
-}
-
-impl From<&Score> for Marks {
-    fn from(score: &Score) -> Self {
-        let Score {
-            correctness,
-            order,
-            time,
-            safety,
-            hand_over,
-            total,
-        } = *score;
-        Self {
-            correctness,
-            order,
-            time,
-            safety,
-            hand_over,
-            total,
-        }
-    }
-}
-
-/// The last line of a practice in JSON.
-#[derive(Serialize)]
-pub(crate) struct Ending {
-    result: Outcome,
-}
-
-#[derive(Serialize)]
-struct Outcome {
-    verdict: Option<&'static str>,
-    score: Option<Marks>,
-    minutes: f64,
-}
-
-impl Ending {
-    /// That of an attempt that was marked.
-    pub(crate) fn of(debrief: &Debrief) -> Self {
-        Self {
-            result: Outcome {
-                verdict: Some(debrief.level.word()),
-                score: debrief.score.as_ref().map(Marks::from),
-                minutes: debrief.minutes.as_minutes(),
-            },
-        }
-    }
-
-    /// That of an attempt that goes on later.
-    pub(crate) fn open(minutes: f64) -> Self {
-        Self {
-            result: Outcome {
-                verdict: None,
-                score: None,
-                minutes,
-            },
-        }
-    }
-}
-
-/// The whole debrief, as JSON.
-pub(crate) fn document(debrief: &Debrief, vehicle: &Vehicle) -> Value {
-    let lines: Vec<Value> = debrief.lines.iter().map(line_json).collect();
-    let route: Vec<Value> = debrief
-        .route
-        .iter()
-        .map(|step| {
-            json!({
-                "check": step.check, "minutes": step.minutes.as_minutes(), "here": step.here,
-                "sound": step.sound, "suspects": step.suspects,
-            })
-        })
-        .collect();
-    let suspects: Vec<Value> = debrief
-        .suspects
-        .iter()
-        .map(|suspect| json!({"fault": suspect.fault, "belief": suspect.belief}))
-        .collect();
-    let needless: Vec<&str> = debrief
-        .needless_repairs
-        .iter()
-        .map(|id| vehicle.component(*id).id.as_str())
-        .collect();
-    json!({
-        "second": debrief.second.as_ref().map(|second| json!({
-            "fault": second.fault_name, "region": second.region.word(), "verdict": second.level.word(),
-        })),
-        "fault": debrief.fault_name, "region": debrief.region.word(), "symptom": debrief.symptom.word(),
-        "concluded": debrief.verdict.map(|verdict| verdict_name(verdict, vehicle)),
-        "verdict": debrief.level.word(), "cured": debrief.cured, "needless_repairs": needless,
-        "score": debrief.score.as_ref().map(Marks::from), "cap": debrief.cap, "band": debrief.band,
-        "par": debrief.par.as_minutes(), "minutes": debrief.minutes.as_minutes(),
-        "lost": debrief.lost.as_minutes(), "suspects": suspects, "coverage": debrief.coverage,
-        "not_seen": debrief.not_seen, "write_up": debrief.write_up, "lines": lines, "route": route,
-    })
-}
-
-fn line_json(line: &CheckLine) -> Value {
-    let better = line.better.as_ref().map(|better| {
-        json!({"check": better.check, "bits": better.bits, "minutes": better.minutes.as_minutes()})
-    });
-    let hazards: Vec<&str> = line.hazards.iter().map(|hazard| hazard.word()).collect();
-    json!({
-        "n": line.n, "action": line.action, "minutes": line.minutes.as_minutes(),
-        "is_check": line.is_check, "is_repair": line.is_repair,
-        "confirms": line.confirms, "verifies": line.verifies,
-        "expected_bits": line.expected_bits, "bits": line.bits, "suspects": line.suspects,
-        "lost": line.lost.as_minutes(), "efficiency": line.efficiency, "better": better,
-        "repair_chance": line.repair_chance, "hazards": hazards,
-    })
 }

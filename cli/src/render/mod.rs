@@ -14,6 +14,7 @@ pub(crate) mod help;
 mod in_place;
 mod instruments;
 pub(crate) mod list;
+mod marks;
 pub mod netlist;
 pub(crate) mod observability;
 pub(crate) mod point;

@@ -10,8 +10,8 @@ pub use draw::{
     Draw, DrawError, Hidden, conditions, draw, draw_chosen, in_pool, sound_signature, world_of,
 };
 pub use record::{
-    Header, Line, Parsed, READINGS_VERSION, RecordError, digest, event_line, header_line, parse,
-    readings_json, record_lines,
+    Header, Line, MARKING_VERSION, Parsed, READINGS_VERSION, RecordError, digest, event_line,
+    header_line, parse, readings_json, record_lines,
 };
 pub use replay::{Difference, ReplayError, Replayed, replay};
 

@@ -20,6 +20,10 @@ const FORMAT: &str = "groundside-record";
 const VERSION: u32 = 1;
 /// Version of the readings: raised in a commit of its own whenever any displayed digit may change.
 pub const READINGS_VERSION: u32 = 1;
+
+/// Version of the weights, bands and limits of the mark: raised whenever the same record may get another mark.
+/// The record names it, so that a mark can be had again as it was given.
+pub const MARKING_VERSION: u32 = 1;
 /// Longest line that is read, bytes.
 const LINE_MAX: usize = 64 * 1024;
 
@@ -33,6 +37,8 @@ pub struct Header {
     pub version: u32,
     /// Version of the readings.
     pub readings: u32,
+    /// Version of the marking that the attempt was made under.
+    pub marking: u32,
     /// Id of the vehicle.
     pub vehicle: String,
     /// SHA-256 of the vehicle's file, hexadecimal.
@@ -88,6 +94,7 @@ impl Header {
             format: FORMAT.to_owned(),
             version: VERSION,
             readings: READINGS_VERSION,
+            marking: MARKING_VERSION,
             vehicle: assignment.sound.id.to_string(),
             vehicle_digest: vehicle_digest.to_owned(),
             scenario: assignment.scenario.id.to_string(),

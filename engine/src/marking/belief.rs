@@ -6,6 +6,9 @@ use crate::math;
 /// truth for ever.
 const FLOOR: f64 = 1e-4;
 
+/// A hypothesis with no more than so many times its share of the floor has nothing but the floor.
+const HARDLY_ABOVE: f64 = 3.0;
+
 /// Probabilities of all hypotheses, 'none of these' last. They sum to 1.
 #[derive(Clone, Debug)]
 pub(super) struct Belief {
@@ -26,6 +29,16 @@ impl Belief {
     /// Probabilities by hypothesis.
     pub(super) fn probabilities(&self) -> &[f64] {
         &self.probabilities
+    }
+
+    /// Whether nothing but the floor is left of a hypothesis.
+    pub(super) fn is_on_the_floor(&self, index: usize) -> bool {
+        self.probabilities[index] <= HARDLY_ABOVE * FLOOR * self.prior[index]
+    }
+
+    /// Belief in 'none of these'.
+    pub(super) fn in_none(&self) -> f64 {
+        self.probabilities.last().copied().unwrap_or(0.0)
     }
 
     /// Takes in the logarithms of the likelihoods of what was seen.
@@ -91,6 +104,7 @@ mod tests {
             (p[0] - 0.0136).abs() < 1e-4 && (p[1] - 0.9864).abs() < 2e-4,
             "{p:?}"
         );
+        assert!(belief.is_on_the_floor(2) && !belief.is_on_the_floor(0));
         assert!(p[2] > 1e-5 && (p.iter().sum::<f64>() - 1.0).abs() < 1e-12);
     }
 

@@ -1,48 +1,34 @@
 //! The hypotheses of one attempt, each with a vehicle of its own, and the belief in them.
 
 use super::MarkingError;
-use super::belief::{Belief, by_class};
+use super::belief::{Belief, by_class, entropy};
+use super::bouts::{between, bout, mixed};
+use super::complaint::{DRIVER_RIGHT, likelihood};
 use super::debrief::VerdictLevel;
-use super::dictionary::{Candidate, Entry, HypothesisEntry, Met, candidates};
+use super::dictionary::{Candidate, Entry, HypothesisEntry, candidates, reach_minutes};
 use super::hypothesis::{Cure, Hypothesis, NONE_OF_THESE, cure_of, hypotheses};
-use super::information::{Bout, Classes, Prediction, Worth, needless_minutes, worth};
+use super::information::{Classes, Prediction, Worth, needless_minutes, worth};
+use super::offers::{Offer, opened};
 use super::parallel;
+use super::running::{ComeIn, Run, ShownBy, by_cells};
 use super::weights::{COARSE, REDUNDANT_BITS, VERIFY_MIN};
 use crate::attempt::{Assignment, Attempt, Draw, sound_signature, world_of};
 use crate::math;
-use crate::scenario::Symptom;
-use crate::vehicle::{Component, ComponentId, Region};
-use crate::world::{
-    Action, Bench, Chance, Errors, Observable, Observation, Permitted, Quantity, Sense, Signature,
-    World, symptom,
-};
+use crate::vehicle::{Component, ComponentId, Fault, Region, Vehicle};
+use crate::world::{Bench, Chance, Observable, Observation, Permitted, Signature, World, symptom};
 
-/// Probability that a driver reports the symptom the vehicle has, rather than one of the others.
-const DRIVER_RIGHT: f64 = 0.9;
-/// Probability of a complaint about a vehicle that has none.
-const COMPLAINT_OF_NOTHING: f64 = 0.002;
 /// Hypotheses less likely than this after the complaint are not run: together they are less than a lapse.
 const NOT_RUN: f64 = 2e-5;
 
+/// Belief in 'none of these' from which hypotheses that nothing but the floor is left of are run again.
+const AT_A_LOSS: f64 = 0.03;
+/// Logarithm of the likelihood of anything under a hypothesis that is not run any more.
+const OUT_OF_THE_RUNNING: f64 = -1e6;
+
 /// Share of each neighbouring cell's likelihood in a cell's own.
 const NEIGHBOUR: f64 = 0.1;
-/// Share of bouts that begin or end in the window of a reading, which then lies anywhere (judgement).
-const BETWEEN: f64 = 0.2;
-/// Farthest that blades are from their rest where a bout stops them, millimetres at the tip (judgement).
-const ANYWHERE_MM: f64 = 700.0;
 /// Logarithmic penalty of a reading where a vehicle would have given none.
 const NOTHING_THERE: f64 = 6.0;
-
-/// A hypothesis that is run along.
-struct Run {
-    /// With what parts in bouts held closed.
-    world: World,
-    /// The share of running time for which something is parted, if anything is.
-    share: Option<f64>,
-}
-
-/// What one vehicle shows of a check: with loose contacts closed, and in a bout.
-type ShownBy = (Vec<Observable>, Option<Met>);
 
 /// One attempt's hypotheses and the belief in them. 'None of these' is the last of each list.
 pub(super) struct Case<'a> {
@@ -56,6 +42,8 @@ pub(super) struct Case<'a> {
     repair_minutes: Vec<Option<f64>>,
     pub(super) candidates: Vec<Candidate>,
     runs: Vec<Option<Run>>,
+    /// The true vehicle, run along: what was still sound when it was repaired.
+    true_run: World,
     /// Predictions of each candidate by hypothesis.
     predictions: Vec<Vec<Prediction>>,
     /// The belief before the first action, with the complaint taken in.
@@ -79,41 +67,57 @@ impl<'a> Case<'a> {
         let (list, cures) = hypotheses(sound, scenario);
         let chance = Chance::supposed(assignment.seed);
         let sound_signature = sound_signature(sound, scenario)?;
-        let faults = list.iter().map(|hypothesis| hypothesis.fault).collect();
-        let come_in = parallel::each(faults, |fault| -> Result<_, MarkingError> {
+        let come_in = |index: &usize| -> Result<ComeIn, MarkingError> {
+            let fault = list[*index].fault;
             let world = world_of(sound, fault, truth.shaft, scenario, chance)?;
             let shown = symptom(&Signature::of(world.clone())?, &sound_signature);
-            Ok((world, shown))
-        })?;
+            Ok((Some(world), shown))
+        };
+        let come_in = by_cells(&list, come_in)?;
 
         let mut prior: Vec<f64> = list.iter().map(|hypothesis| hypothesis.prior).collect();
         prior.push(NONE_OF_THESE);
         let told: Vec<f64> = come_in
             .iter()
-            .map(|(_, shown)| math::log(complaint_likelihood(*shown, truth.symptom)))
+            .map(|(_, shown)| math::log(likelihood(*shown, truth.symptom)))
             .chain([math::log((1.0 - DRIVER_RIGHT) / 2.0)])
             .collect();
         let mut start = Belief::new(prior);
         start.update(&told);
 
-        let worlds: Vec<Option<World>> = come_in
+        let worlds: Vec<Option<(Option<World>, Fault)>> = come_in
             .into_iter()
             .zip(start.probabilities())
-            .map(|((world, _), p)| (*p > NOT_RUN).then_some(world))
+            .zip(&list)
+            .map(|(((world, _), p), hypothesis)| {
+                (*p > NOT_RUN).then_some((world, hypothesis.fault))
+            })
             .collect();
         let candidates = candidates(sound);
         let runs = parallel::each(worlds, |run| -> Result<_, MarkingError> {
-            let Some(world) = run else {
+            let Some((world, fault)) = run else {
                 return Ok((None, Vec::new()));
+            };
+            let world = match world {
+                Some(world) => world,
+                None => world_of(sound, fault, truth.shaft, scenario, chance)?,
             };
             let shown = HypothesisEntry::of(&world)?.predict_all(&candidates);
             let run = Run {
                 share: world.parted_share(),
                 world: world.held(false),
+                behind: Vec::new(),
             };
             Ok((Some(run), shown))
         })?;
         let (runs, shown): (Vec<_>, Vec<Vec<ShownBy>>) = runs.into_iter().unzip();
+        let true_run = world_of(
+            sound,
+            truth.faults,
+            truth.shaft,
+            scenario,
+            Chance::of_the_truth(assignment.seed),
+        )?;
         let mut case = Self {
             classes: list
                 .iter()
@@ -136,7 +140,8 @@ impl<'a> Case<'a> {
             runs,
             start,
             sound_signature,
-            melted: world_of(sound, truth.faults, truth.shaft, scenario, chance)?.melted(),
+            melted: true_run.melted(),
+            true_run,
         };
         let mut shown: Vec<_> = shown.into_iter().map(Vec::into_iter).collect();
         let by_candidate: Vec<Vec<Option<ShownBy>>> = (0..case.candidates.len())
@@ -198,29 +203,125 @@ impl<'a> Case<'a> {
         predictions
     }
 
-    /// Carries an action out on every hypothesis's vehicle; what each shows.
-    pub(super) fn act(&mut self, permitted: &Permitted) -> Result<Vec<Prediction>, MarkingError> {
-        let runs: Vec<Option<Run>> = std::mem::take(&mut self.runs);
-        let done = parallel::each(runs, |run| -> Result<_, MarkingError> {
+    /// Carries an action out on every hypothesis's vehicle, and on the true one; what each hypothesis shows.
+    /// Repairs of which nothing but the floor is left in all their hypotheses wait.
+    pub(super) fn act(
+        &mut self,
+        permitted: &Permitted,
+        belief: &Belief,
+    ) -> Result<Vec<Prediction>, MarkingError> {
+        self.true_run.carry_out(permitted)?;
+        let mut alive = vec![false; self.class_count()];
+        for (index, class) in self.classes.iter().enumerate() {
+            alive[*class] |= !belief.is_on_the_floor(index);
+        }
+        let classes = &self.classes;
+        let runs: Vec<(usize, Option<Run>)> = std::mem::take(&mut self.runs)
+            .into_iter()
+            .enumerate()
+            .collect();
+        let done = parallel::each(runs, |(index, run)| -> Result<_, MarkingError> {
             let Some(mut run) = run else {
                 return Ok((None, None));
             };
-            let in_a_bout = run.share.map(|_| run.world.clone().held(true));
-            let outcome = run.world.carry_out(permitted)?;
-            let met = match (in_a_bout, run.share) {
-                (Some(mut world), Some(share)) => {
-                    let mut seen = world.carry_out(permitted)?.observables;
-                    run.world.tell_of_faltering(&world, &mut seen);
-                    let chance = run.world.chance_of_a_bout(share, permitted.action());
-                    Some(Met { chance, seen })
-                }
-                _ => None,
-            };
-            Ok((Some(run), Some((outcome.observables, met))))
+            if !alive[classes[index]] {
+                run.behind.push(permitted.clone());
+                return Ok((Some(run), None));
+            }
+            run.catch_up()?;
+            let shown = run.act(permitted)?;
+            Ok((Some(run), Some(shown)))
         })?;
         let (runs, shown): (Vec<_>, Vec<_>) = done.into_iter().unzip();
         self.runs = runs;
         Ok(self.with_spreads(shown))
+    }
+
+    /// What was read, taken into a belief. Where no hypothesis that is run explains it, those that wait are run
+    /// again and have their say.
+    pub(super) fn learn(
+        &mut self,
+        belief: &mut Belief,
+        predictions: &[Prediction],
+        read: &[Observation],
+        fresh: &[bool],
+    ) -> Result<(), MarkingError> {
+        let before = belief.clone();
+        belief.update(&self.log_likelihoods(predictions, read, fresh));
+        let waits = |run: &Option<Run>| run.as_ref().is_some_and(|run| !run.behind.is_empty());
+        if belief.in_none() <= AT_A_LOSS || !self.runs.iter().any(waits) {
+            return Ok(());
+        }
+        let runs = std::mem::take(&mut self.runs);
+        let done = parallel::each(runs, |run| -> Result<_, MarkingError> {
+            let Some(mut run) = run else {
+                return Ok((None, None));
+            };
+            let shown = run.catch_up()?;
+            Ok((Some(run), shown))
+        })?;
+        let (runs, shown): (Vec<_>, Vec<_>) = done.into_iter().unzip();
+        let woken: Vec<bool> = shown.iter().map(Option::is_some).collect();
+        self.runs = runs;
+        let mut all = predictions.to_vec();
+        for (index, told) in self.with_spreads(shown).into_iter().enumerate() {
+            if woken.get(index) == Some(&true) {
+                all[index] = told;
+            }
+        }
+        *belief = before;
+        belief.update(&self.log_likelihoods(&all, read, fresh));
+        Ok(())
+    }
+
+    /// Whether a component that is about to be repaired is not as it came in, and was sound then: what came of
+    /// the work itself, as a link that has melted since.
+    pub(super) fn is_consequence(&self, component: ComponentId) -> bool {
+        let sound = &self.assignment.sound;
+        let came_in = sound.inject_all(&self.truth.faults);
+        let was_sound = came_in.component(component) == sound.component(component)
+            && self.melted != Some(component);
+        let is_as_it_was =
+            self.true_run.vehicle().component(component) == came_in.component(component);
+        was_sound && (self.true_run.has_melted(component) || !is_as_it_was)
+    }
+
+    /// Minutes of going to what is repaired and taking its cover off, by class; none for the last two.
+    pub(super) fn access(&self, bench: &Bench) -> Vec<f64> {
+        let sound = &self.assignment.sound;
+        let of = |cure: &Cure| match sound.explains(cure.component, cure.way) {
+            true => 0.0,
+            false => reach_minutes(cure.component, sound, bench),
+        };
+        self.cures.iter().map(of).chain([0.0, 0.0]).collect()
+    }
+
+    /// Minutes still to be expected from a bench on: the repair that is needed, and what can be avoided.
+    pub(super) fn ahead(&self, belief: &Belief, bench: &Bench, offers: &[Offer]) -> f64 {
+        let beliefs = self.class_beliefs(belief);
+        let access = self.access(bench);
+        let minutes =
+            |class: usize| self.repair_minutes[class].map_or(0.0, |own| own + access[class]);
+        let needed: f64 = beliefs
+            .iter()
+            .enumerate()
+            .map(|(class, p)| p * minutes(class))
+            .sum();
+        needed + self.avoidable(belief, offers)
+    }
+
+    /// Minutes of checks and needless repairs to be expected: those of ordering repairs after the one check that
+    /// saves most, or of clearing the doubt at the best rate there is, whichever is less.
+    pub(super) fn avoidable(&self, belief: &Belief, offers: &[Offer]) -> f64 {
+        let saved = offers.iter().map(|offer| offer.net(0)).fold(0.0, f64::max);
+        let ordering = self.needless_now(belief) - saved;
+        let rate = offers.iter().map(|offer| offer.rate(0)).fold(0.0, f64::max);
+        let doubt = entropy(&self.class_beliefs(belief)[..self.cures.len()]);
+        if rate > 0.0 {
+            ordering.min(doubt / rate)
+        } else {
+            ordering
+        }
     }
 
     /// Takes repairs into account: where they put the fault right, or explained what is none, the class is
@@ -237,10 +338,7 @@ impl<'a> Case<'a> {
             if !(put_right || condition && run.world.explained(component)) {
                 continue;
             }
-            let link = run.world.melted().map(|link| Cure {
-                component: link,
-                way: 0,
-            });
+            let link = run.world.melted().map(|link| replacement(sound, link));
             let left = link.and_then(|link| self.cures.iter().position(|cure| *cure == link));
             self.classes[index] = left.unwrap_or(self.cures.len());
         }
@@ -274,39 +372,6 @@ impl<'a> Case<'a> {
     /// Whether a hypothesis is likely enough after the complaint to be run along.
     pub(super) fn is_run(&self, index: usize) -> bool {
         self.runs[index].is_some()
-    }
-
-    /// For each hypothesis that is run: its prior, and whether operating each position of the wiper
-    /// switch would show by eye that it is not sound.
-    pub(super) fn shown_by_position(&self) -> Vec<(f64, Vec<bool>)> {
-        let looks: Vec<usize> = (0..self.candidates.len())
-            .filter(|&index| self.candidates[index].check == Action::Sense(Sense::LookBlades))
-            .collect();
-        let mut list = Vec::new();
-        for (index, hypothesis) in self
-            .list
-            .iter()
-            .enumerate()
-            .filter(|(index, _)| self.is_run(*index))
-        {
-            let shows: Vec<bool> = looks
-                .iter()
-                .map(|&look| {
-                    let sound = self.sound_entry.predict(&self.candidates[look]);
-                    let seen = &self.predictions[look][index].seen;
-                    let words = |seen: &[Observable]| -> Vec<Observation> {
-                        seen.iter()
-                            .map(|observable| observable.observe(Errors::NONE))
-                            .collect()
-                    };
-                    words(&sound) != words(seen)
-                })
-                .collect();
-            if shows.contains(&true) {
-                list.push((hypothesis.prior, shows));
-            }
-        }
-        list
     }
 
     /// Logarithm of the likelihood of what was read, by hypothesis; `fresh` says which observations are
@@ -360,6 +425,9 @@ impl<'a> Case<'a> {
             bout,
         } = &predictions[index];
         // What is not run has nothing to say; what is run and shows nothing there is at odds with it.
+        if index < self.list.len() && self.waits(index) {
+            return OUT_OF_THE_RUNNING;
+        }
         let unexplained = if index == self.list.len() || self.runs[index].is_none() {
             0.0
         } else {
@@ -394,14 +462,24 @@ impl<'a> Case<'a> {
         )
     }
 
+    /// Whether a hypothesis is not run along any more.
+    fn waits(&self, index: usize) -> bool {
+        let run = self.runs[index].as_ref();
+        run.is_some_and(|run| !run.behind.is_empty())
+    }
+
     /// What predictions are worth under each reading model: fine and coarse.
     pub(super) fn worth(&self, predictions: &[Prediction], belief: &Belief) -> [Worth; 2] {
-        let classes = Classes {
-            of: &self.classes,
-            repair_minutes: &self.repair_minutes,
-        };
+        let classes = self.classes_of();
         [1.0, COARSE]
             .map(|coarseness| worth(predictions, belief.probabilities(), classes, coarseness))
+    }
+
+    fn classes_of(&self) -> Classes<'_> {
+        Classes {
+            of: &self.classes,
+            repair_minutes: &self.repair_minutes,
+        }
     }
 
     /// The candidates that tell anything from a bench, in the order of the list.
@@ -410,23 +488,51 @@ impl<'a> Case<'a> {
         belief: &Belief,
         bench: &Bench,
     ) -> Result<Vec<Offer>, MarkingError> {
+        self.offers_as(belief, bench, Self::worth)
+    }
+
+    /// The same as they look to one who reads as fine as the instrument.
+    pub(super) fn fine_offers(
+        &self,
+        belief: &Belief,
+        bench: &Bench,
+    ) -> Result<Vec<Offer>, MarkingError> {
+        self.offers_as(belief, bench, |case, predictions, belief| {
+            let fine = worth(predictions, belief.probabilities(), case.classes_of(), 1.0);
+            [fine; 2]
+        })
+    }
+
+    fn offers_as(
+        &self,
+        belief: &Belief,
+        bench: &Bench,
+        worth: impl Fn(&Self, &[Prediction], &Belief) -> [Worth; 2] + Sync,
+    ) -> Result<Vec<Offer>, MarkingError> {
         let Assignment {
             sound, scenario, ..
         } = self.assignment;
+        let (beliefs, access) = (self.class_beliefs(belief), self.access(bench));
         let all = parallel::each((0..self.candidates.len()).collect(), |index: usize| {
+            let worth = worth(self, &self.predictions[index], belief);
+            if worth[0].bits < REDUNDANT_BITS {
+                return Ok(None);
+            }
             let cost = self.candidates[index].cost(sound, bench, scenario.helper);
-            let worth = self.worth(&self.predictions[index], belief);
-            Ok::<_, MarkingError>(cost.map(|(hundredths, _)| Offer {
+            Ok::<_, MarkingError>(cost.map(|(hundredths, after)| Offer {
                 index,
                 worth,
                 hundredths,
+                opens: opened(&beliefs, &access, &self.access(&after)),
             }))
         })?;
-        Ok(all
-            .into_iter()
-            .flatten()
-            .filter(|offer| offer.worth[0].bits >= REDUNDANT_BITS)
-            .collect())
+        Ok(all.into_iter().flatten().collect())
+    }
+
+    /// Minutes of access to the needed repair that going from one bench to another has done already.
+    pub(super) fn opened(&self, belief: &Belief, from: &Bench, to: &Bench) -> f64 {
+        let beliefs = self.class_beliefs(belief);
+        opened(&beliefs, &self.access(from), &self.access(to))
     }
 
     /// Expected minutes of needless repairs if repairs were ordered now.
@@ -445,40 +551,15 @@ impl<'a> Case<'a> {
     }
 }
 
-/// A check that could be made next.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Offer {
-    pub(super) index: usize,
-    /// What it is worth under the fine and the coarse reading model.
-    pub(super) worth: [Worth; 2],
-    pub(super) hundredths: u32,
-}
-
-impl Offer {
-    /// Its minutes.
-    pub(super) fn minutes(&self) -> f64 {
-        f64::from(self.hundredths.max(1)) / 100.0
-    }
-
-    /// Bits a minute under a reading model.
-    pub(super) fn rate(&self, model: usize) -> f64 {
-        self.worth[model].bits / self.minutes()
-    }
-
-    /// Minutes of needless repairs it is expected to save beyond its own minutes.
-    pub(super) fn net(&self, model: usize) -> f64 {
-        self.worth[model].minutes - self.minutes()
-    }
-
-    /// The offer with the most bits a minute.
-    pub(super) fn best<'a>(offers: impl IntoIterator<Item = &'a Self>) -> Option<&'a Self> {
-        offers.into_iter().reduce(|best, offer| {
-            if offer.rate(0) > best.rate(0) {
-                offer
-            } else {
-                best
-            }
-        })
+/// The replacement of a link or fuse that has melted.
+pub(super) fn replacement(vehicle: &Vehicle, link: ComponentId) -> Cure {
+    let repairs = &vehicle.component(link).repairs;
+    let way = repairs
+        .iter()
+        .position(|repair| repair.name.as_str() == "replace");
+    Cure {
+        component: link,
+        way: way.unwrap_or(0),
     }
 }
 
@@ -490,95 +571,8 @@ pub(super) fn repair_minutes(assignment: &Assignment, cure: Cure) -> f64 {
         + VERIFY_MIN
 }
 
-/// A bout's prediction without a spread of severities. Blades that it stops stand anywhere.
-fn bout(mut met: Met) -> Bout {
-    for rest in &mut met.seen {
-        if rest.quantity == Quantity::Rest {
-            (rest.min, rest.max) = (0.0, ANYWHERE_MM);
-            rest.value = 0.5 * ANYWHERE_MM;
-        }
-    }
-    let tolerance = |of: &Observable| of.quantity.tolerance(of.value);
-    Bout {
-        chance: met.chance,
-        spreads: met.seen.iter().map(tolerance).collect(),
-        seen: met.seen,
-    }
-}
-
-/// Logarithm of the likelihood of what is read while a contact closes and parts: its mean lies anywhere
-/// between those of the two, and it swings from the one to the other. What the contact has no part in is read
-/// as ever.
-fn between(closed: &[Observable], parted: &[Observable], read: &Observation) -> f64 {
-    let of = |list: &[Observable]| list.iter().find(|seen| seen.is_of(read)).cloned();
-    let (Some(closed), Some(parted)) = (of(closed), of(parted)) else {
-        return read.log_chance();
-    };
-    let apart = parted.value - closed.value;
-    let both = Observable {
-        value: 0.5 * (closed.value + parted.value),
-        min: closed.min.min(parted.min),
-        max: closed.max.max(parted.max),
-        ..closed
-    };
-    let tolerance = both.quantity.tolerance(both.value);
-    let spread = math::sqrt(math::square(apart) / 12.0 + math::square(tolerance));
-    both.log_likelihood(read, spread)
-}
-
-/// Logarithm of the likelihood of a reading that meets a contact parted with a chance: from those of the
-/// reading with it closed and parted, and of one between them, for bouts that begin or end meanwhile.
-fn mixed(chance: f64, closed: f64, parted: f64, between: f64) -> f64 {
-    let terms = [
-        (1.0 - chance, closed),
-        (chance * (1.0 - BETWEEN), parted),
-        (chance * BETWEEN, between),
-    ];
-    let best = closed.max(parted).max(between);
-    let sum: f64 = terms
-        .iter()
-        .map(|(weight, log)| weight * math::exp(log - best))
-        .sum();
-    best + math::log(sum)
-}
-
 /// Where a repair of a component says that the fault is: what has no failures but conditions is no fault.
 fn region_of_repair(component: &Component) -> Region {
     let mode = component.modes().into_iter().next();
     mode.map_or(component.region, |mode| component.region_of(&mode))
-}
-
-fn complaint_likelihood(shown: Option<Symptom>, told: Symptom) -> f64 {
-    #[expect(clippy::cast_precision_loss, reason = "nine symptoms")]
-    let others = (Symptom::ALL.len() - 1) as f64;
-    match shown {
-        None => COMPLAINT_OF_NOTHING,
-        Some(shown) if shown == told => DRIVER_RIGHT,
-        Some(_) => (1.0 - DRIVER_RIGHT) / others,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn good_trials_wear_an_intermittent_fault_down_but_do_not_kill_it() {
-        // p = .5, shown in three trials of ten, five trials that are good: .4118 .3289 .2554 .1936 .1439
-        // by p(1-g) / (p(1-g) + 1 - p). A good trial is as likely under the other hypothesis as when the
-        // contact is closed, and hardly possible when it is parted.
-        let mut p = 0.5;
-        for expected in [0.4118, 0.3289, 0.2554, 0.1936, 0.1439] {
-            let good = math::exp(mixed(0.3, 0.0, -30.0, -30.0));
-            p = p * good / (p * good + 1.0 - p);
-            assert!((p - expected).abs() < 5e-5, "{p} {expected}");
-        }
-    }
-
-    #[test]
-    fn a_bout_met_speaks_for_it_and_one_that_ends_meanwhile_is_no_surprise() {
-        let shown = mixed(0.3, -30.0, 0.0, -3.0);
-        assert!((shown - math::log(0.3 * (0.8 + 0.2 * math::exp(-3.0)))).abs() < 1e-9);
-        assert!(mixed(0.3, -30.0, -30.0, -3.0) > -6.0);
-    }
 }

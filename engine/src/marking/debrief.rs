@@ -49,6 +49,8 @@ impl VerdictLevel {
 /// A check that would have told more for its minutes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Better {
+    /// What had to be done before it from there, in strict words.
+    pub first: Vec<String>,
     /// The check, with the setting it needs, in words.
     pub check: String,
     /// Bits it was expected to tell.
@@ -66,6 +68,8 @@ pub struct CheckLine {
     pub action: String,
     /// Minutes it took.
     pub minutes: Minutes,
+    /// The price of parts, as minutes at the shop's rate.
+    pub parts: f64,
     /// Whether it could tell anything: a check, as opposed to going, opening, noting.
     pub is_check: bool,
     /// Whether it is a repair.
@@ -88,8 +92,32 @@ pub struct CheckLine {
     pub better: Option<Better>,
     /// Chance, by what had been seen, that this repair was the right one.
     pub repair_chance: Option<f64>,
+    /// Minutes that came of it, and of what prepared it, beyond what was to be expected: luck, good where it is
+    /// below zero.
+    pub luck: f64,
+    /// Whether this repair explains to the customer what is no fault.
+    pub explains: bool,
+    /// Whether this repair puts right what came of the work itself.
+    pub consequence: bool,
     /// Hazards of this action.
     pub hazards: Vec<Hazard>,
+}
+
+/// Where the minutes of an attempt went, parts among them at the shop's rate:
+/// `spent + left = expected + lost + let_pass + luck`.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Balance {
+    /// To be expected at the start, by the complaint alone.
+    pub expected: f64,
+    /// Lost by decisions.
+    pub lost: f64,
+    /// Not needed either, but good practice that costs nothing: every position tried once, a little proof of what
+    /// is sure.
+    pub let_pass: f64,
+    /// Luck with what was read, good where it is below zero.
+    pub luck: f64,
+    /// Still to be expected at the end.
+    pub left: f64,
 }
 
 /// The marks, each 0 to 100.
@@ -105,7 +133,7 @@ pub struct Score {
     pub safety: f64,
     /// Verification and write-up.
     pub hand_over: f64,
-    /// All together.
+    /// All together, in whole points.
     pub total: f64,
 }
 
@@ -125,12 +153,38 @@ pub struct RouteStep {
     pub check: String,
     /// Minutes.
     pub minutes: Minutes,
+    /// Minutes of the route so far.
+    pub so_far: Minutes,
     /// What it shows on this vehicle.
     pub here: String,
     /// What it shows on a sound one.
     pub sound: String,
     /// Repairs still in question afterwards.
     pub suspects: usize,
+    /// The likeliest repair afterwards.
+    pub likeliest: Option<Trial>,
+}
+
+/// A repair, and how likely it is the right one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trial {
+    /// The repair in strict words.
+    pub repair: String,
+    /// Belief, 0 to 1.
+    pub belief: f64,
+    /// Minutes of the work, access from the route's end included.
+    pub minutes: Minutes,
+}
+
+/// What the route, or its part for one of two faults, ends with.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RouteEnd {
+    /// How many steps of the route come before it.
+    pub after: usize,
+    /// Whether the first repair is proven.
+    pub proven: bool,
+    /// The repairs to try, in their order, until one of them is the right one.
+    pub repairs: Vec<Trial>,
 }
 
 /// A second fault that was there.
@@ -144,6 +198,8 @@ pub struct Second {
     pub region: Region,
     /// How near the verdicts came to it.
     pub level: VerdictLevel,
+    /// Whether it was put right.
+    pub put_right: bool,
 }
 
 /// Everything that is told at the end.
@@ -163,10 +219,16 @@ pub struct Debrief {
     pub verdict: Option<Verdict>,
     /// How near the verdicts came: to the fault, or to the one of two that they came nearest to.
     pub level: VerdictLevel,
+    /// How near they came to the main fault.
+    pub main_level: VerdictLevel,
+    /// Whether the main fault was put right.
+    pub main_put_right: bool,
     /// Whether the vehicle was put right.
     pub cured: bool,
     /// Components repaired that were sound.
     pub needless_repairs: Vec<ComponentId>,
+    /// Components repaired that had been sound until the work itself spoilt them.
+    pub consequences: Vec<ComponentId>,
     /// A line for each event.
     pub lines: Vec<CheckLine>,
     /// The marks; `None` for an attempt that was given up or whose fault was chosen.
@@ -181,6 +243,8 @@ pub struct Debrief {
     pub minutes: Minutes,
     /// Minutes lost by decisions.
     pub lost: Minutes,
+    /// Where all minutes went.
+    pub balance: Balance,
     /// What was believed at the end, most likely first, at most five.
     pub suspects: Vec<Suspect>,
     /// Belief in the fault that was there, by what had been seen in the end.
@@ -193,4 +257,6 @@ pub struct Debrief {
     pub write_up: Vec<String>,
     /// The cheapest proving route found for this fault.
     pub route: Vec<RouteStep>,
+    /// What its parts end with: one for each fault.
+    pub route_ends: Vec<RouteEnd>,
 }

@@ -157,6 +157,32 @@ fn opened(part: ComponentId, vehicle: &Vehicle, bench: &Bench) -> Option<Action>
     }
 }
 
+/// Minutes of going to a component and taking the cover off it that are still ahead.
+pub(super) fn reach_minutes(part: ComponentId, vehicle: &Vehicle, bench: &Bench) -> f64 {
+    let component = vehicle.component(part);
+    let layout = &vehicle.layout;
+    let cover = component.cover.map(|cover| &layout.covers[cover.index()]);
+    let mut at = bench.place;
+    let mut minutes = Minutes::ZERO;
+    for place in cover
+        .map(|cover| cover.place)
+        .into_iter()
+        .chain([component.place])
+    {
+        if place != at {
+            minutes = minutes.plus(layout.charges.walk);
+            at = place;
+        }
+    }
+    let on = component
+        .cover
+        .is_some_and(|cover| !bench.covers_off[cover.index()]);
+    let off = cover
+        .filter(|_| on)
+        .map_or(Minutes::ZERO, |cover| cover.off);
+    minutes.plus(off).as_minutes()
+}
+
 /// Minutes that an action costs in the end: what is undone or unplugged must be put back, so that is
 /// charged with the undoing, and putting it back is free.
 pub(super) fn burden(action: &Action, charged: Minutes, vehicle: &Vehicle) -> Minutes {
@@ -218,13 +244,52 @@ fn point_pairs(vehicle: &Vehicle, negative: Point) -> Vec<(Point, Point)> {
 }
 
 impl Candidate {
-    /// The actions that make the check from a bench: setting first, the check last.
+    /// What must be put together again before the check shows what it is expected to show: its prediction is
+    /// that of the vehicle as it came in.
+    fn put_together(&self, vehicle: &Vehicle, bench: &Bench) -> Vec<Action> {
+        let in_the_way = |id: &ComponentId| !self.undone.contains(id);
+        let electrical = self.wiper.is_some() || matches!(self.check, Action::Measure { .. });
+        let of = |flags: &[bool]| -> Vec<ComponentId> {
+            vehicle
+                .ids()
+                .filter(|id| flags[id.index()])
+                .filter(in_the_way)
+                .collect()
+        };
+        let mut steps: Vec<Action> = Vec::new();
+        if electrical {
+            let lead = Action::RemoveJumper {
+                at_mid_glass: false,
+            };
+            steps.extend(bench.jumpers.iter().map(|_| lead.clone()));
+            steps.extend(of(&bench.unplugged).into_iter().map(Action::Plug));
+        }
+        steps.extend(of(&bench.undone).into_iter().map(Action::Tighten));
+        steps.extend(of(&bench.substituted).into_iter().map(Action::PutBack));
+        steps
+    }
+
+    /// The actions that make the check from a bench: what is apart put together, then the setting, the check
+    /// last.
     pub(super) fn steps(&self, vehicle: &Vehicle, bench: &Bench, helper: bool) -> Vec<Action> {
         let mut steps = Vec::new();
         let Some(roles) = vehicle.roles() else {
             return steps;
         };
         let (key, wiper) = (roles.key, roles.wiper);
+        let together = self.put_together(vehicle, bench);
+        let mut key_now = bench.positions[key.index()];
+        if !together.is_empty() && key_now != 0 {
+            // Nothing is plugged or done up under supply.
+            steps.push(Action::Control {
+                component: key,
+                position: 0,
+                at_mid_glass: false,
+                by_helper: helper && bench.place.index() != 0,
+            });
+            key_now = 0;
+        }
+        steps.extend(together);
         let felt = match self.check {
             Action::Sense(Sense::Feel(part)) if self.wiper.is_some() => Some(part),
             _ => None,
@@ -244,7 +309,7 @@ impl Candidate {
                 });
             }
         };
-        let (key_now, wiper_now) = (bench.positions[key.index()], bench.positions[wiper.index()]);
+        let wiper_now = bench.positions[wiper.index()];
         match self.wiper {
             Some(position) => {
                 set(key, roles.key_on, key_now);
@@ -279,6 +344,29 @@ impl Candidate {
         steps
     }
 
+    /// What has to be done from a bench before the check can be made, in strict words: the wiper switch apart,
+    /// which the check's own words name.
+    pub(super) fn first(&self, vehicle: &Vehicle, bench: &Bench, helper: bool) -> Vec<String> {
+        let Some(roles) = vehicle.roles() else {
+            return Vec::new();
+        };
+        let mut steps = self.steps(vehicle, bench, helper);
+        steps.pop();
+        let told = |action: &Action| match action {
+            Action::Control { component, .. } => *component == roles.key,
+            Action::Wait { .. } => false,
+            _ => true,
+        };
+        let names = |action: &Action| action.words(vehicle);
+        let mut list: Vec<String> = steps.iter().filter(|step| told(step)).map(names).collect();
+        // A cover that comes off for the check itself.
+        if let Ok(permitted) = bench.permit(&self.check, vehicle, helper) {
+            let covers = permitted.covers().iter();
+            list.extend(covers.map(|cover| Action::Remove(*cover).words(vehicle)));
+        }
+        list
+    }
+
     /// Hundredths of minutes that the check takes from a bench, and the bench after it.
     pub(super) fn cost(
         &self,
@@ -286,9 +374,10 @@ impl Candidate {
         bench: &Bench,
         helper: bool,
     ) -> Option<(u32, Bench)> {
+        let steps = self.steps(vehicle, bench, helper);
         let mut bench = bench.clone();
         let mut hundredths = 0;
-        for step in self.steps(vehicle, &bench.clone(), helper) {
+        for step in steps {
             let permitted = bench.permit(&step, vehicle, helper).ok()?;
             hundredths += burden(&step, permitted.cost().total(), vehicle).hundredths();
             bench = bench.after(&permitted, vehicle);

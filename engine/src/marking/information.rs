@@ -96,7 +96,8 @@ pub(super) fn worth(
 
 /// Expected minutes of repairs that do not cure, when repairs are ordered by belief over minutes, the
 /// best order for one fault and independent repairs (Kadane & Simon 1977; Heckerman, Breese & Rommelse
-/// 1995): the sum of each one's minutes times the chance that it comes before the right one.
+/// 1995): the sum of each one's minutes times the chance that it comes before the right one. What has no repair
+/// ('cured', 'none of these') has its share of the belief and costs nothing.
 pub(super) fn needless_minutes(beliefs: &[f64], repair_minutes: &[Option<f64>]) -> f64 {
     let mut order: Vec<(f64, f64)> = beliefs
         .iter()
@@ -105,9 +106,12 @@ pub(super) fn needless_minutes(beliefs: &[f64], repair_minutes: &[Option<f64>]) 
         .filter(|(belief, _)| *belief > 0.0)
         .collect();
     order.sort_by(|a, b| (b.0 / b.1).total_cmp(&(a.0 / a.1)));
-    let total: f64 = order.iter().map(|(belief, _)| belief).sum();
-    let mut left = total;
+    let total: f64 = beliefs.iter().sum();
+    let mut left: f64 = order.iter().map(|(belief, _)| belief).sum();
     let mut expected = 0.0;
+    if total <= 0.0 {
+        return expected;
+    }
     for (belief, minutes) in order {
         left -= belief;
         expected += minutes * left.max(0.0) / total;
@@ -298,6 +302,10 @@ mod tests {
             .zip(minutes.iter().flatten())
             .map(|(p, c)| p * c)
             .sum();
+        // What is cured already asks for no repair: half of the belief there halves the minutes.
+        let with_cured = [0.25, 0.15, 0.1, 0.5];
+        let minutes = [Some(60.0), Some(20.0), Some(10.0), None];
+        assert!((needless_minutes(&with_cured, &minutes) - 9.0).abs() < 1e-12);
         // 18 + 38 = 56.
         assert!((needless + right - 56.0).abs() < 1e-12);
     }

@@ -7,18 +7,20 @@ use std::collections::BTreeSet;
 
 use super::MarkingError;
 use super::belief::{Belief, entropy};
-use super::case::{Case, Offer, repair_minutes};
-use super::debrief::{Better, CheckLine};
+use super::case::{Case, repair_minutes};
+use super::debrief::{Balance, Better, CheckLine};
 use super::dictionary::burden;
 use super::hypothesis::Cure;
 use super::information::{Prediction, Worth};
+use super::offers::Offer;
 use super::reference::{first_bench, suspects};
 use super::weights::{
     CONFIRM_FREE_MIN, FOUNDED_MIN, PROVEN, REDUNDANT_BITS, TRIFLE_MIN, VERIFY_FREE_MIN, VERIFY_MIN,
+    WOULD_HAVE_CAUGHT,
 };
 use crate::attempt::{Attempt, Event};
 use crate::quantity::Minutes;
-use crate::world::{Action, Bench, Permitted, Sense};
+use crate::world::{Action, Bench, Observation, Permitted, Quantity, Sense};
 
 /// How much more a minute another check must tell to be named.
 const MUCH_BETTER: f64 = 1.5;
@@ -34,11 +36,20 @@ pub(super) struct Lines {
     pub(super) foundations: Vec<f64>,
     /// Minutes lost by decisions.
     pub(super) lost: f64,
+    /// Where all minutes went.
+    pub(super) balance: Balance,
+    /// Whether hands were in a linkage that moved, or that would have moved as likely as not.
+    pub(super) caught: bool,
 }
 
 /// Prices every action of an attempt.
-pub(super) fn lines(case: &mut Case<'_>, attempt: &Attempt) -> Result<Lines, MarkingError> {
+pub(super) fn lines(
+    case: &mut Case<'_>,
+    attempt: &Attempt,
+    first: &[Offer],
+) -> Result<Lines, MarkingError> {
     let bench = first_bench(case)?;
+    let ahead = case.ahead(&case.start, &bench, first);
     let mut walk = Walk {
         belief: case.start.clone(),
         from: bench.clone(),
@@ -50,19 +61,52 @@ pub(super) fn lines(case: &mut Case<'_>, attempt: &Attempt) -> Result<Lines, Mar
         tried: BTreeSet::new(),
         foundations: Vec::new(),
         lost: 0.0,
+        caught: false,
+        spent: 0.0,
+        open: Open {
+            ahead,
+            ..Open::default()
+        },
+        balance: Balance {
+            expected: ahead,
+            ..Balance::default()
+        },
     };
-    let mut lines = Vec::with_capacity(attempt.events().len());
+    let mut lines: Vec<CheckLine> = Vec::with_capacity(attempt.events().len());
     for event in attempt.events() {
-        lines.push(walk.line(case, event)?);
+        let line = walk.line(case, event, &mut lines)?;
+        lines.push(line);
     }
+    let offers = case.offers(&walk.belief, &walk.bench)?;
+    let left = case.ahead(&walk.belief, &walk.bench, &offers);
+    walk.settle(left, &mut lines);
+    walk.balance.left = left;
     // Preparing for nothing is lost, beyond what verifying and tidying up may take.
-    walk.lost += (walk.preparing - walk.verify_left.unwrap_or(VERIFY_MIN)).max(0.0);
+    let idle = (walk.preparing - walk.verify_left.unwrap_or(VERIFY_MIN)).max(0.0);
+    walk.lost += idle;
+    walk.balance.luck += walk.spent - idle;
+    walk.balance.lost = walk.lost;
     Ok(Lines {
         lines,
         belief: walk.belief,
         foundations: walk.foundations,
         lost: walk.lost,
+        balance: walk.balance,
+        caught: walk.caught,
     })
+}
+
+/// The action priced last, whose luck is known when the next one is priced.
+#[derive(Default)]
+struct Open {
+    /// Its line; none before the first.
+    line: Option<usize>,
+    /// Minutes that were to be expected as it was chosen.
+    ahead: f64,
+    /// What it took, with what prepared it, and parts at the shop's rate.
+    spent: f64,
+    lost: f64,
+    let_pass: f64,
 }
 
 /// Where the pricing stands.
@@ -84,16 +128,44 @@ struct Walk {
     confirm_left: f64,
     foundations: Vec<f64>,
     lost: f64,
+    caught: bool,
+    /// Minutes since the last priced action, parts at the shop's rate among them.
+    spent: f64,
+    open: Open,
+    balance: Balance,
 }
 
 impl Walk {
-    fn line(&mut self, case: &mut Case<'_>, event: &Event) -> Result<CheckLine, MarkingError> {
+    /// Closes the account of the last priced action: what came of it beside what was to be expected is luck.
+    fn settle(&mut self, ahead: f64, lines: &mut [CheckLine]) {
+        let Open {
+            line,
+            ahead: before,
+            spent,
+            lost,
+            let_pass,
+        } = std::mem::take(&mut self.open);
+        let luck = spent + ahead - before - lost - let_pass;
+        self.balance.luck += luck;
+        self.balance.let_pass += let_pass;
+        if let Some(line) = line.and_then(|line| lines.get_mut(line)) {
+            line.luck = luck;
+        }
+    }
+
+    fn line(
+        &mut self,
+        case: &mut Case<'_>,
+        event: &Event,
+        earlier: &mut [CheckLine],
+    ) -> Result<CheckLine, MarkingError> {
         let minutes = event.cost.total();
         let before = suspects(case, &self.belief);
         let mut line = CheckLine {
             n: event.n,
             action: event.action.words(&case.assignment.sound),
             minutes,
+            parts: 0.0,
             is_check: event.action.is_check() && !event.observations.is_empty(),
             confirms: false,
             verifies: false,
@@ -105,8 +177,17 @@ impl Walk {
             efficiency: None,
             better: None,
             repair_chance: None,
+            luck: 0.0,
+            explains: false,
+            consequence: false,
             hazards: event.hazards.clone(),
         };
+        if let Action::Repair { component, way } = event.action {
+            line.explains = case.assignment.sound.explains(component, way);
+            let repair = &case.assignment.sound.component(component).repairs[way];
+            line.parts = f64::from(repair.price) / case.assignment.scenario.shop_rate;
+        }
+        self.spent += minutes.as_minutes() + line.parts;
         let helper = case.assignment.scenario.helper;
         let permitted = self
             .bench
@@ -116,12 +197,13 @@ impl Walk {
             let sound = &case.assignment.sound;
             self.preparing += burden(&event.action, minutes, sound).as_minutes();
             if line.is_repair {
-                self.repair(case, event, &permitted, &mut line)?;
+                self.repair(case, event, &permitted, &mut line, earlier)?;
             } else {
-                let predictions = case.act(&permitted)?;
+                let predictions = case.act(&permitted, &self.belief)?;
                 self.tightened(case, event);
+                self.hands_in(event, &predictions);
                 if !event.observations.is_empty() {
-                    self.check(case, event, &predictions, &mut line)?;
+                    self.check(case, event, &predictions, &mut line, earlier)?;
                 }
             }
         }
@@ -129,9 +211,27 @@ impl Walk {
         if line.is_check || line.is_repair {
             self.from = event.bench.clone();
             self.preparing = 0.0;
+            self.open.line = Some(earlier.len());
+            self.open.spent = std::mem::take(&mut self.spent);
         }
         line.suspects[1] = suspects(case, &self.belief);
         Ok(line)
+    }
+
+    /// Hands in a linkage that moved, in this vehicle or in most of those it could have been.
+    fn hands_in(&mut self, event: &Event, predictions: &[Prediction]) {
+        let caught = |seen: &Observation| matches!(seen, Observation::Perception { quantity: Quantity::Caught, level, .. } if *level > 0);
+        let moved = |prediction: &Prediction| {
+            let mut seen = prediction.seen.iter();
+            seen.any(|seen| seen.quantity == Quantity::Caught && seen.value > 0.5)
+        };
+        let likely: f64 = predictions
+            .iter()
+            .zip(self.belief.probabilities())
+            .filter(|(prediction, _)| moved(prediction))
+            .map(|(_, p)| p)
+            .sum();
+        self.caught |= event.observations.iter().any(caught) || likely >= WOULD_HAVE_CAUGHT;
     }
 
     /// A crank nut done up is a loose nut put right, though it was undone to feel the arms: it counts as
@@ -152,10 +252,11 @@ impl Walk {
 
     fn check(
         &mut self,
-        case: &Case<'_>,
+        case: &mut Case<'_>,
         event: &Event,
         predictions: &[Prediction],
         line: &mut CheckLine,
+        earlier: &mut [CheckLine],
     ) -> Result<(), MarkingError> {
         // The same reading of the same check in the same state is a repeat; another one is news.
         let checks = event.keys.iter().zip(&event.observations);
@@ -171,20 +272,22 @@ impl Walk {
         // What is seen by the way, as on a clipped meter while a control is worked, is a check when it can
         // tell something; else it belongs to the work that goes on.
         if !event.action.is_check() && worth[0].bits < REDUNDANT_BITS {
-            let likelihoods = case.log_likelihoods(predictions, &event.observations, &fresh);
-            self.belief.update(&likelihoods);
-            return Ok(());
+            return case.learn(&mut self.belief, predictions, &event.observations, &fresh);
         }
         line.is_check = true;
         let own = Offer {
             index: usize::MAX,
             worth,
             hundredths: Minutes::nearest(self.preparing).hundredths(),
+            opens: case.opened(&self.belief, &self.from, &event.bench),
         };
-        let entropy_before = entropy(&case.class_beliefs(&self.belief));
-        let likelihoods = case.log_likelihoods(predictions, &event.observations, &fresh);
         let before = self.belief.clone();
-        self.belief.update(&likelihoods);
+        let offers = case.offers(&before, &self.from)?;
+        let ahead = case.ahead(&before, &self.from, &offers);
+        self.settle(ahead, earlier);
+        self.open.ahead = ahead;
+        let entropy_before = entropy(&case.class_beliefs(&before));
+        case.learn(&mut self.belief, predictions, &event.observations, &fresh)?;
         line.expected_bits = worth[0].bits;
         line.bits = entropy_before - entropy(&case.class_beliefs(&self.belief));
 
@@ -197,7 +300,9 @@ impl Walk {
             return Ok(());
         }
         // Trying every position once and looking is what a complaint begins with.
+        let lost = lost(&own, &offers);
         if self.tries_a_position(case, event) {
+            self.open.let_pass = lost;
             line.efficiency = (worth[0].bits >= REDUNDANT_BITS).then_some(1.0);
             return Ok(());
         }
@@ -205,22 +310,22 @@ impl Walk {
         let proven = case.class_beliefs(&before)[..case.cures.len()]
             .iter()
             .any(|p| *p >= PROVEN);
-        if proven && !repeat && self.confirm_left >= self.preparing {
-            self.confirm_left -= self.preparing;
+        if proven && !repeat && self.confirm_left >= own.minutes() {
+            self.confirm_left -= own.minutes();
+            self.open.let_pass = lost;
             line.confirms = true;
             return Ok(());
         }
-        let offers = case.offers(&before, &self.from)?;
-        let lost = lost(&own, &offers);
         let sound = lost <= TRIFLE_MIN && worth[0].bits >= REDUNDANT_BITS;
         self.lost += lost;
+        self.open.lost = lost;
         line.lost = Minutes::nearest(lost);
         line.efficiency = Some(if sound {
             1.0
         } else {
             efficiency(&own, &offers)
         });
-        line.better = better(case, &own, &offers, &event.action);
+        line.better = better(case, &own, &offers, &event.action, &self.from);
         Ok(())
     }
 
@@ -241,15 +346,28 @@ impl Walk {
         event: &Event,
         permitted: &Permitted,
         line: &mut CheckLine,
+        earlier: &mut [CheckLine],
     ) -> Result<(), MarkingError> {
         let Action::Repair { component, way } = event.action else {
             return Ok(());
         };
         let offers = case.offers(&self.belief, &self.from)?;
+        let ahead = case.ahead(&self.belief, &self.from, &offers);
+        self.settle(ahead, earlier);
+        self.open.ahead = ahead;
+        line.consequence = case.is_consequence(component);
         let best_order = case.needless_now(&self.belief);
         let classes_before = case.classes.clone();
-        case.act(permitted)?;
+        case.act(permitted, &self.belief)?;
         case.note_cures();
+        self.verify_left = Some(VERIFY_FREE_MIN);
+        if line.consequence {
+            // What the work itself spoilt is paid for, and says nothing of how the fault was sought.
+            let lost = self.spent;
+            (self.lost, self.open.lost) = (self.lost + lost, lost);
+            line.lost = Minutes::nearest(lost);
+            return Ok(());
+        }
         let probabilities = self.belief.probabilities();
         let chance = chance_of_change(&classes_before, &case.classes, probabilities);
         // This repair first and the best order after it, beside the best order from the start; and
@@ -269,14 +387,14 @@ impl Walk {
         self.foundations
             .push(if founded { 1.0 } else { kinship.max(chance) });
         self.lost += lost;
+        self.open.lost = lost;
         line.lost = Minutes::nearest(lost);
         line.efficiency = Some(if lost <= TRIFLE_MIN { 1.0 } else { chance });
         line.repair_chance = Some(chance);
         if !founded {
             let worth_it = offers.iter().filter(|offer| offer.net(0) > 0.0);
-            line.better = Offer::best(worth_it).map(|offer| named(case, offer));
+            line.better = Offer::best(worth_it).map(|offer| named(case, offer, &self.from));
         }
-        self.verify_left = Some(VERIFY_FREE_MIN);
         Ok(())
     }
 }
@@ -328,18 +446,28 @@ fn efficiency(own: &Offer, offers: &[Offer]) -> f64 {
 }
 
 /// The check that would have told much more a minute, if there is one.
-fn better(case: &Case<'_>, own: &Offer, offers: &[Offer], action: &Action) -> Option<Better> {
+fn better(
+    case: &Case<'_>,
+    own: &Offer,
+    offers: &[Offer],
+    action: &Action,
+    from: &Bench,
+) -> Option<Better> {
     let others = offers.iter().filter(|offer| {
         offer.worth[0].bits >= WORTH_NAMING && case.candidates[offer.index].check != *action
     });
     Offer::best(others)
         .filter(|best| best.rate(0) > MUCH_BETTER * own.rate(0))
-        .map(|best| named(case, best))
+        .map(|best| named(case, best, from))
 }
 
-fn named(case: &Case<'_>, offer: &Offer) -> Better {
+/// A check in words, with what had to be done before it from where the learner stood.
+fn named(case: &Case<'_>, offer: &Offer, from: &Bench) -> Better {
+    let (sound, helper) = (&case.assignment.sound, case.assignment.scenario.helper);
+    let candidate = &case.candidates[offer.index];
     Better {
-        check: case.candidates[offer.index].words(&case.assignment.sound),
+        first: candidate.first(sound, from, helper),
+        check: candidate.words(sound),
         bits: offer.worth[0].bits,
         minutes: Minutes::from_hundredths(offer.hundredths),
     }

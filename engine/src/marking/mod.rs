@@ -3,27 +3,35 @@
 //! It is the attempt's fold again, in parallel: one world for each hypothesis ([`hypothesis`]), the
 //! learner's actions in all of them, and the likelihood of what was actually read ([`belief`]). What
 //! another check would have told comes from a dictionary of predictions ([`dictionary`],
-//! [`information`]). The truth enters in two places only: the kinship of the verdict, and whether the
-//! vehicle was put right.
+//! [`information`]). The truth enters in three places only: the kinship of the verdict, whether the
+//! vehicle was put right, and whether what was repaired had been sound until the work itself spoilt it.
 //!
 //! First version: prices are minutes and bits one step ahead, the reference is the rule 'most bits a
-//! minute' on this very vehicle, and candidates are priced with all plugs mated. Weights and bands stand
+//! minute' on this very vehicle, and candidates are priced with what is apart put together again first. Weights and bands stand
 //! in [`weights`].
 
 mod belief;
+mod bouts;
 mod case;
+mod complaint;
 mod debrief;
 mod dictionary;
 mod hypothesis;
 mod information;
 mod lines;
 mod observability;
+mod offers;
 mod parallel;
 mod reference;
+mod running;
 mod score;
+mod sound;
 pub mod weights;
 
-pub use debrief::{Better, CheckLine, Debrief, RouteStep, Score, Second, Suspect, VerdictLevel};
+pub use debrief::{
+    Balance, Better, CheckLine, Debrief, RouteEnd, RouteStep, Score, Second, Suspect, Trial,
+    VerdictLevel,
+};
 
 pub use observability::{FaultRow, Observability, SEVERITIES, observability};
 
@@ -67,6 +75,6 @@ pub fn debrief(attempt: &Attempt) -> Result<Debrief, MarkingError> {
     let mut case = case::Case::open(attempt)?;
     // The reference first: the lines change the classes as repairs are made.
     let reference = reference::reference(&case)?;
-    let lines = lines::lines(&mut case, attempt)?;
+    let lines = lines::lines(&mut case, attempt, &reference.first)?;
     score::score(&case, attempt, lines, reference)
 }

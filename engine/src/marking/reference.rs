@@ -6,14 +6,15 @@
 
 use super::MarkingError;
 use super::belief::Belief;
-use super::case::{Case, Offer, repair_minutes};
-use super::debrief::RouteStep;
-use super::dictionary::{Candidate, Entry};
+use super::case::{Case, repair_minutes};
+use super::debrief::{RouteEnd, RouteStep, Trial};
+use super::dictionary::Entry;
 use super::hypothesis::Cure;
+use super::offers::Offer;
 use super::weights::PROVEN;
 use crate::attempt::Assignment;
 use crate::quantity::Minutes;
-use crate::world::{Bench, Errors, Observation, World};
+use crate::world::{Action, Bench, Errors, Observable, Observation, World};
 
 /// Bits below which the rule makes no check while others tell more.
 const WORTH_PROVING: f64 = 0.25;
@@ -22,12 +23,30 @@ const WORTH_MAKING: f64 = 0.05;
 /// Most checks of a route.
 const STEPS_MAX: usize = 15;
 
+/// Belief from which a repair is named among those to try.
+const WORTH_TRYING: f64 = 0.01;
+
 /// What the reference did.
 #[derive(Clone, Debug)]
 pub(super) struct Reference {
     pub(super) route: Vec<RouteStep>,
+    pub(super) ends: Vec<RouteEnd>,
     /// Minutes of checks and of repairs that were not needed.
     pub(super) avoidable: f64,
+    /// The same, as it was to be expected by the complaint alone.
+    pub(super) expected: f64,
+    /// What could be checked at the very beginning.
+    pub(super) first: Vec<Offer>,
+    /// Minutes of going to what was repaired and opening it, from where the attempt began.
+    pub(super) access: f64,
+}
+
+impl Reference {
+    /// Avoidable minutes that nobody is asked to do better than: a short road on this very vehicle is as much
+    /// luck as a long one.
+    pub(super) const fn par(&self) -> f64 {
+        self.avoidable.max(self.expected)
+    }
 }
 
 /// Runs the reference on the vehicle of the case. Its par stops where no check is worth its minutes any
@@ -35,51 +54,74 @@ pub(super) struct Reference {
 /// again on the vehicle that has only the other left.
 pub(super) fn reference(case: &Case<'_>) -> Result<Reference, MarkingError> {
     let mut bench = first_bench(case)?;
+    let access_of = |bench: &Bench, cure: Cure| {
+        let class = case.cures.iter().position(|known| *known == cure);
+        class.map_or(0.0, |class| case.access(bench)[class])
+    };
     let mut cures = case.true_cures();
-    let mut all = search(case, &case.true_entry, &cures, &mut bench)?;
+    let begins = bench.clone();
+    let shown =
+        |entry: &Entry, index: usize| without_error(&entry.predict(&case.candidates[index]));
+    let mut all = Reference {
+        route: Vec::new(),
+        ends: Vec::new(),
+        avoidable: 0.0,
+        expected: 0.0,
+        first: case.offers(&case.start, &bench)?,
+        access: 0.0,
+    };
+    all.expected = case.avoidable(&case.start, &all.first);
+    let begin = all.first.clone();
+    let first = |index| shown(&case.true_entry, index);
+    let found = search(case, &first, &cures, (&mut bench, Some(&begin)), &mut all)?;
+    all.access += access_of(&begins, found);
     if let Some(second) = case.truth.faults.second {
         let main = case.truth.faults.main;
-        let left = if all.found == cures[1] { main } else { second };
-        cures.retain(|cure| *cure != all.found);
+        let left = if found == cures[1] { main } else { second };
+        cures.retain(|cure| *cure != found);
         let entry = Entry::of(case.assignment, Some(left.into()), case.truth.shaft)?;
-        let more = search(case, &entry, &cures, &mut bench)?;
-        all.reference.route.extend(more.reference.route);
-        all.reference.avoidable += more.reference.avoidable;
+        let begins = bench.clone();
+        let then = |index| shown(&entry, index);
+        let found = search(case, &then, &cures, (&mut bench, None), &mut all)?;
+        all.access += access_of(&begins, found);
+        all.expected *= 2.0;
     }
-    Ok(all.reference)
+    Ok(all)
 }
 
-/// What a search came to, and the repair it ended with.
-struct Search {
-    reference: Reference,
-    found: Cure,
-}
-
-/// Searches a vehicle that shows `entry` until one of some repairs is found.
+/// Searches a vehicle on which each check reads what `shown` says, until one of some repairs is found, which
+/// it returns, and adds to what the reference did. `first` is what could be checked at the bench it begins with.
 fn search(
     case: &Case<'_>,
-    entry: &Entry,
+    shown: &dyn Fn(usize) -> Vec<Observation>,
     cures: &[Cure],
-    bench: &mut Bench,
-) -> Result<Search, MarkingError> {
+    (bench, mut first): (&mut Bench, Option<&[Offer]>),
+    told: &mut Reference,
+) -> Result<Cure, MarkingError> {
     let Assignment {
         sound, scenario, ..
     } = case.assignment;
     let mut belief = case.start.clone();
     let mut used: Vec<usize> = Vec::new();
-    let mut route = Vec::new();
+    let begins = bench.clone();
     let mut checks = 0.0;
-    let mut avoidable = None;
+    // The reference stops where no check is worth its minutes; what a route goes on with is proof.
+    let mut stops: Option<(f64, Cure)> = None;
     for _ in 0..STEPS_MAX {
-        let Some(Next { offer, worth_it }) = next_check(case, &belief, bench, &used)? else {
+        let Some(Next { offer, worth_it }) = next_check(case, &belief, bench, &used, first.take())?
+        else {
             break;
         };
-        if !worth_it {
-            avoidable.get_or_insert_with(|| checks + needless(case, &belief, cures).0);
+        if !worth_it && stops.is_none() {
+            let (needless, found) = needless(case, &belief, cures);
+            stops = Some((
+                checks - opened(case, found, &begins, bench) + needless,
+                found,
+            ));
         }
         used.push(offer.index);
         let candidate = &case.candidates[offer.index];
-        let here = without_error(entry, candidate);
+        let here = shown(offer.index);
         let fresh = vec![true; here.len()];
         belief.update(&case.log_likelihoods(case.predictions(offer.index), &here, &fresh));
         let minutes = Minutes::from_hundredths(offer.hundredths);
@@ -87,27 +129,89 @@ fn search(
         if let Some((_, after)) = candidate.cost(sound, bench, scenario.helper) {
             *bench = after;
         }
-        route.push(RouteStep {
+        let before = told.route.last().map_or(Minutes::ZERO, |step| step.so_far);
+        told.route.push(RouteStep {
             check: candidate.words(sound),
             minutes,
+            so_far: before.plus(minutes),
             here: in_words(&here),
-            sound: in_words(&without_error(&case.sound_entry, candidate)),
+            sound: in_words(&without_error(&case.sound_entry.predict(candidate))),
             suspects: suspects(case, &belief),
+            likeliest: in_order(case, &belief, bench).into_iter().next(),
         });
     }
-    let (needless, found) = needless(case, &belief, cures);
-    let avoidable = avoidable.unwrap_or(checks + needless);
-    Ok(Search {
-        reference: Reference { route, avoidable },
-        found,
+    let (avoidable, found) = stops.unwrap_or_else(|| {
+        let (needless, found) = needless(case, &belief, cures);
+        (
+            checks - opened(case, found, &begins, bench) + needless,
+            found,
+        )
+    });
+    told.avoidable += avoidable.max(0.0);
+    told.ends
+        .push(route_end(case, &belief, bench, cures, told.route.len()));
+    Ok(found)
+}
+
+/// What a route ends with: the right repair proven, or what is tried until it is reached.
+fn route_end(
+    case: &Case<'_>,
+    belief: &Belief,
+    bench: &Bench,
+    cures: &[Cure],
+    after: usize,
+) -> RouteEnd {
+    let sound = &case.assignment.sound;
+    let words = |cure: &Cure| {
+        let Cure { component, way } = *cure;
+        Action::Repair { component, way }.words(sound)
+    };
+    let right: Vec<String> = cures.iter().map(words).collect();
+    let is_right = |repair: &Trial| right.contains(&repair.repair);
+    let mut repairs = in_order(case, belief, bench);
+    let first = repairs.first();
+    let proven = first.is_some_and(|first| first.belief >= PROVEN && is_right(first));
+    // What would be tried before the right one, and that.
+    let last = repairs.iter().position(is_right).unwrap_or(0);
+    let worth_trying = |repair: &&Trial| repair.belief >= WORTH_TRYING;
+    let likely = repairs.iter().filter(worth_trying).count();
+    repairs.truncate(if proven { 1 } else { likely.max(last + 1) });
+    RouteEnd {
+        after,
+        proven,
+        repairs,
+    }
+}
+
+/// Minutes of access to a repair that are done on the way from one bench to another: it wants them anyway.
+fn opened(case: &Case<'_>, cure: Cure, from: &Bench, to: &Bench) -> f64 {
+    let class = case.cures.iter().position(|known| *known == cure);
+    class.map_or(0.0, |class| {
+        case.access(from)[class] - case.access(to)[class]
     })
 }
 
-/// What a check reads on a vehicle, without error.
-fn without_error(entry: &Entry, candidate: &Candidate) -> Vec<Observation> {
-    entry
-        .predict(candidate)
-        .iter()
+/// Repairs by belief, the likeliest first.
+fn in_order(case: &Case<'_>, belief: &Belief, bench: &Bench) -> Vec<Trial> {
+    let sound = &case.assignment.sound;
+    let (beliefs, access) = (case.class_beliefs(belief), case.access(bench));
+    let mut order: Vec<usize> = (0..case.cures.len()).collect();
+    order.sort_by(|a, b| beliefs[*b].total_cmp(&beliefs[*a]));
+    let of = |class: usize| {
+        let Cure { component, way } = case.cures[class];
+        let labour = sound.component(component).repairs[way].labour.as_minutes();
+        Trial {
+            repair: Action::Repair { component, way }.words(sound),
+            belief: beliefs[class],
+            minutes: Minutes::nearest(labour + access[class]),
+        }
+    };
+    order.into_iter().map(of).collect()
+}
+
+/// What is read of observables, without error.
+fn without_error(seen: &[Observable]) -> Vec<Observation> {
+    seen.iter()
         .map(|observable| observable.observe(Errors::NONE))
         .collect()
 }
@@ -141,20 +245,23 @@ fn next_check(
     belief: &Belief,
     bench: &Bench,
     used: &[usize],
+    first: Option<&[Offer]>,
 ) -> Result<Option<Next>, MarkingError> {
     let beliefs = case.class_beliefs(belief);
     if beliefs[..case.cures.len()].iter().any(|p| *p >= PROVEN) {
         return Ok(None);
     }
-    let telling = |least: f64| -> Result<Vec<Offer>, MarkingError> {
-        let offers = case.offers(belief, bench)?.into_iter();
-        let unused = offers.filter(|offer| !used.contains(&offer.index));
-        Ok(unused.filter(|offer| offer.worth[0].bits > least).collect())
+    let mut offers = match first {
+        Some(first) => first.to_vec(),
+        None => case.fine_offers(belief, bench)?,
     };
+    offers.retain(|offer| !used.contains(&offer.index) && offer.worth[0].bits > WORTH_MAKING);
     // Trifles only when nothing else is left: a string of them proves nothing to a person.
-    let mut offers = telling(WORTH_PROVING)?;
-    if offers.is_empty() {
-        offers = telling(WORTH_MAKING)?;
+    if offers
+        .iter()
+        .any(|offer| offer.worth[0].bits > WORTH_PROVING)
+    {
+        offers.retain(|offer| offer.worth[0].bits > WORTH_PROVING);
     }
     // A check that takes longer than the needless repairs it saves is not worth it.
     let worth_it = offers.iter().any(|offer| offer.net(0) > 0.0);

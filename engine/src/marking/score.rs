@@ -1,7 +1,8 @@
 //! From the lines to the marks.
 
 use super::MarkingError;
-use super::case::Case;
+use super::case::{Case, replacement};
+use super::complaint;
 use super::debrief::{Debrief, Score, Second, Suspect, VerdictLevel};
 use super::hypothesis::{Cure, cure_of};
 use super::lines::Lines;
@@ -9,6 +10,7 @@ use super::reference::Reference;
 use super::weights;
 use crate::attempt::Attempt;
 use crate::quantity::Minutes;
+use crate::scenario::Symptom;
 use crate::vehicle::{ComponentId, Fault, Region, Vehicle};
 use crate::world::{Action, Gravity, Hazard, Quantity, Signature, Verdict, WriteUp, symptom};
 
@@ -35,6 +37,7 @@ pub(super) fn score(
     let cured = cured(case, attempt)?;
     let (coverage, not_seen) = coverage(case, attempt);
     let faults_of_write_up = write_up_faults(case, attempt, level, cured);
+    let (needless_repairs, consequences) = needless(case, attempt, &lines);
     let given_up = matches!(
         attempt.events().last().map(|event| &event.action),
         Some(Action::GiveUp)
@@ -46,8 +49,7 @@ pub(super) fn score(
         &reference,
         (kinship, cured, coverage, faults_of_write_up.len()),
     );
-    let verifying: f64 = faults.iter().map(|_| weights::VERIFY_MIN).sum();
-    let par = reference.avoidable + labour(case) + verifying;
+    let par = reference.par() + reference.access + labour(case);
     Ok(Debrief {
         fault: faults.main,
         fault_name: sound.fault_name(&faults.main),
@@ -57,18 +59,23 @@ pub(super) fn score(
             fault_name: sound.fault_name(&fault),
             region: region(sound, &fault),
             level: case.best_level(&verdicts, fault),
+            put_right: put_right(case, attempt, fault),
         }),
         symptom: case.truth.symptom,
         verdict: verdicts.first().copied(),
         level,
+        main_level: case.best_level(&verdicts, faults.main),
+        main_put_right: put_right(case, attempt, faults.main),
         cured,
-        needless_repairs: needless(case, attempt),
+        needless_repairs,
+        consequences,
         score: marked.then_some(score),
         cap: cap.filter(|_| marked),
         band: marked.then(|| weights::band(score.total)),
         par: Minutes::nearest(par),
         minutes: attempt.clock(),
         lost: Minutes::nearest(lines.lost),
+        balance: lines.balance,
         suspects: suspects(case, &lines),
         belief_in_truth: belief_in_truth(case, &lines),
         lines: lines.lines,
@@ -76,6 +83,7 @@ pub(super) fn score(
         not_seen,
         write_up: faults_of_write_up,
         route: reference.route,
+        route_ends: reference.ends,
     })
 }
 
@@ -86,19 +94,31 @@ fn region(sound: &Vehicle, fault: &Fault) -> Region {
         .region_of(&sound.mode(fault))
 }
 
-/// Minutes of labour that nobody can avoid: the repair of each fault, and of a link that has melted for it.
+/// Minutes of work that nobody can avoid: the repair of each fault, and of a link that has melted for it, and
+/// seeing that it helped; what is only explained is not to be seen to.
 fn labour(case: &Case<'_>) -> f64 {
     let sound = &case.assignment.sound;
-    let link = case.melted.map(|link| Cure {
-        component: link,
-        way: 0,
-    });
+    let link = case.melted.map(|link| replacement(sound, link));
     let labour = |cure: Cure| {
         sound.component(cure.component).repairs[cure.way]
             .labour
             .as_minutes()
     };
-    case.true_cures().into_iter().chain(link).map(labour).sum()
+    let cures = case.true_cures();
+    let verifying: f64 = cures
+        .iter()
+        .filter(|cure| !sound.explains(cure.component, cure.way))
+        .map(|_| weights::VERIFY_MIN)
+        .sum();
+    verifying + cures.into_iter().chain(link).map(labour).sum::<f64>()
+}
+
+/// Whether a fault is gone from the vehicle that was handed over, or explained where it is none.
+fn put_right(case: &Case<'_>, attempt: &Attempt, fault: Fault) -> bool {
+    let sound = &case.assignment.sound;
+    let (world, component) = (attempt.world(), fault.component);
+    let as_sound = world.vehicle().component(component) == sound.component(component);
+    as_sound || sound.mode(&fault).is_condition() && world.explained(component)
 }
 
 fn write_up(attempt: &Attempt) -> Option<&WriteUp> {
@@ -159,9 +179,13 @@ fn cured(case: &Case<'_>, attempt: &Attempt) -> Result<bool, MarkingError> {
     Ok(symptom(&shown, &case.sound_signature).is_none())
 }
 
-/// Components repaired that were sound: neither a fault's own nor what it is built into, nor a link
-/// that had melted for it.
-fn needless(case: &Case<'_>, attempt: &Attempt) -> Vec<ComponentId> {
+/// Components repaired that were sound: neither a fault's own nor what it is built into, nor a link that had
+/// melted for it; and apart from these, those that were sound until the work itself spoilt them.
+fn needless(
+    case: &Case<'_>,
+    attempt: &Attempt,
+    lines: &Lines,
+) -> (Vec<ComponentId>, Vec<ComponentId>) {
     let sound = &case.assignment.sound;
     let needed = |component: ComponentId| {
         let of = |fault: Fault| {
@@ -170,11 +194,21 @@ fn needless(case: &Case<'_>, attempt: &Attempt) -> Vec<ComponentId> {
         };
         case.truth.faults.iter().any(of) || case.melted == Some(component)
     };
-    let mut list: Vec<ComponentId> = repairs(attempt)
-        .filter(|component| !needed(*component))
-        .collect();
-    list.dedup();
-    list
+    let (mut needless, mut consequences) = (Vec::new(), Vec::new());
+    for (event, line) in attempt.events().iter().zip(&lines.lines) {
+        let Action::Repair { component, .. } = event.action else {
+            continue;
+        };
+        let list = match (line.consequence, needed(component)) {
+            (true, _) => &mut consequences,
+            (false, false) => &mut needless,
+            (false, true) => continue,
+        };
+        if !list.contains(&component) {
+            list.push(component);
+        }
+    }
+    (needless, consequences)
 }
 
 /// Share of what could remain that operating the controls after the last repair would have shown, and
@@ -188,7 +222,11 @@ fn coverage(case: &Case<'_>, attempt: &Attempt) -> (f64, Vec<String>) {
     let last_repair = attempt
         .events()
         .iter()
-        .rposition(|event| matches!(event.action, Action::Repair { .. }));
+        .rposition(|event| match event.action {
+            // Words change nothing of the vehicle.
+            Action::Repair { component, way } => !sound.explains(component, way),
+            _ => false,
+        });
     let mut seen = vec![false; names.len()];
     let mut ran = false;
     for event in &attempt.events()[last_repair.map_or(0, |index| index + 1)..] {
@@ -239,9 +277,9 @@ fn write_up_faults(
     let mut faults = Vec::new();
     match written.complaint {
         None => faults.push("no complaint was written down".to_owned()),
-        Some(symptom) if symptom != case.truth.symptom => {
+        Some(symptom) if !complained(case, attempt, symptom) => {
             faults.push(format!(
-                "the complaint was `{}`, not `{}`",
+                "the driver's complaint was `{}`, and nothing that you saw before the repair shows `{}`",
                 case.truth.symptom.word(),
                 symptom.word()
             ));
@@ -266,13 +304,25 @@ fn write_up_faults(
     faults
 }
 
+/// Whether a symptom is what the driver came with, or what the learner's own runs showed.
+fn complained(case: &Case<'_>, attempt: &Attempt, symptom: Symptom) -> bool {
+    let sound = &case.assignment.sound;
+    let Some(roles) = sound.roles() else {
+        return symptom == case.truth.symptom;
+    };
+    let positions = sound.component(roles.wiper).positions().len();
+    let paces = case.sound_paces(positions);
+    symptom == case.truth.symptom
+        || complaint::shown(attempt.events(), &roles, positions, &paces).contains(&symptom)
+}
+
 fn marks(
     attempt: &Attempt,
     lines: &Lines,
     reference: &Reference,
     (kinship, cured, coverage, write_up_faults): (f64, bool, f64, usize),
 ) -> (Score, Option<&'static str>) {
-    let par = reference.avoidable + weights::PAR_CONSTANT_MIN;
+    let par = reference.par() + weights::PAR_CONSTANT_MIN;
     let lost = (lines.lost - weights::PAR_SLACK * par).max(0.0);
     let time = par / (par + lost);
     let efficiencies: Vec<f64> = lines
@@ -299,9 +349,11 @@ fn marks(
         .iter()
         .flat_map(|event| event.hazards.iter().copied())
         .collect();
-    let major = hazards
-        .iter()
-        .any(|hazard| hazard.gravity() == Gravity::Major);
+    let count = |gravity: Gravity| -> f64 {
+        let of = hazards.iter().filter(|hazard| hazard.gravity() == gravity);
+        of.map(|_| 1.0).sum()
+    };
+    let (minor, major) = (count(Gravity::Minor), count(Gravity::Major));
     let points: f64 = hazards
         .iter()
         .map(|hazard| match hazard.gravity() {
@@ -311,29 +363,33 @@ fn marks(
         .sum();
     #[expect(clippy::cast_precision_loss, reason = "three parts of a write-up")]
     let written = 1.0 - write_up_faults.min(3) as f64 / 3.0;
-    let minor = hazards
-        .iter()
-        .filter(|hazard| hazard.gravity() == Gravity::Minor)
-        .count();
-    #[expect(clippy::cast_precision_loss, reason = "at most 2000 events")]
-    let minor = minor as f64;
     let base = 100.0
         * (weights::TIME * time + weights::ORDER * order + weights::CORRECTNESS * correctness);
-    let mut total =
-        (base - weights::UNVERIFIED * (1.0 - coverage) - weights::MINOR_HAZARD * minor).max(0.0);
+    let unsafe_points = weights::MINOR_HAZARD * minor + weights::MAJOR_POINTS * major;
+    // One rounding, before anything is made of the total.
+    let mut total = (base - weights::UNVERIFIED * (1.0 - coverage) - unsafe_points)
+        .max(0.0)
+        .round();
     let mut cap = None;
-    if major && total > weights::MAJOR_CAP {
+    if major > 0.0 && total > weights::MAJOR_CAP {
         (total, cap) = (weights::MAJOR_CAP, Some("someone could have been hurt"));
     }
-    let uncured = weights::UNCURED_CAP * kinship;
+    let uncured = (weights::UNCURED_CAP * kinship).round();
     if !cured && total > uncured {
         (total, cap) = (uncured, Some("the vehicle was not put right"));
+    }
+    if lines.caught {
+        (total, cap) = (0.0, Some("hands were in a linkage that moved: not passed"));
     }
     let score = Score {
         correctness: 100.0 * correctness,
         order: 100.0 * order,
         time: 100.0 * time,
-        safety: (100.0 - points).max(0.0),
+        safety: if lines.caught {
+            0.0
+        } else {
+            (100.0 - points).max(0.0)
+        },
         hand_over: 100.0
             * (weights::HAND_OVER_SEEN * coverage + (1.0 - weights::HAND_OVER_SEEN) * written),
         total,

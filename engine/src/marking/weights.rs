@@ -1,6 +1,8 @@
 //! Weights, bands and limits of the mark, all in one place. They are judgement until learners' results
 //! say better.
 
+pub use crate::attempt::MARKING_VERSION;
+
 /// Share of each mark in the total.
 pub const TIME: f64 = 0.5;
 /// Share of each mark in the total.
@@ -16,8 +18,13 @@ pub const UNVERIFIED: f64 = 15.0;
 pub const MINOR_HAZARD: f64 = 5.0;
 /// Points off safety for each major hazard.
 pub const MAJOR_HAZARD: f64 = 40.0;
+/// Points off the total for each major hazard: it never costs less than a minor one, however low the total is.
+pub const MAJOR_POINTS: f64 = 15.0;
 /// The most that the total can be after a major hazard.
 pub const MAJOR_CAP: f64 = 59.0;
+/// Belief in vehicles whose linkage would have moved with the hands in it from which that counts as if it had
+/// moved: that it stood was luck, and luck is no excuse.
+pub const WOULD_HAVE_CAUGHT: f64 = 0.5;
 /// The most that the total can be when the vehicle was not put right, times the verdict's kinship.
 pub const UNCURED_CAP: f64 = 40.0;
 
@@ -51,11 +58,36 @@ pub const BANDS: [(f64, &str); 4] = [
     (0.0, "redo"),
 ];
 
-/// The band of a total.
+/// The band of a total, which is in whole points.
 #[must_use]
 pub fn band(total: f64) -> &'static str {
     BANDS
         .iter()
         .find(|(limit, _)| total >= *limit)
         .map_or("redo", |(_, word)| word)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_shares_of_the_total_make_up_the_whole() {
+        assert!((TIME + ORDER + CORRECTNESS - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn bands_begin_at_their_limits() {
+        for (total, word) in [
+            (100.0, "shop-ready"),
+            (85.0, "shop-ready"),
+            (84.0, "sound"),
+            (69.0, "developing"),
+            (MAJOR_CAP, "developing"),
+            (54.0, "redo"),
+            (0.0, "redo"),
+        ] {
+            assert_eq!(band(total), word, "{total}");
+        }
+    }
 }

@@ -289,14 +289,20 @@ impl World {
         }
     }
 
-    /// A link that has melted, if one has.
+    /// A link or fuse that has melted, if one has.
     #[must_use]
     pub fn melted(&self) -> Option<ComponentId> {
-        let melted = |id: &ComponentId| {
-            matches!(self.vehicle.component(*id).kind, Kind::FusibleLink(_))
-                && self.motion.setting.tripped[id.index()]
-        };
-        self.vehicle.ids().find(melted)
+        self.vehicle.ids().find(|id| self.has_melted(*id))
+    }
+
+    /// Whether a component is a link or a fuse that has melted.
+    #[must_use]
+    pub fn has_melted(&self, id: ComponentId) -> bool {
+        let melts = matches!(
+            self.vehicle.component(id).kind,
+            Kind::FusibleLink(_) | Kind::Fuse(_)
+        );
+        melts && self.motion.setting.tripped[id.index()]
     }
 
     /// Carries out what was permitted: the vehicle runs for its minutes.

@@ -101,13 +101,7 @@ impl World {
         let span = self.run(last, &[], &handling)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         let mut seen = self.blades_watched(&span);
-        if first.seconds > 0.0 && seen[0].quantity == Quantity::Pace {
-            // They may have gone at one time and not at another: one moment is what is seen.
-            let before = first.crank_turns * 60.0 / first.seconds;
-            let pace = &mut seen[0];
-            (pace.min, pace.max) = (pace.value.min(before), pace.value.max(before));
-            pace.value = (first.crank_turns + span.crank_turns) * 60.0 / window;
-        }
+        also_before(&mut seen, &first, &span);
         Ok(seen)
     }
 
@@ -511,6 +505,18 @@ fn wipes_at_a_time(span: &Span) -> f64 {
         return GOING_ON;
     }
     span.crank_turns.abs() / (0.5 * f64::from(span.falters)).max(1.0)
+}
+
+/// Blades may have gone before the span that was watched last and not in it, or the other way: one moment is what
+/// is seen.
+pub(super) fn also_before(seen: &mut [Observable], first: &Span, last: &Span) {
+    let Some(pace) = seen.first_mut() else { return };
+    if first.seconds <= 0.0 || pace.quantity != Quantity::Pace {
+        return;
+    }
+    let before = first.crank_turns * 60.0 / first.seconds;
+    (pace.min, pace.max) = (pace.value.min(before), pace.value.max(before));
+    pace.value = (first.crank_turns + last.crank_turns) * 60.0 / (first.seconds + last.seconds);
 }
 
 /// Relays that are heard to move.

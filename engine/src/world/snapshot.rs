@@ -4,21 +4,30 @@ use super::handle::{falters, grip};
 use super::motion::Probe;
 use super::observation::Scale;
 use super::scales::{CLAMP, VOLTS};
-use super::senses::{count, follows};
+use super::senses::{also_before, count, follows};
 use super::signs::looked_at;
 use super::tally::{Span, Trace};
-use super::{Action, Measurement, Observable, Quantity, Sense, VOLTMETER, World, observable};
+use super::{
+    Action, LOOK_WINDOW_S, Measurement, Observable, Quantity, SENSE_WINDOW_S, Sense, VOLTMETER,
+    World, observable,
+};
 use crate::network::SolveError;
 use crate::vehicle::{ComponentId, Node, Roles, SourceResistance, Vehicle};
 use std::sync::Arc;
 
 /// Seconds in a position before it is looked at.
 const SETTLE_S: f64 = 12.0;
-/// Seconds it is looked at.
-const LOOK_S: f64 = 10.0;
+/// Seconds for which a person looks and listens: what is heard or seen now and then, as a breaker's click, is met
+/// as often as by one who does it.
+const WATCH_S: f64 = LOOK_WINDOW_S;
+/// Seconds of them at the end in which the blades are watched and the meter is on.
+const LOOK_S: f64 = SENSE_WINDOW_S;
 
 /// Later moments at which the switch is tried going off, seconds.
 const LATER_S: [f64; 2] = [0.37, 0.83];
+
+/// The places along the arc of a blade's tip where a switch may stop it, millimetres from rest (judgement).
+const ANYWHERE_MM: [f64; 2] = [0.0, 700.0];
 
 /// Seconds that the wipers run before a pivot is felt, and from key off until it is.
 pub const FEEL_RUN_S: u32 = 60;
@@ -57,9 +66,22 @@ impl World {
             list.push(self.snapshot(false)?);
         }
         let stops = self.stops(wiper)?;
+        let stood = self.off_rest_mm();
         self.motion.setting.positions[wiper.index()] = 0;
         let mut off = self.snapshot(true)?;
         off.rest_anywhere_of(&stops);
+        // Blades that went in one position and stand in the next were stopped by the switch, wherever that was.
+        let mut went = false;
+        for snapshot in &mut list {
+            if went && !snapshot.moved() {
+                snapshot.rest_anywhere_of(&ANYWHERE_MM);
+            }
+            went |= snapshot.moved();
+        }
+        let stayed = list.last().is_some_and(|last| !last.moved());
+        if went && stayed && !off.moved() && self.off_rest_mm().total_cmp(&stood).is_eq() {
+            off.rest_anywhere_of(&ANYWHERE_MM);
+        }
         list.push(off);
         list.reverse();
         Ok(list)
@@ -81,40 +103,47 @@ impl World {
 
     fn snapshot(&mut self, with_consumers: bool) -> Result<Snapshot, SolveError> {
         let vehicle = Arc::clone(&self.vehicle);
-        let mut probes: Vec<Probe> = (0..vehicle.node_names.len())
-            .map(|node| Probe::Voltage(Node(node), Node::REFERENCE))
-            .collect();
+        let brushes = self.brush_probes();
+        let ammeter = self.ammeter();
+        // What ears and the dash follow all the while, then what a meter reads at the end of it.
+        let mut probes = brushes.clone();
+        probes.extend(ammeter.map(Probe::Needle));
+        let followed = probes.len();
+        let nodes = (0..vehicle.node_names.len()).map(Node);
+        probes.extend(nodes.map(|node| Probe::Voltage(node, Node::REFERENCE)));
         let conductors: Vec<ComponentId> = vehicle
             .ids()
             .filter(|&id| vehicle.component(id).is_conductor())
             .collect();
         probes.extend(conductors.iter().map(|&id| Probe::Current(id, 0)));
-        let brushes = self.brush_probes();
-        let (first_brush, ammeter) = (probes.len(), self.ammeter());
-        probes.extend(&brushes);
-        probes.extend(ammeter.map(Probe::Needle));
 
         let handling = self.handling(None);
         self.run(SETTLE_S, &[], &handling)?;
+        let first = self.run(WATCH_S - LOOK_S, &probes[..followed], &handling)?;
         let span = self.run(LOOK_S, &probes, &handling)?;
-        let traces = &span.traces;
+        let whole = first.and(&span);
+        let mut blades = if self.at_intervals() {
+            self.blades_watched(&whole)
+        } else {
+            self.blades_watched(&span)
+        };
+        also_before(&mut blades, &first, &span);
         let mut senses = vec![
-            (Sense::LookBlades, self.blades_watched(&span)),
+            (Sense::LookBlades, blades),
             (
                 Sense::LookLinkage,
-                std::iter::once(follows(&span))
+                std::iter::once(follows(&whole))
                     .chain(self.adrift())
                     .collect(),
             ),
-            (Sense::Count, vec![count(&span)]),
+            (Sense::Count, vec![count(&whole)]),
             (
                 Sense::Listen,
-                self.heard(&span, &traces[first_brush..first_brush + brushes.len()]),
+                self.heard(&whole, &whole.traces[..brushes.len()]),
             ),
         ];
-        if let Some(ammeter) = ammeter {
-            let trace = traces[traces.len() - 1];
-            senses.push((Sense::Ammeter, vec![self.discharge(ammeter, trace)]));
+        if let (Some(ammeter), Some(needle)) = (ammeter, whole.traces.get(brushes.len())) {
+            senses.push((Sense::Ammeter, vec![self.discharge(ammeter, *needle)]));
         }
         let felt = self.pivots_felt(&span, f64::from(FEEL_RUN_S), FEEL_OFF_S);
         senses.extend(
@@ -127,10 +156,11 @@ impl World {
                 senses.extend(seen.map(|seen| (Sense::Try(id), vec![seen])));
             }
         }
-        let nodes = traces[..vehicle.node_names.len()].to_vec();
+        let read = &span.traces[followed..];
+        let nodes = read[..vehicle.node_names.len()].to_vec();
         let conductors = conductors
             .into_iter()
-            .zip(traces[nodes.len()..].iter().copied())
+            .zip(read[nodes.len()..].iter().copied())
             .collect();
         let source = self.motion.seen_by_meter()?;
         Ok(Snapshot {

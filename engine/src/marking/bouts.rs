@@ -1,0 +1,88 @@
+//! Readings of what gives way to shaking: met closed, met parted, or met as it parts and closes.
+
+use super::dictionary::Met;
+use super::information::Bout;
+use crate::math;
+use crate::world::{Observable, Observation, Quantity};
+
+/// Share of bouts that begin or end in the window of a reading, which then lies anywhere (judgement).
+const BETWEEN: f64 = 0.2;
+/// Farthest that blades are from their rest where a bout stops them, millimetres at the tip (judgement).
+const ANYWHERE_MM: f64 = 700.0;
+
+/// A bout's prediction without a spread of severities. Blades that it stops stand anywhere.
+pub(super) fn bout(mut met: Met) -> Bout {
+    for rest in &mut met.seen {
+        if rest.quantity == Quantity::Rest {
+            (rest.min, rest.max) = (0.0, ANYWHERE_MM);
+            rest.value = 0.5 * ANYWHERE_MM;
+        }
+    }
+    let tolerance = |of: &Observable| of.quantity.tolerance(of.value);
+    Bout {
+        chance: met.chance,
+        spreads: met.seen.iter().map(tolerance).collect(),
+        seen: met.seen,
+    }
+}
+
+/// Logarithm of the likelihood of what is read while a contact closes and parts: its mean lies anywhere
+/// between those of the two, and it swings from the one to the other. What the contact has no part in is read
+/// as ever.
+pub(super) fn between(closed: &[Observable], parted: &[Observable], read: &Observation) -> f64 {
+    let of = |list: &[Observable]| list.iter().find(|seen| seen.is_of(read)).cloned();
+    let (Some(closed), Some(parted)) = (of(closed), of(parted)) else {
+        return read.log_chance();
+    };
+    let apart = parted.value - closed.value;
+    let both = Observable {
+        value: 0.5 * (closed.value + parted.value),
+        min: closed.min.min(parted.min),
+        max: closed.max.max(parted.max),
+        ..closed
+    };
+    let tolerance = both.quantity.tolerance(both.value);
+    let spread = math::sqrt(math::square(apart) / 12.0 + math::square(tolerance));
+    both.log_likelihood(read, spread)
+}
+
+/// Logarithm of the likelihood of a reading that meets a contact parted with a chance: from those of the
+/// reading with it closed and parted, and of one between them, for bouts that begin or end meanwhile.
+pub(super) fn mixed(chance: f64, closed: f64, parted: f64, between: f64) -> f64 {
+    let terms = [
+        (1.0 - chance, closed),
+        (chance * (1.0 - BETWEEN), parted),
+        (chance * BETWEEN, between),
+    ];
+    let best = closed.max(parted).max(between);
+    let sum: f64 = terms
+        .iter()
+        .map(|(weight, log)| weight * math::exp(log - best))
+        .sum();
+    best + math::log(sum)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn good_trials_wear_an_intermittent_fault_down_but_do_not_kill_it() {
+        // p = .5, shown in three trials of ten, five trials that are good: .4118 .3289 .2554 .1936 .1439
+        // by p(1-g) / (p(1-g) + 1 - p). A good trial is as likely under the other hypothesis as when the
+        // contact is closed, and hardly possible when it is parted.
+        let mut p = 0.5;
+        for expected in [0.4118, 0.3289, 0.2554, 0.1936, 0.1439] {
+            let good = math::exp(mixed(0.3, 0.0, -30.0, -30.0));
+            p = p * good / (p * good + 1.0 - p);
+            assert!((p - expected).abs() < 5e-5, "{p} {expected}");
+        }
+    }
+
+    #[test]
+    fn a_bout_met_speaks_for_it_and_one_that_ends_meanwhile_is_no_surprise() {
+        let shown = mixed(0.3, -30.0, 0.0, -3.0);
+        assert!((shown - math::log(0.3 * (0.8 + 0.2 * math::exp(-3.0)))).abs() < 1e-9);
+        assert!(mixed(0.3, -30.0, -30.0, -3.0) > -6.0);
+    }
+}

@@ -1,0 +1,61 @@
+//! What a sound vehicle shows to the eye in each position of its wiper switch, and which faults that tells.
+
+use super::case::Case;
+use crate::world::{Action, Errors, Observable, Observation, Quantity, Sense};
+
+impl Case<'_> {
+    /// The word for the pace of sound blades in each position of the wiper switch.
+    pub(super) fn sound_paces(&self, positions: usize) -> Vec<Option<usize>> {
+        let pace = |position: usize| {
+            let look = self.candidates.iter().find(|candidate| {
+                candidate.wiper == Some(position)
+                    && candidate.check == Action::Sense(Sense::LookBlades)
+            })?;
+            let seen = self.sound_entry.predict(look);
+            let seen = seen.iter().map(|seen| seen.observe(Errors::NONE));
+            seen.filter_map(|seen| match seen {
+                Observation::Perception {
+                    quantity: Quantity::Pace,
+                    level,
+                    ..
+                } => Some(level),
+                _ => None,
+            })
+            .next()
+        };
+        (0..positions).map(pace).collect()
+    }
+
+    /// For each hypothesis that is run: its prior, and whether operating each position of the wiper
+    /// switch would show by eye that it is not sound.
+    pub(super) fn shown_by_position(&self) -> Vec<(f64, Vec<bool>)> {
+        let looks: Vec<usize> = (0..self.candidates.len())
+            .filter(|&index| self.candidates[index].check == Action::Sense(Sense::LookBlades))
+            .collect();
+        let mut list = Vec::new();
+        for (index, hypothesis) in self
+            .list
+            .iter()
+            .enumerate()
+            .filter(|(index, _)| self.is_run(*index))
+        {
+            let shows: Vec<bool> = looks
+                .iter()
+                .map(|&look| {
+                    let sound = self.sound_entry.predict(&self.candidates[look]);
+                    let seen = &self.predictions(look)[index].seen;
+                    let words = |seen: &[Observable]| -> Vec<Observation> {
+                        seen.iter()
+                            .map(|observable| observable.observe(Errors::NONE))
+                            .collect()
+                    };
+                    words(&sound) != words(seen)
+                })
+                .collect();
+            if shows.contains(&true) {
+                list.push((hypothesis.prior, shows));
+            }
+        }
+        list
+    }
+}

@@ -1,0 +1,144 @@
+//! What every shipped attempt is told at its end: minutes that add up, a total and a band that agree, a route that
+//! ends somewhere, and words that fit what was wrong.
+
+use serde_json::Value;
+
+use crate::attempts::{screen, stories, story};
+
+/// The debrief of a story as JSON, and its screen.
+fn debriefed(name: &str) -> (Value, String) {
+    let (arguments, typed) = story(name);
+    let folder = tempfile::tempdir().unwrap();
+    let record = folder.path().join("record.jsonl");
+    let arguments = format!("{arguments} --record {}", record.display());
+    let (_, text) = screen(&arguments, &typed);
+    let (_, told) = screen(&format!("debrief {} --format json", record.display()), "");
+    (serde_json::from_str(&told).unwrap(), text)
+}
+
+fn number(value: &Value) -> f64 {
+    value.as_f64().unwrap()
+}
+
+fn sum(lines: &Value, key: &str) -> f64 {
+    let lines = lines.as_array().unwrap().iter();
+    lines.map(|line| number(&line[key])).sum()
+}
+
+/// Minutes with parts are what was to be expected, what decisions lost, what is let pass, and luck: each reckoned
+/// by itself, line by line. Rounding of minutes to hundredths is all that may be left.
+fn minutes_are_accounted_for(name: &str, told: &Value) {
+    let (lines, balance) = (&told["lines"], &told["balance"]);
+    let minutes = number(&told["minutes"]);
+    assert!((sum(lines, "minutes") - minutes).abs() < 1e-6, "{name}");
+    let spent = minutes + sum(lines, "parts");
+    let of = |key: &str| number(&balance[key]);
+    let accounted = of("expected") + of("lost") + of("let_pass") + of("luck");
+    assert!(
+        (spent + of("left") - accounted).abs() < 1e-6,
+        "{name}: {spent} {balance}"
+    );
+    let lost = number(&told["lost"]);
+    assert!(
+        (of("lost") - lost).abs() < 0.0051,
+        "{name}: {lost} {balance}"
+    );
+    assert!(
+        of("lost") >= 0.0 && of("let_pass") >= 0.0 && of("expected") > 0.0,
+        "{name}: {balance}"
+    );
+    // Luck by lines is all of it but for what came before the first check and after the last.
+    let luck = sum(lines, "luck");
+    let outside = (of("luck") - luck).abs();
+    assert!(outside <= 30.0, "{name}: {luck} {balance}");
+}
+
+/// Rows of the list on screen: the minutes before what is told of them.
+fn listed_minutes(text: &str) -> (f64, f64) {
+    let list = text.split("Check by check").nth(1).unwrap();
+    let list = list.split("By your readings").next().unwrap();
+    let mut rows = 0.0;
+    for line in list.lines() {
+        let Some(minutes) = line.get(39..44).map(str::trim) else {
+            continue;
+        };
+        let Ok(minutes) = minutes.parse::<f64>() else {
+            continue;
+        };
+        if line.starts_with("    in all") {
+            return (rows, minutes);
+        }
+        if line[..3].trim().parse::<usize>().is_ok() {
+            rows += minutes;
+        }
+    }
+    panic!("no sum: {list}");
+}
+
+fn the_route_ends_in_a_proof_or_in_what_to_try(name: &str, told: &Value) {
+    let (route, ends) = (
+        told["route"].as_array().unwrap(),
+        told["route_ends"].as_array().unwrap(),
+    );
+    assert!(!ends.is_empty(), "{name}");
+    let mut so_far = 0.0;
+    for step in route {
+        so_far += number(&step["minutes"]);
+        assert!(
+            (number(&step["so_far"]) - so_far).abs() < 1e-6,
+            "{name}: {step}"
+        );
+    }
+    for end in ends {
+        let repairs = end["repairs"].as_array().unwrap();
+        assert!(!repairs.is_empty(), "{name}: {end}");
+        if end["proven"].as_bool().unwrap() {
+            assert!(number(&repairs[0]["belief"]) >= 0.95, "{name}: {end}");
+        }
+    }
+}
+
+#[test]
+fn every_shipped_attempt_adds_up() {
+    for name in stories() {
+        let (told, text) = debriefed(&name);
+        minutes_are_accounted_for(&name, &told);
+        the_route_ends_in_a_proof_or_in_what_to_try(&name, &told);
+        if text.contains("Check by check") {
+            let (rows, all) = listed_minutes(&text);
+            assert!((rows - all).abs() < 1e-6, "{name}: {rows} {all}\n{text}");
+            assert!((all - number(&told["minutes"])).abs() < 1e-6, "{name}");
+        }
+        if let Some(total) = told["score"]["total"].as_f64() {
+            assert!(total.fract().abs() < 1e-9, "{name}: {total}");
+            let band = told["band"].as_str().unwrap();
+            assert!(
+                text.contains(&format!("Total {total:.0} of 100, {band}")),
+                "{name}"
+            );
+        }
+    }
+}
+
+#[test]
+fn what_is_no_fault_is_explained_and_not_repaired() {
+    let (arguments, typed) = story("no-fault-found.txt");
+    let (_, text) = screen(&arguments, &typed);
+    let told = text.split("Check by check").nth(1).unwrap();
+    assert!(told.contains("explain battery"), "{told}");
+    for wrong in ["a repair,", "repair battery", "saw to"] {
+        assert!(!told.contains(wrong), "{wrong}: {told}");
+    }
+}
+
+#[test]
+fn of_two_faults_the_one_never_found_is_named_too() {
+    let typed = "conclude left pivot stiff\nrepair left pivot free\ny\nhand over complaint slow\n";
+    let fault = "motor-strap.high-resistance:2+left-pivot.stiff:8";
+    let (_, text) = screen(&format!("practice --seed 5 --fault {fault}"), typed);
+    let told = text.split("What was wrong").nth(1).unwrap();
+    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in ["was never found; not put right", "named, exact; put right"] {
+        assert!(told.contains(words), "{words}: {told}");
+    }
+}
