@@ -154,8 +154,10 @@ fn short_steps_come_to_what_long_ones_come_to(ledger: &mut Ledger) {
         let names = ["running", "and then off"];
         for ((long, short), name) in of(0.0).iter().zip(of(4000.0)).zip(names) {
             let what = |quantity: &str| format!("{}, {name}: {quantity}", variant.name);
-            // A tenth of a degree of the crank, and a share of the way.
-            let turns = 3e-4 + 3e-5 * short.turns.abs();
+            // A tenth of a degree of the crank, and a share of the way. What a fuse ends in its first steps ends in
+            // another of these.
+            let brief = if short.turns.abs() < 0.02 { 2e-3 } else { 3e-4 };
+            let turns = brief + 3e-5 * short.turns.abs();
             ledger.near(what("turns"), long.turns, short.turns, turns);
             ledger.near(what("speed"), long.speed, short.speed, 0.5);
             let charge = 5e-4 * short.charge.abs() + 1e-3;
