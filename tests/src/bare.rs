@@ -42,7 +42,7 @@ title = "battery"
 place = "bench"
 open_circuit_v = 12.6
 internal_resistance_ohm = 0.001
-repairs = { charge = { minutes = 15, price = 0 }, explain = { minutes = 15, price = 0 } }
+repairs = { replace = { minutes = 15, price = 0 }, charge = { minutes = 15, price = 0 }, explain = { minutes = 15, price = 0 } }
 
 [wire.feed]
 title = "wire from battery to load"

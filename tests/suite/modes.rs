@@ -99,7 +99,8 @@ fn no_fault_of_any_vehicle_is_latent_without_a_reason() {
     }
 }
 
-/// Figures of one quantity that an action observes on the van with a fault, key on and wipers in LOW.
+/// Figures of one quantity that an action observes on the van with a fault, key on and wipers in LOW, or parked where
+/// an arm is moved.
 fn figure(fault: &str, words: &str, quantity: Quantity) -> Vec<f64> {
     let sound = vehicle();
     let chosen = sound.parse_faults(fault).unwrap();
@@ -107,7 +108,10 @@ fn figure(fault: &str, words: &str, quantity: Quantity) -> Vec<f64> {
     let chance = Chance::supposed(Seed(1));
     let mut world = world_of(&sound, chosen, Angle::ZERO, &scenario, chance).unwrap();
     let mut figures = Vec::new();
-    for line in ["set ignition-switch on", "set wiper-switch low", words] {
+    // An arm that is swept is no arm to feel anything of.
+    let running = ["set ignition-switch on", "set wiper-switch low"];
+    let running = running.into_iter().filter(|_| !words.starts_with("move"));
+    for line in running.chain([words]) {
         let action = Action::from_words(line, &sound).unwrap();
         let permitted = world.permit(&action).unwrap();
         let seen = world.carry_out(&permitted).unwrap().observables;

@@ -126,7 +126,7 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
     let links: Vec<ComponentId> = all(|kind| matches!(kind, Kind::ConnectingLink)).collect();
     for arm in all(|kind| matches!(kind, Kind::Arm { .. })) {
         let both = nuts.iter().chain(&links).copied().collect();
-        for undone in [nuts.clone(), both] {
+        for undone in [Vec::new(), nuts.clone(), both] {
             list.push(Candidate {
                 wiper: None,
                 undone,

@@ -1,11 +1,12 @@
 //! Meter, clamp, lamps and leads: what they show of a running vehicle.
 
 use super::action::Measurement;
+use super::dials::{brightness, ohms_shown};
 use super::kit::Kit;
 use super::leads::{Fused, Glow, METER_FUSE, jumpers, shunt};
 use super::motion::{Handling, Probe};
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::{AMPS, BEEP, BRIGHTNESS, CLAMP, DIODE, FUSE, OHMS, VOLTS};
+use super::scales::{AMPS, BEEP, CLAMP, DIODE, FUSE, OHMS, VOLTS};
 use super::tally::{Span, Trace};
 use super::{METER_WINDOW_S, VOLTMETER, World, observable, seconds};
 use crate::machines::Filament;
@@ -457,36 +458,6 @@ impl World {
             Scale::Display(VOLTS),
         ))
     }
-}
-
-/// Brightness of a lamp that had these volts across it, as a share of its rated voltage.
-fn brightness(filament: &Filament, subject: String, volts: Trace) -> Observable {
-    let rated = filament.rated_voltage.volts();
-    let share = |volts: f64| volts / rated;
-    // By the eye it is as bright as its mean; which way round the current goes makes no odds.
-    let (least, most) = (share(volts.min), share(volts.max));
-    let crosses = least < 0.0 && most > 0.0;
-    Observable {
-        quantity: Quantity::Brightness,
-        subject,
-        value: share(volts.mean).abs(),
-        min: if crosses {
-            0.0
-        } else {
-            least.abs().min(most.abs())
-        },
-        max: least.abs().max(most.abs()),
-        scale: Scale::Words(BRIGHTNESS),
-        samples: Vec::new(),
-    }
-}
-
-/// What the ohmmeter shows for a voltage between its probes, ohms. It divides the voltage at its sockets by
-/// the current of its own source, and believes that nothing else drives any: on a live circuit it shows
-/// nonsense, as in life.
-fn ohms_shown(volts: f64) -> f64 {
-    let current = (OHMMETER_EMF.volts() - volts) / (OHMMETER_OHM + LEADS_OHM);
-    (volts + current * LEADS_OHM) / current
 }
 
 #[cfg(test)]

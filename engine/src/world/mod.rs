@@ -13,6 +13,7 @@ mod contacts;
 mod cranking;
 mod decay;
 mod deeds;
+mod dials;
 mod evenness;
 mod explained;
 mod handle;

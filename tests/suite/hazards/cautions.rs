@@ -55,12 +55,11 @@ const CASES: &[Case] = &[
         &["substitute fusible-link"],
     ),
     (
-        &[Hazard::HandsAtRunningEngine, Hazard::RepairUnderSupply],
+        &[Hazard::RepairUnderSupply],
         &[
             "unplug battery-strap",
             "substitute fusible-link",
-            KEY,
-            "set alternator on",
+            "plug battery-strap",
         ],
         &["swap-back fusible-link"],
     ),
