@@ -55,12 +55,8 @@ const CASES: &[Case] = &[
         &["substitute fusible-link"],
     ),
     (
-        &[Hazard::RepairUnderSupply],
-        &[
-            "unplug battery-strap",
-            "substitute fusible-link",
-            "plug battery-strap",
-        ],
+        &[Hazard::HandsAtRunningEngine, Hazard::RepairUnderSupply],
+        &["substitute fusible-link", KEY, "set alternator on"],
         &["swap-back fusible-link"],
     ),
     (
