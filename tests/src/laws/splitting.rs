@@ -70,6 +70,7 @@ fn run(trial: &mut Trial, vehicle: &Vehicle, seconds: f64, calls: u32) -> Outcom
 }
 
 /// Variants without a brush that lifts or a broken coil: there a stop hangs on the last turn of sixty to a turn of the wheel.
+/// Neither with crossed pins, by which a motor can hunt about an edge of its cam: how often hangs on each crossing.
 fn steady_fleet() -> Vec<Variant> {
     let lifts = |variant: &Variant| {
         let mut paths = variant
@@ -81,7 +82,7 @@ fn steady_fleet() -> Vec<Variant> {
     };
     fleet()
         .into_iter()
-        .filter(|variant| !lifts(variant))
+        .filter(|variant| !lifts(variant) && !variant.name.contains("-crossed"))
         .collect()
 }
 
