@@ -53,9 +53,17 @@ pub(crate) fn stories() -> Vec<String> {
     names
 }
 
-/// Whether a story is long to mark: of another vehicle than the van, or of what comes and goes.
+/// Whether a story is long to mark: of another vehicle than the van, of what comes and goes, or of a family that
+/// `families.rs` holds by figures.
 fn long(name: &str) -> bool {
-    let kinds = ["bus-", "rheostat-", "relay-", "saloon-", "intermittent-"];
+    let kinds = [
+        "bus-",
+        "rheostat-",
+        "relay-",
+        "saloon-",
+        "intermittent-",
+        "family-",
+    ];
     kinds.iter().any(|kind| name.starts_with(kind))
 }
 
@@ -63,7 +71,7 @@ fn long(name: &str) -> bool {
 fn stories_on_screen() {
     let mut names = stories();
     names.retain(|name| !long(name));
-    assert!(names.len() >= 12);
+    assert!(names.len() >= 7);
     on_screen(names);
 }
 
@@ -72,7 +80,7 @@ fn stories_on_screen() {
 fn long_stories_on_screen() {
     let mut names = stories();
     names.retain(|name| long(name));
-    assert!(names.len() >= 13);
+    assert!(names.len() >= 18);
     on_screen(names);
 }
 

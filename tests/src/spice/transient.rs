@@ -172,6 +172,9 @@ fn runs_agree_with_ngspice(ledger: &mut Ledger) {
     if !installed() {
         return ledger.skip("ngspice is not installed");
     }
+    if ledger.scope() == Scope::Sample {
+        return ledger.skip("the kept answers are of this sample");
+    }
     ledger.source(
         Known::Computed,
         "ngspice `tran`, mechanics as an electrical analogue",
