@@ -1,5 +1,6 @@
-//! What judges that have laws of their own know: a vehicle with anything else in it is left out by that judge, and
-//! its table says so. Everything is matched kind by kind, so that whoever adds a kind has to say here who knows it.
+//! What judges that have laws of their own know, the naive vehicle and the decks with mechanics in them: a vehicle with
+//! anything else in it is left out, and the table says so. Everything is matched kind by kind, so that whoever adds a
+//! kind has to say here whether they know it.
 
 use std::sync::Arc;
 
@@ -7,15 +8,6 @@ use groundside_engine::vehicle::{Field, Gate, Kind, MotorData, Vehicle, Wear};
 
 use crate::fleet;
 use crate::ledger::Ledger;
-
-/// A judge with its own mechanics, and its own rules of which paths conduct.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Judge {
-    /// The naive vehicle, and the law of energy, which takes its mechanics.
-    Naive,
-    /// The decks for ngspice with the mechanics in them.
-    Analogue,
-}
 
 /// Kinds of which a judge knows one in a vehicle, and how many there are.
 #[derive(Default)]
@@ -31,8 +23,8 @@ struct Counts {
 }
 
 impl Counts {
-    /// Counts a component in; `false` for one that the judge does not know. Today both know all.
-    fn take(&mut self, kind: &Kind, _judge: Judge) -> bool {
+    /// Counts a component in; `false` for one that is not known. Today all are.
+    fn take(&mut self, kind: &Kind) -> bool {
         match kind {
             // What moves: whatever the judges' mechanics are read from.
             Kind::Motor(data) => {
@@ -101,8 +93,8 @@ impl Counts {
     }
 }
 
-/// Whether a judge knows when a path with this gate conducts. Today both know all.
-const fn gate(gate: &Gate, _judge: Judge) -> bool {
+/// Whether judges know when a path with this gate conducts. Today they know all.
+const fn gate(gate: &Gate) -> bool {
     match gate {
         Gate::Always
         | Gate::Position(_)
@@ -117,10 +109,10 @@ const fn gate(gate: &Gate, _judge: Judge) -> bool {
 
 /// What a judge lacks for a vehicle; nothing where it knows all of it.
 #[must_use]
-pub fn lacks(judge: Judge, vehicle: &Vehicle) -> Option<String> {
+pub fn lacks(vehicle: &Vehicle) -> Option<String> {
     let mut counts = Counts::default();
     for part in &vehicle.components {
-        if !counts.take(&part.kind, judge) {
+        if !counts.take(&part.kind) {
             return Some(format!("`{}` is of a kind that is not known", part.id));
         }
         // Both know links that are off and serrations that slip, and the naive vehicle a crank off its mark, which
@@ -131,7 +123,7 @@ pub fn lacks(judge: Judge, vehicle: &Vehicle) -> Option<String> {
             slips_at: _,
             play: _,
         } = part.wear;
-        if let Some(path) = part.paths.iter().find(|path| !gate(&path.gate, judge)) {
+        if let Some(path) = part.paths.iter().find(|path| !gate(&path.gate)) {
             return Some(format!(
                 "what lets `{} {}` conduct is not known",
                 part.id, path.name
@@ -145,9 +137,9 @@ pub fn lacks(judge: Judge, vehicle: &Vehicle) -> Option<String> {
 }
 
 /// The shipped vehicles that a judge knows; the ledger takes down which it does not, and why.
-pub fn known(judge: Judge, ledger: &mut Ledger) -> Vec<Arc<Vehicle>> {
+pub fn known(ledger: &mut Ledger) -> Vec<Arc<Vehicle>> {
     let mut vehicles = fleet::vehicles();
-    vehicles.retain(|vehicle| match lacks(judge, vehicle) {
+    vehicles.retain(|vehicle| match lacks(vehicle) {
         Some(why) => {
             ledger.not_covered(format_args!("{}: {why}", vehicle.id));
             false
@@ -164,19 +156,17 @@ mod tests {
     #[test]
     fn a_vehicle_with_two_motors_is_left_out_and_taken_down() {
         for vehicle in fleet::vehicles() {
-            for judge in [Judge::Naive, Judge::Analogue] {
-                let mut ledger = Ledger::default();
-                let known = known(judge, &mut ledger);
-                let left_out = ledger.uncovered().len();
-                assert_eq!(known.len() + left_out, fleet::vehicles().len());
-                let mut two = Vehicle::clone(&vehicle);
-                let motor = two
-                    .components
-                    .iter()
-                    .find(|part| matches!(part.kind, Kind::Motor(_)));
-                two.components.extend(motor.cloned());
-                assert!(lacks(judge, &two).is_some());
-            }
+            let mut ledger = Ledger::default();
+            let known = known(&mut ledger);
+            let left_out = ledger.uncovered().len();
+            assert_eq!(known.len() + left_out, fleet::vehicles().len());
+            let mut two = Vehicle::clone(&vehicle);
+            let motor = two
+                .components
+                .iter()
+                .find(|part| matches!(part.kind, Kind::Motor(_)));
+            two.components.extend(motor.cloned());
+            assert!(lacks(&two).is_some());
         }
     }
 }

@@ -102,14 +102,7 @@ fn order_beats_luck_and_luck_beats_swapping() {
 }
 
 /// Seed 43 brings a park contact whose ground is open: the blades run on. Either way the positions are tried first.
-const RUNS_ON: &str = "
-    set ignition-switch on
-    set wiper-switch low
-    look blades
-    set wiper-switch high
-    look blades
-    set wiper-switch off
-    look blades";
+const RUNS_ON: &str = VERIFIED;
 const PROVEN_BY_MEASURING: &str = "
     set wiper-switch low
     volts motor.53e battery.neg

@@ -29,8 +29,19 @@ impl Case<'_> {
     /// For each hypothesis that is run: its prior, and whether operating each position of the wiper
     /// switch would show by eye that it is not sound.
     pub(super) fn shown_by_position(&self) -> Vec<(f64, Vec<bool>)> {
-        let looks: Vec<usize> = (0..self.candidates.len())
+        let words = |seen: &[Observable]| -> Vec<Observation> {
+            seen.iter()
+                .map(|observable| observable.observe(Errors::NONE))
+                .collect()
+        };
+        let looks: Vec<(usize, Vec<Observation>)> = (0..self.candidates.len())
             .filter(|&index| self.candidates[index].check == Action::Sense(Sense::LookBlades))
+            .map(|look| {
+                (
+                    look,
+                    words(&self.sound_entry.predict(&self.candidates[look])),
+                )
+            })
             .collect();
         let mut list = Vec::new();
         for (index, hypothesis) in self
@@ -41,16 +52,7 @@ impl Case<'_> {
         {
             let shows: Vec<bool> = looks
                 .iter()
-                .map(|&look| {
-                    let sound = self.sound_entry.predict(&self.candidates[look]);
-                    let seen = &self.predictions(look)[index].seen;
-                    let words = |seen: &[Observable]| -> Vec<Observation> {
-                        seen.iter()
-                            .map(|observable| observable.observe(Errors::NONE))
-                            .collect()
-                    };
-                    words(&sound) != words(seen)
-                })
+                .map(|(look, sound)| *sound != words(&self.predictions(*look)[index].seen))
                 .collect();
             if shows.contains(&true) {
                 list.push((hypothesis.prior, shows));

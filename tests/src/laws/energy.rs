@@ -11,7 +11,7 @@ use groundside_engine::vehicle::{Emf, Vehicle};
 use groundside_engine::world::{Extent, Followed, Stretch, Trial};
 
 use super::drawn::{Drawn, drawn};
-use crate::coverage::{Judge, known};
+use crate::coverage::known;
 use crate::fleet::{Variant, variants};
 use crate::ledger::{Known, Ledger, Scope};
 use crate::naive::friction;
@@ -178,7 +178,7 @@ fn mean_square(seen: &Extent) -> f64 {
 
 fn energy_is_kept_over_a_transient(ledger: &mut Ledger) {
     ledger.source(Known::Computed, "conservation of energy");
-    let known = known(Judge::Naive, ledger);
+    let known = known(ledger);
     let fleet: Vec<Variant> = known.iter().flat_map(variants).collect();
     let runs = match ledger.scope() {
         Scope::Sample => 6,

@@ -10,7 +10,7 @@ use groundside_engine::world::Followed;
 use super::by_hand::{NAIVE, closely};
 use super::pair::{Deed, Held, Run};
 use super::supply;
-use crate::coverage::{Judge, known};
+use crate::coverage::known;
 use crate::fleet::{Variant, variants};
 use crate::ledger::{Known, Ledger, Scope};
 use crate::space::Choice;
@@ -152,7 +152,7 @@ fn run(variant: &Variant, number: u32) -> Run {
 
 fn random_runs_are_those_of_the_naive_vehicle(ledger: &mut Ledger) {
     ledger.source(Known::Computed, NAIVE);
-    let known = known(Judge::Naive, ledger);
+    let known = known(ledger);
     let fleet: Vec<Variant> = known.iter().flat_map(variants).collect();
     let runs = match ledger.scope() {
         Scope::Sample => 12,

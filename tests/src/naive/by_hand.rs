@@ -13,7 +13,7 @@ use super::machine::Naive;
 use super::mechanics::Mechanics;
 use super::pair::{Deed, Held, Run};
 use super::supply;
-use crate::coverage::{Judge, known};
+use crate::coverage::known;
 use crate::ledger::{Known, Ledger, Scope};
 
 crate::checks![
@@ -45,7 +45,7 @@ impl Bench {
             let roles = vehicle.roles()?;
             Some(Self { vehicle, roles })
         };
-        let known = known(Judge::Naive, ledger);
+        let known = known(ledger);
         known.into_iter().filter_map(bench).collect()
     }
 

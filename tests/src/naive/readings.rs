@@ -24,7 +24,7 @@ use super::friction;
 use super::machine::{Naive, Seen};
 use super::pair::HAND_NM;
 use super::trace::DRIFT;
-use crate::coverage::{Judge, known};
+use crate::coverage::known;
 use crate::fleet::{scenario_texts, variants};
 use crate::ledger::{Known, Ledger, Scope};
 use crate::space::Choice;
@@ -452,7 +452,7 @@ impl Operator<'_> {
 
 /// Scenarios with their vehicles, of those that the naive one can be.
 fn scenarios(ledger: &mut Ledger) -> Vec<(Arc<Scenario>, Arc<Vehicle>)> {
-    let vehicles = known(Judge::Naive, ledger);
+    let vehicles = known(ledger);
     let of = |text: &String| {
         let scenario = Arc::new(read_scenario(text).unwrap());
         let vehicle = vehicles

@@ -14,7 +14,7 @@ use groundside_engine::world::{OperatingPoint, PointQuery, Shaft, WorldError};
 use super::analogue::{Mechanics, Standing, Turn};
 use super::kept::{Table, digest};
 use super::{Answers, Ngspice, installed};
-use crate::coverage::{Judge, known};
+use crate::coverage::known;
 use crate::has_wound_field;
 use crate::ledger::{Known, Ledger, Scope};
 use crate::space::{Asked, adrift, points};
@@ -65,7 +65,7 @@ fn asked(scope: Scope, ledger: &mut Ledger) -> Vec<Asked> {
         Scope::Full => (Scope::Full, usize::MAX),
     };
     let mut list = Vec::new();
-    for vehicle in known(Judge::Analogue, ledger) {
+    for vehicle in known(ledger) {
         let mut points = points(&vehicle, from);
         points.retain(|asked| {
             asked.query.shaft == Shaft::Running && key_is_on(asked) && !on_edge(asked)

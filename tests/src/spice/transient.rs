@@ -20,7 +20,7 @@ use groundside_engine::vehicle::Roles;
 
 use super::kept::{Table, digest};
 use super::{Answers, Ngspice, installed};
-use crate::coverage::{Judge, known};
+use crate::coverage::known;
 use crate::ledger::{Known, Ledger, Scope};
 use crate::roles;
 use cases::{Case, Row, Trace, cases};
@@ -179,7 +179,7 @@ fn runs_agree_with_ngspice(ledger: &mut Ledger) {
         Known::Computed,
         "ngspice `tran`, mechanics as an electrical analogue",
     );
-    for vehicle in known(Judge::Analogue, ledger) {
+    for vehicle in known(ledger) {
         let cases = cases(&vehicle, ledger.scope());
         match ask(&cases) {
             Ok(traces) => {
@@ -207,7 +207,7 @@ fn about(case: &Case) -> io::Result<u64> {
 }
 
 fn sample(ledger: &mut Ledger) -> Vec<Case> {
-    let cases = known(Judge::Analogue, ledger)
+    let cases = known(ledger)
         .into_iter()
         .map(|vehicle| cases(&vehicle, Scope::Sample));
     cases.flatten().collect()
@@ -299,7 +299,7 @@ fn winding_inductance_hardly_shows(ledger: &mut Ledger) {
         Known::Practice,
         "ngspice `tran` with 0.5 mH in the armature, an engineering estimate",
     );
-    for vehicle in known(Judge::Analogue, ledger) {
+    for vehicle in known(ledger) {
         // Switched on after a row, so that the current has to rise.
         let Roles { off, speeds, .. } = roles(&vehicle);
         let on = speeds[0];

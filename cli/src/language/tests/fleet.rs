@@ -17,83 +17,59 @@ fn the_saloon_in_a_workshops_words() {
     );
 }
 
+/// What is the same on both buses.
+const COMPOUND: &[(&str, &str)] = &[
+    (
+        "conclude shunt field open",
+        "conclude motor.shunt-field-open",
+    ),
+    (
+        "conclude open shunt field",
+        "conclude motor.shunt-field-open",
+    ),
+    (
+        "conclude shunt winding open",
+        "conclude motor.shunt-field-open",
+    ),
+    (
+        "conclude series field shorted",
+        "conclude motor.series-field-shorted",
+    ),
+    (
+        "conclude shorted series field",
+        "conclude motor.series-field-shorted",
+    ),
+    ("conclude brush a1 worn", "conclude motor.a1-brush-worn"),
+    ("volts motor d1", "volts motor.d1 battery.neg"),
+    ("ohms shunt field", "ohms motor.e1 motor.e2"),
+    ("ohms motor d1 e1", "ohms motor.d1 motor.e1"),
+    ("volts across the shunt field", "volts motor.e1 motor.e2"),
+    ("lamps on", "set saloon-lamps on"),
+    ("turn on the saloon lamps", "set saloon-lamps on"),
+    ("look at eccentric", "look-at eccentric"),
+    ("free the eccentric", "repair eccentric free"),
+    ("unplug motor plug", "unplug motor-connector"),
+];
+
 #[test]
 fn the_bus_with_a_compound_motor_in_a_workshops_words() {
+    check_on("bus", COMPOUND);
     check_on(
         "bus",
         &[
-            (
-                "conclude shunt field open",
-                "conclude motor.shunt-field-open",
-            ),
-            (
-                "conclude open shunt field",
-                "conclude motor.shunt-field-open",
-            ),
-            (
-                "conclude shunt winding open",
-                "conclude motor.shunt-field-open",
-            ),
-            (
-                "conclude series field shorted",
-                "conclude motor.series-field-shorted",
-            ),
-            (
-                "conclude shorted series field",
-                "conclude motor.series-field-shorted",
-            ),
-            ("conclude brush a1 worn", "conclude motor.a1-brush-worn"),
-            ("volts motor d1", "volts motor.d1 battery.neg"),
-            ("ohms shunt field", "ohms motor.e1 motor.e2"),
-            ("ohms motor d1 e1", "ohms motor.d1 motor.e1"),
-            ("volts across the shunt field", "volts motor.e1 motor.e2"),
             ("wiper medium", "set wiper-switch med"),
             ("medium", "set wiper-switch med"),
             ("wipers med", "set wiper-switch med"),
-            ("lamps on", "set saloon-lamps on"),
-            ("turn on the saloon lamps", "set saloon-lamps on"),
-            ("look at eccentric", "look-at eccentric"),
-            ("free the eccentric", "repair eccentric free"),
-            ("unplug motor plug", "unplug motor-connector"),
         ],
     );
 }
 
 #[test]
 fn the_bus_with_a_rheostat_in_a_workshops_words() {
+    check_on("rheostat", COMPOUND);
     check_on(
         "rheostat",
         &[
-            (
-                "conclude shunt field open",
-                "conclude motor.shunt-field-open",
-            ),
-            (
-                "conclude open shunt field",
-                "conclude motor.shunt-field-open",
-            ),
-            (
-                "conclude shunt winding open",
-                "conclude motor.shunt-field-open",
-            ),
-            (
-                "conclude series field shorted",
-                "conclude motor.series-field-shorted",
-            ),
-            (
-                "conclude shorted series field",
-                "conclude motor.series-field-shorted",
-            ),
-            ("conclude brush a1 worn", "conclude motor.a1-brush-worn"),
-            ("volts motor d1", "volts motor.d1 battery.neg"),
-            ("ohms shunt field", "ohms motor.e1 motor.e2"),
-            ("ohms motor d1 e1", "ohms motor.d1 motor.e1"),
-            ("volts across the shunt field", "volts motor.e1 motor.e2"),
-            ("lamps on", "set saloon-lamps on"),
-            ("turn on the saloon lamps", "set saloon-lamps on"),
-            ("look at eccentric", "look-at eccentric"),
-            ("free the eccentric", "repair eccentric free"),
-            ("unplug motor plug", "unplug motor-connector"),
             (
                 "conclude rheostat worn",
                 "conclude wiper-switch.slider-worn",
