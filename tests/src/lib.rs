@@ -269,6 +269,8 @@ impl Rig {
     #[must_use]
     pub fn new(vehicle: &Arc<Vehicle>, glass: Glass) -> Self {
         let mut trial = Trial::new(vehicle, glass).unwrap();
+        // Figures by hand are of cold windings and a rested battery.
+        trial.hold_values();
         let roles = roles(vehicle);
         trial.set(roles.key, roles.key_on);
         Self {

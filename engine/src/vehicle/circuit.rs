@@ -8,7 +8,7 @@
 
 use std::sync::Arc;
 
-use super::{ComponentId, Emf, Gate, Node, OPEN, ShaftArc, Vehicle};
+use super::{ComponentId, Emf, Gate, Node, OPEN, Path, ShaftArc, Vehicle};
 use crate::network::{BranchId, Elimination, Network, NodeId, SolveError};
 use crate::quantity::{AngularVelocity, Current, Resistance, Torque, Voltage};
 
@@ -77,6 +77,30 @@ pub struct Element {
     pub resistance: Resistance,
     /// Its EMF.
     pub emf: Emf,
+}
+
+/// What heat and charge have made of some values of a vehicle for the time being; nothing when it is cold and rested.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Drift {
+    /// Motors, with the resistance of their copper in terms of what it is cold.
+    pub warm: Vec<(ComponentId, f64)>,
+    /// Batteries, with their surface charge.
+    pub charged: Vec<(ComponentId, Voltage)>,
+}
+
+impl Drift {
+    /// A path's resistance and EMF with it.
+    fn of(&self, id: ComponentId, path: &Path) -> (Resistance, Emf) {
+        let warm = self.warm.iter().find(|(motor, _)| *motor == id);
+        let warm = warm.filter(|_| path.is_winding());
+        let charged = self.charged.iter().find(|(battery, _)| *battery == id);
+        let emf = match (path.emf, charged) {
+            (Emf::Constant(volts), Some((_, surface))) => Emf::Constant(volts + *surface),
+            (emf, _) => emf,
+        };
+        let factor = warm.map_or(1.0, |(_, factor)| *factor);
+        (path.resistance * factor, emf)
+    }
 }
 
 /// A vehicle's circuit in one setting.
@@ -162,6 +186,17 @@ impl Circuit {
     /// The circuit of `vehicle` in `setting`, with `instruments` on it.
     #[must_use]
     pub fn new(vehicle: &Vehicle, setting: &Setting, instruments: &[Instrument]) -> Self {
+        Self::drifted(vehicle, setting, instruments, &Drift::default())
+    }
+
+    /// The circuit of `vehicle` in `setting`, with `instruments` on it, as heat and charge have made it.
+    #[must_use]
+    pub fn drifted(
+        vehicle: &Vehicle,
+        setting: &Setting,
+        instruments: &[Instrument],
+        drift: &Drift,
+    ) -> Self {
         let mut network = Network::new();
         let nodes: Vec<NodeId> = (0..vehicle.node_names.len())
             .map(|node| {
@@ -198,11 +233,12 @@ impl Circuit {
                     setting.parted[weak - 1]
                 });
                 let conducts = conducts && !gave_way.is_some_and(|loose| loose.opens());
-                let resistance = if conducts { path.resistance } else { OPEN };
+                let (resistance, emf) = drift.of(id, path);
+                let resistance = if conducts { resistance } else { OPEN };
                 let origin = Some((id, index));
                 let (p, n) = (path.p, path.n);
                 let blocks = !conducts && path.gate == Gate::Forward;
-                let emf = if blocks { Emf::None } else { path.emf };
+                let emf = if blocks { Emf::None } else { emf };
                 circuit.add(Element {
                     origin,
                     leak: false,

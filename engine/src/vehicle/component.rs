@@ -128,6 +128,15 @@ pub struct Path {
     pub loose: Option<Loose>,
 }
 
+impl Path {
+    /// Whether it is copper of a motor's winding: an arc of its armature, or a field.
+    #[must_use]
+    pub fn is_winding(&self) -> bool {
+        matches!(self.emf, Emf::PerSpeed(_))
+            || [SERIES_FIELD, SHUNT_FIELD].contains(&self.name.as_str())
+    }
+}
+
 /// Data of what opens by its own heat: first order, opens at 1. A self-resetting breaker (SAE J553
 /// type 1) closes again at `reclose` of the trip rise, a fusible link never. The law is that of
 /// [IEC 60255-8]; for a link it is an approximation of its melting.

@@ -20,7 +20,9 @@ mod roles;
 mod severity;
 mod winding;
 
-pub use circuit::{Affine, Circuit, Element, Instrument, Response, Setting, SourceResistance};
+pub use circuit::{
+    Affine, Circuit, Drift, Element, Instrument, Response, Setting, SourceResistance,
+};
 pub use component::{
     AlternatorData, ArmData, CamData, Component, ConsumerData, Emf, Exposure, Field, Gate,
     GearData, Kind, LinkageData, MotorData, Path, Point, PumpData, Region, Repair, SERIES_FIELD,

@@ -12,7 +12,7 @@ use super::observation::{Observable, Quantity, Scale};
 use super::scales::STARTS;
 use crate::network::SolveError;
 use crate::quantity::{Resistance, Voltage};
-use crate::vehicle::{Circuit, ComponentId, Emf, Gate, Instrument, Kind, Node};
+use crate::vehicle::{ComponentId, Emf, Gate, Instrument, Kind, Node};
 
 /// Resistance of a starter that turns an engine over, in terms of a sound battery's own.
 const STARTER: f64 = 4.0;
@@ -80,7 +80,7 @@ impl World {
         let mut setting = self.motion.setting.clone();
         setting.positions.clone_from(&self.bench.positions);
         setting.positions[engine.index()] = 0;
-        let response = Circuit::new(&self.vehicle, &setting, &loads).response()?;
+        let response = self.motion.circuit_in(&setting, &loads).response()?;
         let share =
             |red: Node| response.voltage(red, body).at(self.motion.speed_seen()) / sound_volts;
         let starter = share(post);

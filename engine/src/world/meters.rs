@@ -13,7 +13,7 @@ use crate::machines::Filament;
 use crate::network::SolveError;
 use crate::quantity::{Current, Minutes, Resistance, Voltage};
 use crate::vehicle::{
-    Circuit, ComponentId, Instrument, Kind, OPEN, Point, Response, SourceResistance, TripData,
+    ComponentId, Instrument, Kind, OPEN, Point, Response, SourceResistance, TripData,
 };
 
 /// The ohmmeter's source: open-circuit EMF (meter manuals: at most 1.5 V).
@@ -407,7 +407,7 @@ impl World {
         for part in undone {
             setting.unplugged[part.index()] = true;
         }
-        let circuit = Circuit::new(&self.vehicle, &setting, &[]);
+        let circuit = self.motion.circuit_in(&setting, &[]);
         Some(AtRest {
             source: circuit.seen_by_meter().ok()?,
             response: circuit.response().ok()?,

@@ -9,6 +9,7 @@ mod action;
 mod ask;
 mod bench;
 mod bout;
+mod cells;
 mod contacts;
 mod cranking;
 mod decay;

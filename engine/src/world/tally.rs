@@ -1,5 +1,6 @@
 //! What probes see and what turns over a span of time.
 
+use super::cells::AllCells;
 use super::windings::Warmths;
 use crate::machines::Release;
 use crate::math;
@@ -37,6 +38,7 @@ pub(super) struct Mark {
     pub(super) heats: Vec<f64>,
     pub(super) peaks: Vec<f64>,
     pub(super) warmths: Warmths,
+    pub(super) cells: AllCells,
     pub(super) clicks: u32,
     /// What the lamp's filament glows as, volts.
     pub(super) glow: f64,

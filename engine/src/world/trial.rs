@@ -106,6 +106,12 @@ impl Trial {
         self.world.motion.connect_lamp(lamp);
     }
 
+    /// Leaves windings their cold resistance and batteries their rested volts from now on, whatever becomes of them: for
+    /// calculations that know of neither.
+    pub fn hold_values(&mut self) {
+        self.world.motion.hold_values();
+    }
+
     /// Helps an arm along by hand from now on, or lets go.
     pub const fn assist(&mut self, arm: Option<ComponentId>) {
         self.assisted = arm;

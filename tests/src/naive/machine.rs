@@ -9,6 +9,7 @@ use groundside_engine::world::Followed;
 
 use super::field::WoundField;
 use super::mechanics::{At, Handled, Mechanics, Pin};
+use super::slow::Slow;
 use super::switches::Switches;
 use super::wiring::{Solved, Source, Stand, Wiring};
 
@@ -66,8 +67,12 @@ pub(super) struct Naive {
     pub(super) pin: Pin,
     /// Whether the wheel stands in the window of the cam.
     in_window: bool,
-    /// How much hotter than the air copper and iron of the motor are, kelvins.
-    pub(super) rises: [f64; 2],
+    /// What drifts slowly.
+    slow: Slow,
+    /// Branch of each battery.
+    batteries: Vec<usize>,
+    /// Whether a wipe has ended, or nothing turns.
+    at_an_end: bool,
     /// Braking torque of shorted turns for each rad/s.
     shorted: f64,
     /// Times a breaker opened or closed.
@@ -122,6 +127,9 @@ impl Naive {
                     heat: 0.0,
                 })
             });
+        let slow = Slow::of(vehicle);
+        let plates = slow.plates.iter();
+        let batteries = plates.map(|on| wiring.branch(on.component, 0)).collect();
         let all = || 0..wiring.branches.len();
         let turning = |&k: &usize| matches!(wiring.branches[k].source, Source::PerSpeed(_));
         Some(Self {
@@ -151,7 +159,9 @@ impl Naive {
             turned: 0.0,
             pin,
             in_window,
-            rises: [0.0; 2],
+            batteries,
+            slow,
+            at_an_end: true,
             shorted: shorted(vehicle),
             clicks: 0,
             edges: 0,
@@ -190,9 +200,7 @@ impl Naive {
     /// Puts meters on, in place of those that were on.
     pub(super) fn connect(&mut self, meters: &[Instrument]) {
         self.wiring = Wiring::of(&self.vehicle, meters);
-        self.known.clear();
-        self.closed.clear();
-        self.look();
+        self.renew();
     }
 
     /// Lets all heat go, as over a night.
@@ -203,8 +211,8 @@ impl Naive {
                 self.stand.tripped[protection.component] = false;
             }
         }
-        self.rises = [0.0; 2];
-        self.look();
+        self.slow.rest();
+        self.renew();
     }
 
     /// Whether the crank stands within so many radians of an angle.
@@ -238,6 +246,20 @@ impl Naive {
             Kind::ConnectingLink => self.handled.link_off = false,
             _ => {}
         }
+    }
+
+    /// Solves the circuit anew, as what drifts has made it.
+    fn renew(&mut self) {
+        self.wiring.take_on(&self.slow);
+        self.known.clear();
+        self.closed.clear();
+        self.look();
+    }
+
+    /// How much hotter than the air copper and iron of the motor are, kelvins.
+    pub(super) fn rises(&self) -> [f64; 2] {
+        let [copper, iron, _] = self.slow.rises;
+        [copper, iron]
     }
 
     /// Finds out which branches conduct, and solves the circuit where it has not stood so before.
@@ -340,9 +362,11 @@ impl Naive {
         let step = step.min(longest).min(self.switches.left());
         self.warm(volts, step);
         self.magnetise(volts, step);
+        let turns = (self.wheel / TAU).floor();
         if !stands {
             self.turn_shaft(torque, at, (opposing, follows), step);
         }
+        self.at_an_end = stands || (self.wheel / TAU).floor() != turns;
         self.heat(&rates, step);
         step
     }
@@ -373,7 +397,7 @@ impl Naive {
         self.turn();
     }
 
-    /// Lets the winding's own power warm its copper, that the iron, and that the air: 45 and 350 J/K, 2 and 0.9 W/K.
+    /// Lets the winding's own power warm it, and charging currents the batteries' plates.
     fn warm(&mut self, volts: &[f64], step: f64) {
         let mut power = self.shorted * self.seen() * self.seen();
         let field = self.field.iter().flat_map(|field| field.branches);
@@ -381,12 +405,12 @@ impl Naive {
             let current = self.wiring.current(&self.solved, arc, volts, self.seen());
             power += self.solved.ohms(arc) * current * current;
         }
-        let [copper, iron] = self.rises;
-        let across = 2.0 * (copper - iron);
-        self.rises = [
-            copper + step * (power - across) / 45.0,
-            iron + step * (across - 0.9 * iron) / 350.0,
-        ];
+        self.slow.warm(power, step);
+        let charging = self.batteries.iter();
+        let charging: Vec<f64> = charging
+            .map(|&k| self.wiring.current(&self.solved, k, volts, self.seen()))
+            .collect();
+        self.slow.charge(&charging, step);
     }
 
     fn heat(&mut self, rates: &[f64], step: f64) {
@@ -469,6 +493,9 @@ impl Naive {
             let step = self.advance(&volts, left);
             left -= step;
             self.switch(&volts, step);
+            if self.slow.moves(self.at_an_end) {
+                self.renew();
+            }
             for (seen, value) in seen.iter_mut().zip(values) {
                 seen.mean += value * step;
                 seen.min = seen.min.min(value);

@@ -26,6 +26,7 @@ mod machine;
 pub(crate) mod mechanics;
 mod pair;
 pub mod readings;
+mod slow;
 mod switches;
 mod trace;
 mod wiring;

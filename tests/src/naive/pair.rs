@@ -159,7 +159,7 @@ impl Run {
                             speed: naive.speed,
                             turned: naive.turned.to_degrees(),
                             out: naive.pin.out.to_degrees(),
-                            rises: naive.rises,
+                            rises: naive.rises(),
                             means: seen.iter().map(|seen| seen.mean).collect(),
                             edge: naive.edges != edges,
                             clicks: naive.clicks - clicks,

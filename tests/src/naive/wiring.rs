@@ -2,9 +2,10 @@
 
 use std::f64::consts::TAU;
 
-use groundside_engine::vehicle::{Emf, Gate, Instrument, Vehicle};
+use groundside_engine::vehicle::{Emf, Gate, Instrument, Kind, Path, Vehicle};
 
 use super::gauss::{Double, Number as _, gauss};
+use super::slow::Slow;
 
 /// Resistance of an open contact, ohm: what the vehicle format says an open is.
 const OPEN_OHM: f64 = 1e12;
@@ -38,6 +39,10 @@ pub(super) struct Branch {
     pub(super) p: usize,
     pub(super) n: usize,
     ohms: f64,
+    /// What it resists with when cold, if it is copper of a winding.
+    winding: Option<f64>,
+    /// Volts of a rested battery, if it is one.
+    rested: Option<f64>,
     pub(super) source: Source,
     gate: Gate,
 }
@@ -88,6 +93,12 @@ impl Branch {
     }
 }
 
+/// Whether a path is wound copper: what turns in a field, and the windings of one.
+fn is_winding(path: &Path) -> bool {
+    let field = ["series-field", "shunt-field"].contains(&path.name.as_str());
+    field || matches!(path.emf, Emf::PerSpeed(_))
+}
+
 /// All branches of a vehicle.
 #[derive(Clone, Debug)]
 pub(super) struct Wiring {
@@ -116,6 +127,11 @@ impl Wiring {
                     p: piece.p.index(),
                     n: piece.n.index(),
                     ohms: piece.resistance.ohms(),
+                    winding: is_winding(piece).then(|| piece.resistance.ohms()),
+                    rested: match (&part.kind, piece.emf) {
+                        (Kind::Battery(_), Emf::Constant(volts)) => Some(volts.volts()),
+                        _ => None,
+                    },
                     source: match piece.emf {
                         Emf::None => Source::None,
                         Emf::Constant(volts) => Source::Constant(volts.volts()),
@@ -128,6 +144,8 @@ impl Wiring {
                     p: piece.n.index(),
                     n: vehicle.body.index(),
                     ohms: ohms.ohms(),
+                    winding: None,
+                    rested: None,
                     source: Source::None,
                     gate: Gate::Always,
                     ..own.clone()
@@ -142,12 +160,30 @@ impl Wiring {
             p: meter.red.index(),
             n: meter.black.index(),
             ohms: meter.resistance.ohms(),
+            winding: None,
+            rested: None,
             source: Source::Constant(meter.emf.volts()),
             gate: Gate::Always,
         }));
         Self {
             branches,
             nodes: vehicle.node_names.len(),
+        }
+    }
+
+    /// Takes on what drifts as the circuit is to have it.
+    pub(super) fn take_on(&mut self, slow: &Slow) {
+        for branch in &mut self.branches {
+            if let Some(cold) = branch.winding {
+                branch.ohms = cold * slow.copper_factor();
+            }
+            let plates = slow
+                .plates
+                .iter()
+                .find(|on| on.component == branch.component);
+            if let (Some(rested), Some(plates)) = (branch.rested, plates) {
+                branch.source = Source::Constant(rested + plates.treads.at);
+            }
         }
     }
 

@@ -5,11 +5,12 @@
 //! solution. The load depends on the crank angle and is taken at the middle of the step: second order, with
 //! edges met exactly. Inertia is the armature's alone (the linkage's, seen through the worm, is under a
 //! hundredth of it); winding inductance is left out (its time constant is milliseconds against 35 for the
-//! speed). A winding's warmth does not change its resistance. Friction is Coulomb, with the same level at
+//! speed). What warms or is charged is held still for the circuit ([`drift`]). Friction is Coulomb, with the same level at
 //! rest. Steps are 4 ms and depend on the state alone; what repeats (a parked motor, a steady cycle) is leapt
 //! over, with the heat carried by its own exponential. The flux of a wound field is a state beside the speed
 //! ([`flux`]).
 
+mod drift;
 mod flux;
 mod mechanics;
 mod protection;
@@ -22,6 +23,7 @@ use std::sync::Arc;
 
 use self::protection::{BreakerState, Protects};
 use self::relays::Relays;
+use super::cells::AllCells;
 use super::contacts::{Chance, Contacts};
 use super::leads::{Glow, Lead};
 use super::tally::Trace;
@@ -78,6 +80,9 @@ pub(crate) struct Motion {
     contacts: Contacts,
     relays: Relays,
     windings: Windings,
+    cells: AllCells,
+    /// Whether warmth and charge are kept from the circuit, for checks from outside.
+    held: bool,
     /// Which paths conduct.
     pub(crate) setting: Setting,
     /// Shaft speed, rad/s.
@@ -121,6 +126,8 @@ impl Motion {
             contacts: Contacts::new(),
             relays: Relays::default(),
             windings: Windings::new(),
+            cells: AllCells::default(),
+            held: false,
             vehicle: Arc::clone(&vehicle),
             drive: None,
             setting,
@@ -175,6 +182,7 @@ impl Motion {
         self.setting.parted = self.contacts.rebuild(&vehicle, &self.setting.parted);
         self.relays.rebuild(&vehicle, &mut self.setting);
         self.windings.rebuild(&vehicle);
+        self.cells.rebuild(&vehicle);
         self.magnetise(drive.as_ref());
         self.drive = drive;
         self.vehicle = vehicle;
@@ -254,6 +262,8 @@ impl Motion {
     pub(crate) fn cool(&mut self) {
         self.contacts.settle(&mut self.setting.parted);
         self.windings.cool();
+        self.cells.rest();
+        self.responses.clear();
         for breaker in &mut self.breakers {
             breaker.heat = 0.0;
             if let Protects::Component(component) = breaker.of
@@ -269,6 +279,7 @@ impl Motion {
         if repair == "replace" {
             self.put_protection(component, (0.0, false));
             self.windings.renew(component);
+            self.responses.clear();
             if matches!(self.vehicle.component(component).kind, Kind::Motor(_)) {
                 self.magnetised = None;
                 self.magnetise(self.drive.clone().as_ref());

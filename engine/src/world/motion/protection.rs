@@ -128,7 +128,7 @@ impl Motion {
         }
     }
 
-    /// Time until a breaker opens or closes or a winding burns while the speed stays as it is, at most `left`.
+    /// Time until a breaker opens or closes, a winding burns or a value of the circuit moves while the speed stays as it is, at most `left`.
     pub(super) fn until_event(&self, regime: &Regime, left: f64) -> f64 {
         let mut seconds = left;
         for (breaker, current) in self.breakers.iter().zip(&regime.breakers) {
@@ -144,8 +144,10 @@ impl Motion {
                 seconds = seconds.min(time.seconds());
             }
         }
-        self.windings
-            .until_burnt(&regime.losses, self.speed_seen(), seconds)
+        let seconds = self
+            .windings
+            .until_burnt(&regime.losses, self.speed_seen(), seconds);
+        self.until_strayed(regime, seconds)
     }
 
     pub(super) fn is_open(&self, of: Protects) -> bool {

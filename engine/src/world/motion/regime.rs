@@ -26,6 +26,8 @@ pub(super) struct Regime {
     pub(super) breakers: Vec<Affine>,
     /// Power in each motor's winding.
     pub(super) losses: Vec<Loss>,
+    /// Charging current of each battery.
+    pub(super) charging: Vec<Affine>,
     pub(super) probes: Vec<Affine>,
     /// Voltage across the lamp.
     pub(super) lamp: Affine,
@@ -83,7 +85,7 @@ impl Motion {
     pub(crate) fn circuit(&self) -> Circuit {
         let leads = self.leads.iter().map(Lead::instrument);
         let all: Vec<Instrument> = self.instruments.iter().copied().chain(leads).collect();
-        Circuit::new(&self.vehicle, &self.setting, &all)
+        self.circuit_in(&self.setting, &all)
     }
 
     /// What a meter sees of the circuit in the present setting.
@@ -120,6 +122,7 @@ impl Motion {
             rate,
             kept: math::exp(-rate * STEP_S),
             losses: self.windings.losses(&self.vehicle, &response),
+            charging: self.cells.currents(&response),
             breakers: self
                 .breakers
                 .iter()

@@ -60,6 +60,7 @@ impl Motion {
             let moving = drive
                 .as_ref()
                 .filter(|drive| !self.stays_at_rest(drive, &regime, handling));
+            let rests = moving.is_none();
             let around = Surroundings {
                 shaking: handling.shaking,
                 turning: moving.is_some(),
@@ -82,6 +83,12 @@ impl Motion {
                 .contacts
                 .advance(step.seconds, around, &mut self.setting.parted);
             let burns = self.windings.warm(&regime.losses, &step, seen);
+            let mean = if step.seconds > 0.0 {
+                step.seen / step.seconds
+            } else {
+                seen
+            };
+            self.cells.charge(&regime.charging, mean, step.seconds);
             if let Some(motor) = burns {
                 self.burn(motor);
                 drive.clone_from(&self.drive);
@@ -107,6 +114,11 @@ impl Motion {
                     self.leap(&earlier, &mut left, around, &mut tally);
                 }
                 mark = Some(self.mark(left, &tally));
+            }
+            if self.follow_drift(!rests && !step.turned) {
+                tally.close(&regime.probes);
+                regime = self.regime(probes)?;
+                mark = None;
             }
         }
         tally.close(&regime.probes);
@@ -195,6 +207,7 @@ impl Motion {
             left_s,
             peaks: heats.clone(),
             warmths: self.windings.mark(),
+            cells: self.cells.clone(),
             heats,
             clicks: tally.span.clicks + tally.span.relay_clicks,
             glow: self.lamp.map_or(0.0, |lamp| lamp.level_v),
@@ -224,8 +237,9 @@ impl Motion {
         let mut cycles = 0.0;
         let mut heats: Vec<f64> = self.breakers.iter().map(|breaker| breaker.heat).collect();
         let mut windings = self.windings.clone();
+        let mut cells = self.cells.clone();
         let kept_turn = Kept::after(Interval::from_seconds(period));
-        while cycles < whole {
+        while cycles < whole && !windings.strayed() && !cells.strayed() {
             let mut next = Vec::with_capacity(heats.len());
             let mut safe = true;
             for (index, breaker) in self.breakers.iter().enumerate() {
@@ -248,6 +262,7 @@ impl Motion {
                 break;
             };
             windings = warmer;
+            cells.another_cycle(&earlier.cells, &self.cells, period);
             heats = next;
             cycles += 1.0;
         }
@@ -256,6 +271,7 @@ impl Motion {
             breaker.heat = heat;
         }
         self.windings = windings;
+        self.cells = cells;
         *left -= cycles * period;
         self.contacts
             .advance(cycles * period, around, &mut self.setting.parted);

@@ -300,6 +300,8 @@ impl Case {
             .ids()
             .find(|&id| matches!(self.vehicle.component(id).kind, Kind::Battery(_)))?;
         let mut trial = Trial::new(&self.vehicle, self.glass).ok()?;
+        // The decks know of no warmth and no charge.
+        trial.hold_values();
         let mut trace = Trace::default();
         let mut turned = 0.0;
         for row in 0..self.rows {
