@@ -57,6 +57,9 @@ fn come_in(vehicle: &Arc<Vehicle>, sound: &Arc<Vehicle>) -> World {
     };
     let mut world = World::new(Arc::clone(vehicle), Arc::clone(sound), conditions).unwrap();
     world.arrive().unwrap();
+    // A prediction is of one moment, a check of another, and by then a winding may have warmed. What is held here is
+    // all else; in a marked attempt each hypothesis warms along with the vehicle itself.
+    world.hold_values();
     world
 }
 

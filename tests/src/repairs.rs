@@ -227,7 +227,8 @@ const ULTIMATE_A: f64 = 8.5;
 const TIME_CONSTANT_S: f64 = 27.0;
 
 /// Put in while the old one has tripped on a motor that cannot turn, it conducts at once, and trips when a
-/// cold one does: `t = tau ln(i^2 / (i^2 - u^2))`.
+/// cold one does: its rise nears the square of the current by a first order, and the current falls as the motor's
+/// copper warms.
 fn a_new_breaker_is_closed_and_cold(ledger: &mut Ledger) {
     ledger.source(Known::Computed, "the law of a bimetal, from cold");
     for fault in ["left-pivot.seized", "right-pivot.seized"] {
@@ -249,16 +250,27 @@ fn a_new_breaker_is_closed_and_cold(ledger: &mut Ledger) {
                     0.0,
                     1.0,
                 );
-                let amps = first.value / BREAKER_OHM;
-                let excess = amps * amps - ULTIMATE_A * ULTIMATE_A;
-                let cold_s = TIME_CONSTANT_S * (amps * amps / excess).ln();
-                let mut seconds = TICK_S;
-                while seconds < 60.0 && repaired.tick().max < OPEN_V {
-                    seconds += TICK_S;
+                let kept = (-TICK_S / TIME_CONSTANT_S).exp();
+                let (mut seen, mut before, mut rise) = (first, 0.0, 0.0);
+                let mut amps = 0.0;
+                for _ in 0..50 {
+                    before = rise;
+                    let trips = seen.max > OPEN_V;
+                    // In the tick in which it opens the current of the one before stands for the rest.
+                    amps = if trips {
+                        amps
+                    } else {
+                        seen.value / BREAKER_OHM
+                    };
+                    rise = kept * rise + (1.0 - kept) * (amps / ULTIMATE_A).powi(2);
+                    if trips {
+                        break;
+                    }
+                    seen = repaired.tick();
                 }
-                // Somewhere within the tick that follows.
-                let what = format_args!("seconds to its trip, {fault}");
-                ledger.near(what, seconds + 0.5 * TICK_S, cold_s, 0.5 * TICK_S + 0.1);
+                let what = format_args!("rise over the one it trips at, {fault}");
+                ledger.between(format_args!("{what}, a tick before"), before, 0.8, 1.005);
+                ledger.between(format_args!("{what}, a tick after"), rise, 0.995, 1.2);
                 break;
             }
             mechanic.does(&["wait 1"]);

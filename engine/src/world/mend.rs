@@ -34,6 +34,12 @@ impl World {
         self.motion.windings().temperatures(motor)
     }
 
+    /// Leaves windings the resistance that they have at the air's temperature and batteries their rested volts from now
+    /// on, whatever becomes of them: for checks of the model from outside that know of neither.
+    pub fn hold_values(&mut self) {
+        self.motion.hold_values();
+    }
+
     /// Goes on with other values of the same vehicle.
     pub(super) fn take_on(&mut self, vehicle: Vehicle) {
         self.vehicle = Arc::new(vehicle);

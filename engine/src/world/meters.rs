@@ -154,7 +154,7 @@ impl World {
     /// Runs the vehicle while an instrument is read. A person takes the middle between which a needle swings as the
     /// wipers go to and fro: what is averaged is as many whole turns of the crank as there are in the window, or all of
     /// it where there is none.
-    fn read(
+    pub(super) fn read(
         &mut self,
         window: f64,
         probes: &[Probe],

@@ -120,7 +120,7 @@ impl World {
         let handling = self.handling(None);
         self.run(SETTLE_S, &[], &handling)?;
         let first = self.run(WATCH_S - LOOK_S, &probes[..followed], &handling)?;
-        let span = self.run(LOOK_S, &probes, &handling)?;
+        let span = self.read(LOOK_S, &probes, &handling)?;
         let whole = first.and(&span);
         let mut blades = if self.at_intervals() {
             self.blades_watched(&whole)

@@ -109,7 +109,7 @@ impl Trial {
     /// Leaves windings their cold resistance and batteries their rested volts from now on, whatever becomes of them: for
     /// calculations that know of neither.
     pub fn hold_values(&mut self) {
-        self.world.motion.hold_values();
+        self.world.hold_values();
     }
 
     /// Helps an arm along by hand from now on, or lets go.

@@ -111,8 +111,9 @@ pub(super) struct Wiring {
 pub(super) struct Solved {
     /// Ohms of each branch as it stands.
     ohms: Vec<f64>,
-    /// For each branch with an EMF: its source, and the potentials of all nodes for one volt of it.
-    per_volt: Vec<(Source, Vec<f64>)>,
+    /// Potentials of all nodes at rest, and what each rad/s of the shaft adds.
+    at_rest: Vec<f64>,
+    per_speed: Vec<f64>,
 }
 
 impl Wiring {
@@ -209,11 +210,22 @@ impl Wiring {
             .filter(|&place| closed[place] || !self.branches[place].is_diode())
             .collect();
         let sides: Vec<Vec<(usize, f64)>> = sources.iter().map(|&k| vec![(k, 1.0)]).collect();
-        let solutions = self.dense(&ohms, &sides);
-        let sources = sources.iter().map(|&place| self.branches[place].source);
+        let nodes = self.nodes;
+        let (mut at_rest, mut per_speed) = (vec![0.0; nodes], vec![0.0; nodes]);
+        for (place, per_volt) in sources.into_iter().zip(self.dense(&ohms, &sides)) {
+            let (sum, emf) = match self.branches[place].source {
+                Source::None => continue,
+                Source::Constant(volts) => (&mut at_rest, volts),
+                Source::PerSpeed(constant) => (&mut per_speed, constant),
+            };
+            for (sum, volts) in sum.iter_mut().zip(per_volt) {
+                *sum += emf * volts;
+            }
+        }
         Solved {
-            per_volt: sources.zip(solutions).collect(),
             ohms,
+            at_rest,
+            per_speed,
         }
     }
 
@@ -284,14 +296,8 @@ impl Solved {
 
     /// Potentials of all nodes at a shaft speed: those of all EMFs added up.
     pub(super) fn potentials(&self, speed: f64) -> Vec<f64> {
-        let nodes = self.per_volt.first().map_or(0, |(_, volts)| volts.len());
-        let mut sum = vec![0.0; nodes];
-        for (source, per_volt) in &self.per_volt {
-            let emf = source.at(speed);
-            for (sum, volts) in sum.iter_mut().zip(per_volt) {
-                *sum += emf * volts;
-            }
-        }
-        sum
+        let both = self.at_rest.iter().zip(&self.per_speed);
+        both.map(|(at_rest, per_speed)| at_rest + speed * per_speed)
+            .collect()
     }
 }

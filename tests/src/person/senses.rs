@@ -110,28 +110,42 @@ fn the_note_of_the_motor(ledger: &mut Ledger) {
     ledger.near("note of a motor that is off", silent, 0.0, 0.0);
 }
 
+/// Mean amperes of a stall in LOW between two moments, and how often the breaker moves by then. Its loop goes to the
+/// switch, from there to the motor and by ground; limiter, two brushes, two halves of the ring side by side, which warm:
+/// copper of 29 J/K gives 1.45 W/K to iron of 80 J/K, that 1 W/K to the case, which hardly warms in this time.
+fn heard_of_a_stall(from: f64, to: f64) -> (f64, u32) {
+    const STEP_S: f64 = 1e-4;
+    let (mut bimetal, mut open, mut moves) = (0.0, false, 0);
+    let (mut copper, mut iron, mut sum) = (0.0, 0.0, 0.0);
+    let mut now = 0.0;
+    while now < to {
+        let ring = 2.4 / 4.0 * (1.0 + 0.00393 * copper);
+        let ohms = 0.015 + 0.060 + 0.045 + 0.004 + 0.2 + 2.0 * 0.03 + ring;
+        let amps = if open { 0.0 } else { BATTERY_V / ohms };
+        bimetal += STEP_S / 27.0 * ((amps / 8.5_f64).powi(2) - bimetal);
+        if if open { bimetal < 0.6 } else { bimetal > 1.0 } {
+            open = !open;
+            moves += 1;
+        }
+        let inner = 1.45 * (copper - iron);
+        copper += STEP_S / 29.0 * (amps * amps * ring - inner);
+        iron += STEP_S / 80.0 * (inner - iron);
+        sum += if now >= from { amps * STEP_S } else { 0.0 };
+        now += STEP_S;
+    }
+    (sum / (to - from), moves)
+}
+
 /// A pivot that has seized holds the motor still in LOW. The breaker (8.5 A for ever, 27 s) trips, cools to 0.6 of
 /// its rise, closes, trips.
 fn hum_and_clicks_of_a_stall(ledger: &mut Ledger) {
     ledger.source(
         Known::Computed,
-        "Ohm's law around the loop; rise of a body heated by i squared, first order",
+        "Ohm's law around the loop; rises of bodies heated by i squared, step by step",
     );
-    // To the switch, from there to the motor, ground; limiter, two brushes, two halves of the ring side by side.
-    let ohms = 0.015 + 0.060 + 0.045 + 0.004 + 0.2 + 2.0 * 0.03 + 2.4 / 4.0;
-    let amps = BATTERY_V / ohms;
-    const TIME_S: f64 = 27.0;
-    let reached = (amps / 8.5_f64).powi(2);
-    let trip = TIME_S * (reached / (reached - 1.0)).ln();
-    let cooling = TIME_S * (1.0_f64 / 0.6).ln();
-    let again = TIME_S * ((reached - 0.6) / (reached - 1.0)).ln();
-    let close = trip + cooling;
     // 6 s for the switch, 5.4 s of waiting, and the 24 s that are charged are listened to.
-    let (from, to) = (11.4, 35.4);
-    ledger.holds(
-        "in that time it trips and closes and does not trip again",
-        trip > from && close < to && close + again > to,
-    );
+    let (mean, moves) = heard_of_a_stall(11.4, 35.4);
+    ledger.holds("in that time it trips and closes", moves == 2);
     let mut person = Person::with("right-pivot.seized");
     person.does_all(&["set ignition-switch on", "set wiper-switch low", "wait 5"]);
     let heard = person.does("listen").observables;
@@ -141,7 +155,6 @@ fn hum_and_clicks_of_a_stall(ledger: &mut Ledger) {
     };
     ledger.near("clicks", of(Quantity::Clicks), 2.0, 0.0);
     ledger.near("note", of(Quantity::Pitch), 0.0, 0.0);
-    let mean = amps * (trip - from + to - close) / (to - from);
     // The loop's budget is rounded to a milliohm, and the trip hangs on the square of its current.
     ledger.near_share("hum, mean amperes", of(Quantity::Hum), mean, 0.01);
     let mut person = Person::with("right-pivot.seized");

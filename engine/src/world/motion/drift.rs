@@ -23,7 +23,7 @@ impl Motion {
     }
 
     /// Keeps warmth and charge from the circuit from now on.
-    pub(crate) fn hold_values(&mut self) {
+    pub(in crate::world) fn hold_values(&mut self) {
         self.held = true;
         self.responses.clear();
     }

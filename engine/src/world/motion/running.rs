@@ -61,6 +61,13 @@ impl Motion {
                 .as_ref()
                 .filter(|drive| !self.stays_at_rest(drive, &regime, handling));
             let rests = moving.is_none();
+            // What strayed within a cycle is followed as soon as that ends, by coming to rest too.
+            if rests && self.follow_drift(false) {
+                tally.close(&regime.probes);
+                regime = self.regime(probes)?;
+                mark = None;
+                continue;
+            }
             let around = Surroundings {
                 shaking: handling.shaking,
                 turning: moving.is_some(),
@@ -115,7 +122,7 @@ impl Motion {
                 }
                 mark = Some(self.mark(left, &tally));
             }
-            if self.follow_drift(!rests && !step.turned) {
+            if !rests && self.follow_drift(!step.turned) {
                 tally.close(&regime.probes);
                 regime = self.regime(probes)?;
                 mark = None;
