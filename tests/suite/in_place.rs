@@ -158,11 +158,13 @@ fn a_healthy_motor_by_hand() {
         0.06,
     );
     near("cycles at 53", named(&van, "low cycles").value, 47.2, 0.3);
-    // Both fields of the bus: the shunt has 12.5 V / 8.53 ohm = 1.47 A of it.
+    // Both fields of the bus: the shunt has 12.5 V / 8.53 ohm = 1.47 A of it. By its 18 W copper is some 20 K warmer when
+    // the wipes are counted: 8 % more ohms, as many per cent less of its field, and at 39 to the minute cold
+    // half as many more wipes.
     for id in ["bus-compound", "bus-compound-rheostat"] {
         let bus = figures(&shipped(id), &shipped(id));
         near("amps", named(&bus, "low amps").value.abs(), 3.0, 0.6);
-        near("cycles", named(&bus, "low cycles").value, 39.0, 1.0);
+        near("cycles", named(&bus, "low cycles").value, 40.5, 1.0);
     }
     for sound in vehicles() {
         let all = figures(&sound, &sound);
@@ -396,7 +398,7 @@ fn the_book_gives_leads_and_figures() {
                 "runs home, then at their rest".to_owned()
             } else {
                 let of = |what: &str| named(&found, &format!("{} {what}", test.name)).value.abs();
-                format!("{:.1} A, {:.1} /min", of("amps"), of("cycles"))
+                format!("{:.1} A, {:.0} /min", of("amps"), of("cycles"))
             };
             assert_eq!(beside.trim(), shown, "{id}: {page}");
             rest = after;

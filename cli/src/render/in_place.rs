@@ -13,9 +13,9 @@ use super::data::table;
 use super::healthy::{seen, standing, value};
 use crate::style::{Page, Tone};
 
-/// One number of what a sound vehicle shows.
-fn mean(world: &mut World, action: &Action, unit: &str) -> Option<String> {
-    value(world, action).map(|[mean, ..]| format!("{:.1} {unit}", mean.abs()))
+/// One number of what a sound vehicle shows, to so many decimals.
+fn mean(world: &mut World, action: &Action, decimals: usize, unit: &str) -> Option<String> {
+    value(world, action).map(|[mean, ..]| format!("{:.decimals$} {unit}", mean.abs()))
 }
 
 /// What a healthy motor shows in a test.
@@ -32,8 +32,8 @@ fn healthy(
     if test.parks() {
         return Some(format!("runs home, then {}", looks(&mut world)?));
     }
-    let amps = mean(&mut world, &Action::Clamp(plan.clamped), "A")?;
-    let cycles = mean(&mut world, &Action::Sense(Sense::Count), "/min")?;
+    let amps = mean(&mut world, &Action::Clamp(plan.clamped), 1, "A")?;
+    let cycles = mean(&mut world, &Action::Sense(Sense::Count), 0, "/min")?;
     Some(format!("{amps}, {cycles}"))
 }
 
