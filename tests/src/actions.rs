@@ -31,7 +31,7 @@ pub fn action(vehicle: &Vehicle, verb: u32, what: u32) -> Action {
         .collect();
     let go = place(vehicle, what % vehicle.layout.places.len());
     let cover = cover(vehicle, what % vehicle.layout.covers.len());
-    match verb % 46 {
+    match verb % 47 {
         0 => Action::Go(go),
         1 => Action::Remove(cover),
         2 => Action::Fit(cover),
@@ -109,6 +109,7 @@ pub fn action(vehicle: &Vehicle, verb: u32, what: u32) -> Action {
         42 => Action::Ask,
         43 => Action::Substitute(id),
         44 => Action::PutBack(id),
+        45 => Action::Hold(id),
         _ => Action::Sense([Sense::LookAt(id), Sense::Smell(id)][what % 2]),
     }
 }

@@ -2,9 +2,8 @@
 
 use std::sync::Arc;
 
-use groundside_engine::attempt::{Assignment, sound_signature, world_of};
+use groundside_engine::attempt::{sound_signature, world_of};
 use groundside_engine::file::read_scenario;
-use groundside_engine::marking::observability;
 use groundside_engine::quantity::Angle;
 use groundside_engine::random::Seed;
 use groundside_engine::scenario::Symptom;
@@ -22,23 +21,6 @@ const LEAST: [(&str, usize); 6] = [
     ("motor", 12),
     ("park", 4),
     ("linkage and blades", 8),
-];
-
-/// Faults that no check here tells, and why: each shows only when something else is wrong as well.
-const LATENT: [(&str, &str); 4] = [
-    (
-        "wiper-breaker.welded",
-        "nothing at the bench draws more than a sound circuit does for as long as it takes to trip",
-    ),
-    ("cut-out.welded", "as with any breaker"),
-    (
-        "motor-plug.31b-leaks-wet",
-        "the switch holds 31b on ground while the motor wipes, so that it has nothing to leak",
-    ),
-    (
-        "k1-diode.open",
-        "the spike that it keeps off the switch's contact lasts less than anything in the case can show",
-    ),
 ];
 
 /// Components whose other end is on the body or a ground point.
@@ -76,26 +58,6 @@ fn every_vehicle_has_enough_faults_of_each_part_of_its_system() {
         for ((what, least), count) in LEAST.iter().zip(counts) {
             assert!(count >= *least, "{}: {count} of {what}", vehicle.id);
         }
-    }
-}
-
-/// What `study observability` goes through, on one vehicle after the other: minutes, so not with every change.
-#[test]
-#[ignore = "takes minutes: .ci/slow runs it"]
-fn no_fault_of_any_vehicle_is_latent_without_a_reason() {
-    for vehicle in vehicles() {
-        let assignment = Assignment {
-            sound: Arc::clone(&vehicle),
-            scenario: Arc::new(read_scenario(SCENARIO).unwrap()),
-            seed: Seed(1),
-            chosen: None,
-        };
-        let table = observability(&assignment, &[0.5]).unwrap();
-        let groups = table.groups();
-        assert!(groups >= 35, "{}: {groups} groups", vehicle.id);
-        let mut latent = table.latent();
-        latent.retain(|fault| !LATENT.iter().any(|(name, _)| name == fault));
-        assert_eq!(latent, Vec::<&str>::new(), "{}", vehicle.id);
     }
 }
 

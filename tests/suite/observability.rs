@@ -1,35 +1,89 @@
-//! Every fault of the shipped vehicle is told by some check at the bench, and the ones that the trade has a check
+//! Every fault of the shipped vehicles is told by some check at the bench, and the ones that the trade has a check
 //! for are told by that check. At the middle of each severity: `study observability` goes through three.
 
 use std::sync::Arc;
 
 use groundside_engine::attempt::Assignment;
 use groundside_engine::file::read_scenario;
-use groundside_engine::marking::observability;
+use groundside_engine::marking::{Observability, observability};
 use groundside_engine::random::Seed;
+use groundside_engine::vehicle::Vehicle;
 use groundside_tests::actions::SCENARIO;
-use groundside_tests::vehicle;
+use groundside_tests::{shipped, vehicle};
 
-#[test]
-fn every_fault_is_told_by_some_check() {
+/// Faults that no check here tells, and why.
+const LATENT: [(&str, &str); 0] = [];
+
+/// What `study observability` finds of a vehicle; it has enough groups, and nothing latent without a reason.
+fn told(vehicle: Arc<Vehicle>) -> Observability {
+    let id = vehicle.id.clone();
     let assignment = Assignment {
-        sound: vehicle(),
+        sound: vehicle,
         scenario: Arc::new(read_scenario(SCENARIO).unwrap()),
         seed: Seed(1),
         chosen: None,
     };
     let table = observability(&assignment, &[0.5]).unwrap();
-    // Welded, it shows only when something else overloads the circuit: `modes.rs` keeps the reasons.
-    assert_eq!(table.latent(), ["wiper-breaker.welded"]);
-    assert!(table.groups() >= 35, "{} groups", table.groups());
+    let groups = table.groups();
+    println!("{id}: {groups} groups of {} faults", table.faults.len());
+    assert!(groups >= 35, "{id}: {groups} groups");
+    let mut latent = table.latent();
+    latent.retain(|fault| !LATENT.iter().any(|(name, _)| name == fault));
+    assert_eq!(latent, Vec::<&str>::new(), "{id}");
+    table
+}
+
+#[test]
+#[ignore = "takes a minute: .ci/slow runs it, as for the vehicles below"]
+fn no_fault_of_the_saloon_is_latent_without_a_reason() {
+    told(shipped("sedan-reversing"));
+}
+
+#[test]
+#[ignore = "takes a minute"]
+fn no_fault_of_the_hatchback_is_latent_without_a_reason() {
+    let table = told(shipped("hatch-relay"));
+    tells(
+        &table,
+        &[
+            ("cut-out.welded", "hold left-arm"),
+            ("k1-diode.open", "diode"),
+        ],
+    );
+}
+
+#[test]
+#[ignore = "takes a minute"]
+fn no_fault_of_the_bus_is_latent_without_a_reason() {
+    told(shipped("bus-compound"));
+}
+
+#[test]
+#[ignore = "takes a minute"]
+fn no_fault_of_the_bus_with_a_rheostat_is_latent_without_a_reason() {
+    told(shipped("bus-compound-rheostat"));
+}
+
+/// Whether some check that begins with these words tells a fault.
+fn is_told(table: &Observability, fault: &str, by: &str) -> bool {
+    let mut rows = table.faults.iter().filter(|row| row.stem == fault);
+    let row = rows.next().expect("the vehicle has this fault");
+    let mut checks = row.told_by.iter().map(|(check, _)| &table.checks[*check]);
+    checks.any(|check| check.starts_with(by))
+}
+
+fn tells(table: &Observability, by: &[(&str, &str)]) {
+    for (fault, by) in by {
+        assert!(is_told(table, fault, by), "{fault} is not told by `{by}`");
+    }
+}
+
+#[test]
+fn every_fault_is_told_by_some_check() {
+    let table = told(vehicle());
     assert_eq!(table.faults.len(), vehicle().faults().len());
-    let told = |fault: &str, by: &str| {
-        let mut rows = table.faults.iter().filter(|row| row.stem == fault);
-        let row = rows.next().expect("the vehicle has this fault");
-        let mut checks = row.told_by.iter().map(|(check, _)| &table.checks[*check]);
-        checks.any(|check| check.starts_with(by))
-    };
-    for (fault, by) in [
+    let by = [
+        ("wiper-breaker.welded", "hold left-arm"),
         ("left-arm.splines-stripped", "move left-arm"),
         ("connecting-link.off", "look blades"),
         ("worm-gear.play", "listen"),
@@ -51,10 +105,9 @@ fn every_fault_is_told_by_some_check() {
         ("park-contact.ground-open", "look blades after unplug"),
         ("motor-plug.53-leaks-wet", "ammeter after"),
         ("motor-53.open", "lamp motor.53"),
-    ] {
-        assert!(told(fault, by), "{fault} is not told by `{by}`");
-    }
+    ];
+    tells(&table, &by);
     // And what has no part in a check is not told by it.
-    assert!(!told("radio-ground.open", "lamp motor.53"));
-    assert!(!told("left-pivot.stiff", "battery-test"));
+    assert!(!is_told(&table, "radio-ground.open", "lamp motor.53"));
+    assert!(!is_told(&table, "left-pivot.stiff", "battery-test"));
 }

@@ -196,6 +196,7 @@ impl Language<'_> {
             }
             Does::Move => act(Action::MoveArm(self.arm(words, at)?)),
             Does::Assist => act(Action::Assist(self.arm(words, at)?)),
+            Does::Hold => act(Action::Hold(self.arm(words, at)?)),
             Does::Wet => {
                 let what = |n: &usize| {
                     let word = words.text(*n);

@@ -259,7 +259,7 @@ impl Language<'_> {
             ),
             Does::Loosen | Does::Tighten => of(is_fastener),
             Does::Unplug | Does::Plug => of(is_connector),
-            Does::Move | Does::Assist => of(|c| matches!(c.kind, Kind::Arm { .. })),
+            Does::Move | Does::Assist | Does::Hold => of(|c| matches!(c.kind, Kind::Arm { .. })),
             Does::Wet => words(&["glass"]),
             Does::Conclude => self.verdict_words(typing, at),
             Does::Repair => self.components_starting(

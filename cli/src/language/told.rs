@@ -77,7 +77,9 @@ impl Language<'_> {
                 let what_for = (at + 1..words.len()).find(|n| words.text(*n) == "for");
                 words.until(what_for.unwrap_or(words.len()))
             }
-            Does::Move | Does::Assist if last(words) == "hand" => words.until(words.len() - 2),
+            Does::Move | Does::Assist | Does::Hold if last(words) == "hand" => {
+                words.until(words.len() - 2)
+            }
             Does::Plug => {
                 let mut cut = words.clone();
                 while cut.len() > at + 1 && ["back", "in", "again"].contains(&last(&cut).as_str()) {

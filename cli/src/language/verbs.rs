@@ -89,6 +89,8 @@ pub enum Does {
     Move,
     /// Helping an arm along.
     Assist,
+    /// Holding an arm against the motor.
+    Hold,
     /// Wetting the glass.
     Wet,
     /// Waiting.

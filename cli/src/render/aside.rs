@@ -51,7 +51,10 @@ pub(super) fn arms_are_off(bench: &Bench, vehicle: &Vehicle) -> bool {
 
 /// With the arms off, what was seen of blades is told of the pivots.
 pub(super) fn with_arms_off(parts: &mut Vec<String>, event: &Event, vehicle: &Vehicle) {
-    let watches = matches!(event.action, Action::Sense(_) | Action::Assist(_));
+    let watches = matches!(
+        event.action,
+        Action::Sense(_) | Action::Assist(_) | Action::Hold(_)
+    );
     if !watches || !arms_are_off(&event.bench, vehicle) {
         return;
     }

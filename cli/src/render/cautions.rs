@@ -181,6 +181,12 @@ pub(crate) const fn counsel(advice: Advice) -> Counsel {
             text: "Bear in mind: hand on the arm only, well clear of pivots and links, and let go when it \
                    reverses.",
         },
+        Advice::StalledMotor => Counsel {
+            commands: &["hold"],
+            when: "always",
+            text: "Bear in mind: hold the arm where it bends to the blade, clear of pivots and links. A motor that \
+                   is held gets hot: once, and time to cool before the next. What has opened closes again by itself.",
+        },
         Advice::HotMotor => Counsel {
             commands: &["feel"],
             when: "on the motor",

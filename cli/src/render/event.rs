@@ -306,6 +306,7 @@ fn reading(
     let Some([mean, min, max]) = shown else {
         return match quantity {
             Quantity::DiodeVoltage => format!("{subject}, diode range: open"),
+            Quantity::OpensAfter => "nothing opens within a minute".to_owned(),
             _ => format!("{subject}: overrange, more than the meter can show"),
         };
     };
@@ -333,6 +334,7 @@ fn reading(
         }
         Quantity::SeriesCurrent => format!("{subject}, through the meter: {mean} {unit}{swing}"),
         Quantity::DiodeVoltage => format!("{subject}, diode range: {mean} {unit}{swing}"),
+        Quantity::OpensAfter => format!("the first click after {mean} {unit}"),
         Quantity::Ripple => format!("{mean} {unit} peak to peak over two turns of the shaft"),
         _ => format!("{subject}: {mean} {unit}{swing}"),
     }
@@ -471,7 +473,8 @@ fn done(action: &Action, vehicle: &Vehicle) -> String {
         | Action::Ask
         | Action::Sense(_)
         | Action::MoveArm(_)
-        | Action::Assist(_) => "Nothing to be had from that.".to_owned(),
+        | Action::Assist(_)
+        | Action::Hold(_) => "Nothing to be had from that.".to_owned(),
     }
 }
 

@@ -6,7 +6,8 @@ use std::sync::Arc;
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::Vehicle;
 use groundside_engine::world::{
-    Action, InPlace, InPlaceHeld, InPlaceTest, KIT, Observation, Quantity, Sense, World,
+    Action, InPlace, InPlaceHeld, InPlaceStall, InPlaceTest, KIT, Observation, Quantity, Sense,
+    World,
 };
 
 use super::data::table;
@@ -58,6 +59,20 @@ fn held(vehicle: &Arc<Vehicle>, glass: Glass, of: &InPlaceHeld) -> Option<String
         leads.join(" and "),
         name(of.lamp)
     ))
+}
+
+/// When the cut-out in the motor opens.
+fn opens(vehicle: &Arc<Vehicle>, glass: Glass, of: &InPlaceStall) -> Option<String> {
+    let mut world = standing(vehicle, glass)?;
+    for action in &of.before {
+        seen(&mut world, action)?;
+    }
+    let shown = seen(&mut world, &of.action())?;
+    let first = shown
+        .iter()
+        .find(|(quantity, ..)| *quantity == Quantity::OpensAfter);
+    let (_, [seconds, ..], _) = first?;
+    Some(format!("after {seconds:.0} s"))
 }
 
 /// What the blades look like.
@@ -137,6 +152,31 @@ pub(super) fn tests(vehicle: &Arc<Vehicle>, glass: Glass) -> Page {
             format!(
                 "  A burnt park contact still takes the blades home: prove it under the load lamp. Out on the glass, \
                  {out}; home again, {home}."
+            ),
+            "  ",
+        );
+    }
+    if let [out] = &contact[..] {
+        page.hanging(
+            Tone::Plain,
+            format!(
+                "  A burnt park contact still takes the blades home: prove it under the load lamp, the armature as its \
+                 ground. Out on the glass, {out}."
+            ),
+            "  ",
+        );
+    }
+    if let Some(stall) = &plan.stall
+        && let Some(opens) = opens(vehicle, glass, stall)
+    {
+        let [arm, cut_out] = [stall.arm, stall.cut_out].map(|id| &vehicle.component(id).id);
+        page.hanging(
+            Tone::Plain,
+            format!(
+                "  Then {cut_out}: with the leads for {} on, `hold {arm}` and mind the watch. A healthy one clicks {opens}. \
+                 One that does not click within a minute is welded, a weak one clicks sooner, and later clicks what \
+                 has resistance in its way.",
+                plan.tests.first().map_or("low", |test| test.name)
             ),
             "  ",
         );

@@ -276,7 +276,7 @@ fn check_key(seen: &Observable, action: &Action, bench: &Bench) -> String {
         "{:?}|{}|{}|{}|{}|{}|{}|{}|{:?}|{}|{}{soaked}",
         seen.quantity,
         seen.subject,
-        matches!(action, Action::Assist(_)),
+        matches!(action, Action::Assist(_) | Action::Hold(_)),
         positions.join(","),
         set(&bench.unplugged),
         set(&bench.undone),

@@ -243,12 +243,15 @@ fn rounds(vehicle: &Vehicle) -> Vec<Round> {
         checks: standing(vehicle),
     });
     let arms = of_kind(vehicle, |kind| matches!(kind, Kind::Arm { .. }));
-    let assisted: Vec<Action> = arms.map(Action::Assist).collect();
+    let arms: Vec<ComponentId> = arms.collect();
+    let assisted: Vec<Action> = arms.iter().copied().map(Action::Assist).collect();
+    let held = arms.first().copied().map(Action::Hold);
     for position in 0..vehicle.component(roles.wiper).positions().len() {
         let mut checks = under_lamps(vehicle, negative);
         if position != roles.off {
             checks.extend(motor_wires(vehicle).map(Action::Trace));
             checks.extend(assisted.iter().cloned());
+            checks.extend(held.iter().cloned());
             checks.push(Action::Wait { seconds: 60 });
         }
         let setup = vec![on.clone(), set(roles.wiper, position)];
@@ -266,6 +269,8 @@ fn rounds(vehicle: &Vehicle) -> Vec<Round> {
     list.extend(other_keys(vehicle, &roles));
     list.extend(engine_running(vehicle, &on, negative));
     list.extend(in_place(vehicle));
+    list.extend(wet_plugs(vehicle));
+    list.extend(diodes(vehicle));
     list
 }
 
@@ -397,104 +402,99 @@ fn motor_wires(vehicle: &Vehicle) -> impl Iterator<Item = ComponentId> + '_ {
     })
 }
 
-/// The motor in place on fused leads: low, high, and park with braking, its plug apart.
+/// The motor in place on fused leads, as the book plans it.
 fn in_place(vehicle: &Vehicle) -> Vec<Round> {
-    let mut list = Vec::new();
-    let motors = vehicle
-        .ids()
-        .filter(|&id| matches!(vehicle.component(id).kind, Kind::Motor(_)));
-    let plugs = motors.flat_map(|motor| {
-        let plugs = vehicle.plugs_of(motor).into_iter();
-        plugs.map(move |plug| (plug, motor))
-    });
-    for (plug, motor) in plugs {
-        let at = |name: &str| {
-            let terminal = vehicle.component(motor).terminal(name)?;
-            Some(Point {
-                component: motor,
-                terminal,
-            })
-        };
-        let Some(supply) = supply(vehicle) else {
-            continue;
-        };
-        let lead = |first: Point, second: Point| Action::Jumper { first, second };
-        let watch = |wires: Vec<ComponentId>| {
-            let mut checks: Vec<Action> = wires.iter().copied().map(Action::Clamp).collect();
-            checks.extend(wires.into_iter().map(Action::Trace));
-            checks.push(Action::Sense(Sense::LookBlades));
-            checks.push(Action::Sense(Sense::Listen));
-            checks.push(Action::Sense(Sense::Count));
-            checks
-        };
-        let running = || watch(motor_wires(vehicle).collect());
-        if let (Some(d1), Some(e1), Some(e2)) = (at("d1"), at("e1"), at("e2")) {
-            let Some(negative) = negative(vehicle) else {
-                continue;
-            };
-            // Both fields; home by the park contact with both the other way round.
-            let fields = |feeds: &[(Point, Point)]| {
-                let mut setup = vec![Action::Unplug(plug)];
-                setup.extend(feeds.iter().map(|&(first, second)| lead(first, second)));
-                Round {
-                    setup,
-                    checks: running(),
-                }
-            };
-            list.push(fields(&[(e2, negative), (e1, supply), (d1, supply)]));
-            if let Some(feed) = at("53a") {
-                let mut home = fields(&[(e2, negative), (e1, supply), (d1, supply)]);
-                let off = Action::RemoveJumper {
-                    at_mid_glass: false,
-                };
-                home.setup.extend([off.clone(), off.clone(), off]);
-                let turned = [(d1, e2), (e1, negative), (feed, supply)];
-                home.setup
-                    .extend(turned.map(|(first, second)| lead(first, second)));
-                list.push(home);
+    let Some(plan) = vehicle.in_place() else {
+        return Vec::new();
+    };
+    let mut list: Vec<Round> = plan
+        .tests
+        .iter()
+        .map(|test| {
+            let mut checks: Vec<Action> = vec![Action::Sense(Sense::LookBlades)];
+            if !test.parks() {
+                checks.extend([Action::Clamp(plan.clamped), Action::Trace(plan.clamped)]);
+                checks.extend([Sense::Listen, Sense::Count].map(Action::Sense));
             }
-        }
-        for terminal in ["53", "53b"].into_iter().filter_map(at) {
-            list.push(Round {
-                setup: vec![Action::Unplug(plug), lead(terminal, supply)],
-                checks: running(),
-            });
-        }
-        if let (Some(low), Some(feed), Some(back)) = (at("53"), at("53a"), at("53e")) {
-            // Out on the glass first, then home by the park contact.
-            list.push(Round {
-                setup: vec![
-                    Action::Unplug(plug),
-                    lead(low, supply),
-                    Action::RemoveJumper {
-                        at_mid_glass: false,
-                    },
-                    lead(back, low),
-                    lead(feed, supply),
-                ],
-                checks: running(),
-            });
-        }
-    }
+            let setup = test.actions();
+            Round { setup, checks }
+        })
+        .collect();
+    list.extend(plan.held.iter().map(|held| Round {
+        setup: held.before.clone(),
+        checks: vec![held.action()],
+    }));
+    list.extend(plan.stall.iter().map(|stall| Round {
+        setup: stall.before.clone(),
+        checks: vec![stall.action()],
+    }));
     list
 }
 
-/// The battery's positive post.
-fn supply(vehicle: &Vehicle) -> Option<Point> {
-    post(vehicle, "pos")
+/// Plugs on a component that water has run over, taken apart: ohms from what they feed to the body.
+fn wet_plugs(vehicle: &Vehicle) -> Vec<Round> {
+    let straps = of_kind(vehicle, |kind| matches!(kind, Kind::Strap(_)));
+    let on_battery = |&id: &ComponentId| {
+        let mut paths = vehicle.component(id).paths.iter();
+        paths.any(|path| path.p == Node::REFERENCE || path.n == Node::REFERENCE)
+    };
+    let (Some(strap), Some(body)) = (
+        straps.filter(on_battery).next(),
+        vehicle.point_at(vehicle.body),
+    ) else {
+        return Vec::new();
+    };
+    let plugs = of_kind(vehicle, |kind| {
+        matches!(kind, Kind::Connector { mates: Some(_) })
+    });
+    let round = |plug: ComponentId| {
+        let pins = vehicle.component(plug).paths.iter();
+        let ohms = |red: Point| Action::Measure {
+            what: Measurement::Ohms,
+            red,
+            black: body,
+        };
+        Round {
+            setup: vec![
+                Action::WetGlass,
+                Action::Unplug(strap),
+                Action::Unplug(plug),
+            ],
+            checks: pins
+                .filter_map(|pin| vehicle.point_at(pin.n).map(ohms))
+                .collect(),
+        }
+    };
+    plugs.map(round).collect()
 }
 
-/// The battery's negative post.
-fn negative(vehicle: &Vehicle) -> Option<Point> {
-    post(vehicle, "neg")
-}
-
-fn post(vehicle: &Vehicle, name: &str) -> Option<Point> {
-    let battery = |id: &ComponentId| matches!(vehicle.component(*id).kind, Kind::Battery { .. });
-    let component = vehicle.ids().find(battery)?;
-    let terminal = vehicle.component(component).terminal(name)?;
-    Some(Point {
-        component,
-        terminal,
-    })
+/// Diodes by a meter's diode range, either way, with what they lie across unplugged.
+fn diodes(vehicle: &Vehicle) -> Vec<Round> {
+    let round = |diode: ComponentId| {
+        let path = vehicle.component(diode).paths.first()?;
+        let at = |node: Node| vehicle.point_at(node);
+        let (red, black) = (at(path.p)?, at(path.n)?);
+        let sockets = of_kind(vehicle, |kind| {
+            matches!(kind, Kind::Connector { mates: Some(_) })
+        });
+        let beside = |id: &ComponentId| {
+            let mut pins = vehicle.component(*id).paths.iter();
+            pins.any(|pin| {
+                [path.p, path.n]
+                    .iter()
+                    .any(|node| [pin.p, pin.n].contains(node))
+            })
+        };
+        let checks = [(red, black), (black, red)].map(|(red, black)| Action::Measure {
+            what: Measurement::Diode,
+            red,
+            black,
+        });
+        Some(Round {
+            setup: sockets.filter(beside).map(Action::Unplug).collect(),
+            checks: checks.to_vec(),
+        })
+    };
+    let diodes = of_kind(vehicle, |kind| matches!(kind, Kind::Diode));
+    diodes.filter_map(round).collect()
 }

@@ -184,6 +184,8 @@ pub enum Action {
     MoveArm(ComponentId),
     /// Helping an arm along by hand while it is worked.
     Assist(ComponentId),
+    /// Holding an arm against the motor for up to a minute.
+    Hold(ComponentId),
     /// Undoing the crank nut or a link.
     Loosen(ComponentId),
     /// Doing it up again.
@@ -289,6 +291,7 @@ impl Action {
             Self::Sense(Sense::Try(id)) => format!("try {}", name(*id)),
             Self::MoveArm(id) => format!("move {}", name(*id)),
             Self::Assist(id) => format!("assist {}", name(*id)),
+            Self::Hold(id) => format!("hold {}", name(*id)),
             Self::Loosen(id) => format!("loosen {}", name(*id)),
             Self::Tighten(id) => format!("tighten {}", name(*id)),
             Self::WetGlass => "wet-glass".to_owned(),
@@ -341,6 +344,7 @@ impl Action {
                 | Self::Sense(_)
                 | Self::MoveArm(_)
                 | Self::Assist(_)
+                | Self::Hold(_)
         )
     }
 
@@ -528,6 +532,7 @@ impl Reader<'_> {
             ["try", id] => Action::Sense(Sense::Try(self.component(id)?)),
             ["move", id] => Action::MoveArm(self.component(id)?),
             ["assist", id] => Action::Assist(self.component(id)?),
+            ["hold", id] => Action::Hold(self.component(id)?),
             ["loosen", id] => Action::Loosen(self.component(id)?),
             ["tighten", id] => Action::Tighten(self.component(id)?),
             ["wet-glass"] => Action::WetGlass,

@@ -127,6 +127,8 @@ pub enum Advice {
     LiftedArm,
     /// A hand on an arm that moves.
     HandOnMovingArm,
+    /// An arm that is held, and a motor that stalls meanwhile.
+    StalledMotor,
     /// A motor that has stalled is hot.
     HotMotor,
     /// An ammeter beside a circuit that is closed shows a part of the current.
@@ -139,11 +141,12 @@ pub enum Advice {
 
 impl Advice {
     /// All advice.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::JumperLead,
         Self::BatteryGas,
         Self::LiftedArm,
         Self::HandOnMovingArm,
+        Self::StalledMotor,
         Self::HotMotor,
         Self::AmmeterBesideCircuit,
         Self::HotLamp,
@@ -158,6 +161,7 @@ impl Advice {
             Self::BatteryGas => "battery-gas",
             Self::LiftedArm => "lifted-arm",
             Self::HandOnMovingArm => "hand-on-moving-arm",
+            Self::StalledMotor => "stalled-motor",
             Self::HotMotor => "hot-motor",
             Self::AmmeterBesideCircuit => "ammeter-beside-circuit",
             Self::HotLamp => "hot-lamp",
@@ -184,6 +188,7 @@ pub(super) fn advice(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Optio
         Action::BatteryTest => Some(Advice::BatteryGas),
         Action::MoveArm(_) => Some(Advice::LiftedArm),
         Action::Assist(_) => Some(Advice::HandOnMovingArm),
+        Action::Hold(_) => Some(Advice::StalledMotor),
         Action::Sense(Sense::Feel(id)) if motor(*id) => Some(Advice::HotMotor),
         _ => None,
     }

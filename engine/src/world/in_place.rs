@@ -5,7 +5,7 @@
 //! through that strap, where a clamp reads it whole, however good the motor's own ground is.
 
 use super::{Action, Measurement};
-use crate::vehicle::{ComponentId, Kind, Point, Vehicle};
+use crate::vehicle::{Component, ComponentId, Kind, Point, Vehicle};
 
 /// One test of a motor in place.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -35,7 +35,8 @@ impl InPlaceTest {
 }
 
 /// A way of the park contact under the load lamp: what burns in it passes no current once the motor is home, and the
-/// lamp draws some through it while it stands.
+/// lamp draws some through it while it stands. Where the common end is inside the motor, the lamp goes in the feed and
+/// the armature is its ground: without a field it takes the current standing.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct InPlaceHeld {
     /// What comes before the lamp: plugs, leads, the blades where they are wanted.
@@ -58,6 +59,25 @@ impl InPlaceHeld {
     }
 }
 
+/// The motor held by an arm on its slow leads, until what is built into it opens.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct InPlaceStall {
+    /// What comes before: the plugs off, the leads on.
+    pub before: Vec<Action>,
+    /// The arm.
+    pub arm: ComponentId,
+    /// What opens.
+    pub cut_out: ComponentId,
+}
+
+impl InPlaceStall {
+    /// The arm held.
+    #[must_use]
+    pub const fn action(&self) -> Action {
+        Action::Hold(self.arm)
+    }
+}
+
 /// The tests of a vehicle's motor in place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct InPlace {
@@ -70,8 +90,10 @@ pub struct InPlace {
     pub wound: bool,
     /// The tests.
     pub tests: Vec<InPlaceTest>,
-    /// The park contact by its feed, out on the glass, and by its ground, at home, where its common end is a terminal.
+    /// The park contact by its feed, out on the glass, and where its common end is a terminal by its ground, at home.
     pub held: Vec<InPlaceHeld>,
+    /// The cut-out that is built into it, where one is.
+    pub stall: Option<InPlaceStall>,
 }
 
 const PARK: &str = "park";
@@ -178,25 +200,33 @@ impl Vehicle {
                 leads,
             })
             .collect();
+        let stall = self.stall(motor, tests.first());
         let common = at("31b").or_else(|| at("53e"));
-        let held = common.zip(case).map(|(common, case)| {
-            let with = |more: Vec<Action>| out.iter().cloned().chain(more).collect();
-            let by_feed = InPlaceHeld {
-                before: with(vec![lead((feed, battery))]),
-                leads: vec![(feed, battery)],
-                lamp: (common, ground),
-            };
-            // Home, and all leads off but the first, that of the case.
-            let mut ran: Vec<Action> = home.iter().copied().map(lead).collect();
-            ran.extend((1..home.len()).map(|_| Action::RemoveJumper {
-                at_mid_glass: false,
-            }));
-            let by_ground = InPlaceHeld {
-                before: with(ran),
+        let with = |more: Vec<Action>| out.iter().cloned().chain(more).collect();
+        let held = case.map_or_else(Vec::new, |case| match common {
+            Some(common) => {
+                let by_feed = InPlaceHeld {
+                    before: with(vec![lead((feed, battery))]),
+                    leads: vec![(feed, battery)],
+                    lamp: (common, ground),
+                };
+                // Home, and all leads off but the first, that of the case.
+                let mut ran: Vec<Action> = home.iter().copied().map(lead).collect();
+                ran.extend((1..home.len()).map(|_| Action::RemoveJumper {
+                    at_mid_glass: false,
+                }));
+                let by_ground = InPlaceHeld {
+                    before: with(ran),
+                    leads: vec![case],
+                    lamp: (battery, common),
+                };
+                vec![by_feed, by_ground]
+            }
+            None => vec![InPlaceHeld {
+                before: with(vec![lead(case)]),
                 leads: vec![case],
-                lamp: (battery, common),
-            };
-            vec![by_feed, by_ground]
+                lamp: (battery, feed),
+            }],
         });
         tests.push(InPlaceTest {
             name: PARK,
@@ -208,7 +238,21 @@ impl Vehicle {
             clamped,
             wound: fields.is_some(),
             tests,
-            held: held.unwrap_or_default(),
+            held,
+            stall,
+        })
+    }
+
+    /// How the cut-out that is built into a motor is tried, on the leads of a test that runs on.
+    fn stall(&self, motor: ComponentId, running: Option<&InPlaceTest>) -> Option<InPlaceStall> {
+        let of =
+            |wanted: &dyn Fn(&Component) -> bool| self.ids().find(|&id| wanted(self.component(id)));
+        let built_in =
+            |part: &Component| matches!(part.kind, Kind::Breaker(_)) && part.part_of == Some(motor);
+        Some(InPlaceStall {
+            before: running?.actions(),
+            arm: of(&|part| matches!(part.kind, Kind::Arm { .. }))?,
+            cut_out: of(&built_in)?,
         })
     }
 }

@@ -19,6 +19,7 @@ mod evenness;
 mod explained;
 mod handle;
 mod hazard;
+mod hold;
 mod in_place;
 mod kit;
 mod leads;
@@ -56,7 +57,7 @@ pub use contacts::Chance;
 pub(crate) use handle::{is_moved_with, touched_show};
 pub(crate) use hazard::has_supply;
 pub use hazard::{Advice, Gravity, Hazard};
-pub use in_place::{InPlace, InPlaceHeld, InPlaceTest};
+pub use in_place::{InPlace, InPlaceHeld, InPlaceStall, InPlaceTest};
 pub use kit::{KIT, Kit};
 pub(crate) use meters::AtRest;
 pub use observation::{Display, Errors, Observable, Observation, Quantity, Scale, Shown, Words};
@@ -72,15 +73,14 @@ use crate::math;
 use crate::network::SolveError;
 use crate::quantity::{Angle, AngularVelocity, Minutes, Resistance, SimTime, Torque};
 use crate::scenario::Glass;
-use crate::vehicle::{ComponentId, DriveTrain, DriveTrainError, Kind, Vehicle};
+use crate::vehicle::{ComponentId, DriveTrain, DriveTrainError, Kind, PivotLoad, Vehicle};
 use deeds::SetAside;
+use hold::Hand;
 use motion::{Handling, Motion, Probe};
 use tally::{Span, Trace};
 
 /// Input resistance of the voltmeter. (Data sheets of handheld meters: 10 Mohm.)
 pub const VOLTMETER: Resistance = Resistance::from_ohms(10e6);
-/// Torque that a hand adds to an arm, newton metres (judgement).
-const ASSIST_NM: f64 = 6.0;
 /// Shaking by the running engine, in terms of the motor's own (judgement).
 const ENGINE_SHAKING: f64 = 0.5;
 /// Time constant of a pivot's bushing in its bracket, seconds (judgement).
@@ -251,7 +251,7 @@ impl World {
         Ok(())
     }
 
-    fn handling(&self, assisted: Option<ComponentId>) -> Handling {
+    fn handling(&self, hand: Option<Hand>) -> Handling {
         let undone = |wanted: fn(&Kind) -> bool| {
             self.vehicle
                 .ids()
@@ -260,24 +260,15 @@ impl World {
         let (drive_link_off, link_off) = self.links_off();
         let wetted = self.wetted();
         let glass = self.conditions.glass;
-        let assist = |arm: ComponentId| {
-            if assisted == Some(arm) {
-                Torque::from_newton_metres(ASSIST_NM)
-            } else {
-                Torque::ZERO
-            }
+        let blade_friction = glass.friction_on(self.vehicle.surface(), wetted);
+        let pivots = self.drive.iter().flat_map(|drive| &drive.pivots);
+        let adds = |load: &PivotLoad| {
+            let blade = DriveTrain::blade_torque(load, blade_friction);
+            hand.map_or(Torque::ZERO, |hand| hand.adds(load, blade))
         };
         Handling {
-            blade_friction: glass.friction_on(self.vehicle.surface(), wetted),
-            assist: self
-                .drive
-                .iter()
-                .flat_map(|drive| &drive.pivots)
-                .map(|pivot| match pivot.guides {
-                    true => Torque::ZERO,
-                    false => assist(pivot.arm),
-                })
-                .collect(),
+            blade_friction,
+            assist: pivots.map(adds).collect(),
             crank_off: undone(|kind| matches!(kind, Kind::CrankNut { .. })) || drive_link_off,
             link_off: undone(|kind| matches!(kind, Kind::ConnectingLink)) || link_off,
             shaking: if self.bench.engine_runs(&self.vehicle) {
@@ -360,15 +351,15 @@ impl World {
     }
 
     /// Lets the vehicle run for some minutes without being watched.
-    fn spend(&mut self, minutes: Minutes, assisted: Option<ComponentId>) -> Result<(), SolveError> {
-        self.pass(seconds(minutes), assisted)?;
+    fn spend(&mut self, minutes: Minutes, hand: Option<Hand>) -> Result<(), SolveError> {
+        self.pass(seconds(minutes), hand)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         Ok(())
     }
 
     /// Runs the vehicle unwatched, from now on; glass that was wetted dries when its time has come, and what water ran
     /// into when its has. What is watched is short beside that, and begins with both as they are then.
-    fn pass(&mut self, mut left: f64, assisted: Option<ComponentId>) -> Result<(), SolveError> {
+    fn pass(&mut self, mut left: f64, hand: Option<Hand>) -> Result<(), SolveError> {
         let ends: [fn(&mut Bench) -> &mut SimTime; 2] = [
             |bench| &mut bench.wet_until,
             |bench| &mut bench.soaked_until,
@@ -379,14 +370,14 @@ impl World {
             let until = end(&mut self.bench).micros();
             let wet = seconds_of(until.saturating_sub(now.micros())) - gone;
             if wet > 0.0 && wet < left {
-                let handling = self.handling(assisted);
+                let handling = self.handling(hand);
                 self.run(wet, &[], &handling)?;
                 left -= wet;
                 gone += wet;
                 *end(&mut self.bench) = now;
             }
         }
-        let handling = self.handling(assisted);
+        let handling = self.handling(hand);
         self.run(left, &[], &handling)?;
         Ok(())
     }
@@ -397,12 +388,12 @@ impl World {
         minutes: Minutes,
         window: f64,
         probes: &[Probe],
-        assisted: Option<ComponentId>,
+        hand: Option<Hand>,
     ) -> Result<Span, SolveError> {
         let total = seconds(minutes);
         let window = window.min(total);
-        self.pass(total - window, assisted)?;
-        let handling = self.handling(assisted);
+        self.pass(total - window, hand)?;
+        let handling = self.handling(hand);
         let span = self.run(window, probes, &handling)?;
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         Ok(span)
@@ -502,9 +493,11 @@ impl World {
             Action::Tug(point) => self.tug(*point, minutes),
             Action::Wiggle(component) => self.wiggle(*component, minutes),
             Action::Assist(arm) => {
-                let span = self.watch(minutes, SENSE_WINDOW_S, &[], Some(*arm))?;
+                let hand = Some(Hand::helping(*arm));
+                let span = self.watch(minutes, SENSE_WINDOW_S, &[], hand)?;
                 Ok(self.blades_watched(&span))
             }
+            Action::Hold(arm) => self.hold(*arm, minutes),
             Action::Control {
                 component,
                 position,

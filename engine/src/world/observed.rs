@@ -50,6 +50,8 @@ pub enum Quantity {
     Hum,
     /// Clicks of the breaker, by ear.
     Clicks,
+    /// When what protects a motor first clicks while an arm is held, on a watch.
+    OpensAfter,
     /// A knock as the blades turn round, by ear.
     Knock,
     /// Play of an arm at its tip, by hand.
@@ -129,6 +131,7 @@ impl Quantity {
             Self::DiodeVoltage => 3.0,
             Self::Current | Self::Ripple | Self::SeriesCurrent | Self::Discharge => 20.0,
             Self::CyclesPerMinute => 80.0,
+            Self::OpensAfter => 60.0,
             _ => 1000.0,
         }
     }
@@ -143,6 +146,8 @@ impl Quantity {
             Self::Ripple => 0.02 + 0.1 * value.abs(),
             Self::CyclesPerMinute => 0.3 + 0.02 * value.abs(),
             Self::Resistance => 0.05 + 0.03 * value.abs(),
+            // Bimetals of one make bend at currents some percent apart.
+            Self::OpensAfter => 0.5 + 0.1 * value.abs(),
             _ => 0.0,
         }
     }

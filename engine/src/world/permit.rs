@@ -236,6 +236,7 @@ fn needs(action: &Action, vehicle: &Vehicle) -> Needs {
         | Action::Sense(Sense::Feel(id))
         | Action::MoveArm(id)
         | Action::Assist(id)
+        | Action::Hold(id)
         | Action::Loosen(id)
         | Action::Tighten(id)
         | Action::Repair { component: id, .. } => needs.component(vehicle, *id),
@@ -287,7 +288,7 @@ fn work(action: &Action, vehicle: &Vehicle) -> Minutes {
                 vehicle.component(*id).repairs[way].labour
             }),
         Action::Unplug(_) | Action::Plug(_) => charges.plug,
-        Action::Sense(Sense::Count) => charges.count,
+        Action::Sense(Sense::Count) | Action::Hold(_) => charges.count,
         Action::Sense(_) => charges.sense,
         Action::MoveArm(_) | Action::Assist(_) => charges.arm,
         Action::Loosen(_) => charges.nut_off,

@@ -269,7 +269,7 @@ pub(super) fn refuse(
                 .any(|c| matches!(c.kind, Kind::Ammeter)),
             Refusal::NoAmmeter,
         ),
-        Action::MoveArm(id) | Action::Assist(id) => unless(
+        Action::MoveArm(id) | Action::Assist(id) | Action::Hold(id) => unless(
             matches!(kind(*id), Some(Kind::Arm { .. })),
             Refusal::NotAnArm,
         ),

@@ -102,6 +102,14 @@ pub(super) const DASH: Display = Display {
     share: 0.05,
     counts: 0.5,
 };
+/// A click on a watch within a minute: told to a second or two (judgement).
+pub(super) const WATCH: Display = Display {
+    unit: "s",
+    ranges: &[(60.5, 0)],
+    step: 1,
+    share: 0.0,
+    counts: 2.0,
+};
 /// Counting whole cycles over a minute.
 pub(super) const COUNT: Display = Display {
     unit: "/min",

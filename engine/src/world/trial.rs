@@ -3,6 +3,7 @@
 
 use std::sync::Arc;
 
+use super::hold::Hand;
 use super::leads::Glow;
 use super::motion::Probe;
 use super::{Conditions, World, WorldError};
@@ -15,8 +16,8 @@ use crate::vehicle::{ComponentId, Instrument, Node, Vehicle};
 #[derive(Clone, Debug)]
 pub struct Trial {
     world: World,
-    /// The arm that a hand helps along.
-    assisted: Option<ComponentId>,
+    /// The hand that helps an arm along.
+    hand: Option<Hand>,
 }
 
 /// What a trial follows.
@@ -64,10 +65,7 @@ impl Trial {
             helper: false,
         };
         let world = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions)?;
-        Ok(Self {
-            world,
-            assisted: None,
-        })
+        Ok(Self { world, hand: None })
     }
 
     /// Puts a control in a position, in no time.
@@ -113,8 +111,8 @@ impl Trial {
     }
 
     /// Helps an arm along by hand from now on, or lets go.
-    pub const fn assist(&mut self, arm: Option<ComponentId>) {
-        self.assisted = arm;
+    pub fn assist(&mut self, arm: Option<ComponentId>) {
+        self.hand = arm.map(Hand::helping);
     }
 
     /// Turns the shaft by itself to an angle, in no time: where its last use left it.
@@ -139,7 +137,7 @@ impl Trial {
                 Followed::Current(component, path) => Probe::Current(component, path),
             })
             .collect();
-        let handling = self.world.handling(self.assisted);
+        let handling = self.world.handling(self.hand);
         let span = self.world.motion.run(span.seconds(), &probes, &handling)?;
         self.world.take_over_burnt();
         let extent = |trace: &super::Trace| Extent {

@@ -305,6 +305,7 @@ fn advice_comes_with_its_commands_and_counts_nothing() {
         (Advice::BatteryGas, "battery-test"),
         (Advice::LiftedArm, "move left-arm"),
         (Advice::HandOnMovingArm, "assist left-arm"),
+        (Advice::StalledMotor, "hold left-arm"),
         (Advice::HotMotor, "feel motor"),
         (
             Advice::AmmeterBesideCircuit,

@@ -2,7 +2,7 @@
 
 use super::{Does, Verb, row};
 
-pub(super) const VERBS: [Verb; 11] = [
+pub(super) const VERBS: [Verb; 12] = [
     row(
         Does::Go,
         ("go", "g"),
@@ -84,6 +84,14 @@ pub(super) const VERBS: [Verb; 11] = [
         "ARM",
         "Helps an arm along by hand while it is worked",
         "assist left arm",
+    ),
+    row(
+        Does::Hold,
+        ("hold", "hd"),
+        &["stall", "block", "hold back"],
+        "ARM",
+        "Holds an arm against the motor for a minute: what opens, and when",
+        "hold left arm",
     ),
     row(
         Does::Wet,
