@@ -20,6 +20,7 @@ mod plausible;
 mod refusals;
 mod relays;
 mod reversing;
+mod severities;
 mod silence;
 mod tidy;
 mod two_faults;
