@@ -101,6 +101,7 @@ fn mark(part: &mut Component, mode: &str) {
         }
         Kind::Strap(_) if mode == "open" => part.signs.chafe = 0.6,
         Kind::Wire { .. } if mode == "short-to-ground" => part.signs.chafe = 0.6,
+        Kind::Connector { .. } if mode.ends_with("-bridged") => part.signs.chafe = 0.6,
         Kind::Wire { .. } if mode == "chafed" => part.signs.chafe = 0.9,
         _ => {}
     }

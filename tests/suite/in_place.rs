@@ -40,7 +40,8 @@ fn led(person: &mut Person, test: &InPlaceTest) {
     }
 }
 
-/// What a motor shows that runs on: current by clamp with its least and most, ripple, knocks, cycles.
+/// What a motor shows that runs on: current by clamp with its least and most, cycles, ripple, knocks, and blades that run
+/// too far.
 fn running(person: &mut Person, test: &InPlaceTest, clamped: &str) -> Vec<Figure> {
     led(person, test);
     let amps = person.observes(&format!("clamp {clamped}"), Quantity::Current);
@@ -58,10 +59,18 @@ fn running(person: &mut Person, test: &InPlaceTest, clamped: &str) -> Vec<Figure
     ];
     let cycles = person.observes("count", Quantity::CyclesPerMinute);
     all.push(("cycles".to_owned(), cycles));
-    for words in [format!("trace {clamped}"), "listen".to_owned()] {
+    for words in [
+        format!("trace {clamped}"),
+        "listen".to_owned(),
+        "look blades".to_owned(),
+    ] {
         let seen = person.does(&words).observables.into_iter();
-        let wanted =
-            |seen: &Observable| matches!(seen.quantity, Quantity::Ripple | Quantity::Knock);
+        let wanted = |seen: &Observable| {
+            matches!(
+                seen.quantity,
+                Quantity::Ripple | Quantity::Knock | Quantity::Overrun
+            )
+        };
         all.extend(
             seen.filter(wanted)
                 .map(|seen| (format!("{:?}", seen.quantity), seen)),
@@ -177,14 +186,15 @@ fn a_healthy_motor_by_hand() {
         near("amps", named(&bus, "low amps").value.abs(), 3.0, 0.6);
         near("cycles", named(&bus, "low cycles").value, 40.5, 1.0);
     }
-    // Held, the hatch's draws 12.6 V / (0.898 + 0.008) ohm = 13.9 A: a bimetal for 8.5 A with 27 s that was warmed by 2.3 A
-    // comes to 1 in 27 ln((2.68 - 0.07) / (2.68 - 1)) = 11.9 s, and a hand takes a part of a second to stop the blades.
+    // Held, the hatch's draws 12.6 V / (0.898 + 0.008) ohm = 13.9 A cold: a bimetal for 8.5 A with 27 s that was warmed by
+    // 2.3 A comes to 1 in 27 ln((2.68 - 0.07) / (2.68 - 1)) = 11.9 s. Copper 60 K warmer by then, a tenth in its ring's
+    // ohms on the average, makes 12.9 A and 14.5 s of it; a hand takes a part of a second to stop the blades.
     let hatch = shipped("hatch-relay");
     near(
         "first click",
         named(&figures(&hatch, &hatch), "first click").value,
-        12.4,
-        1.0,
+        14.3,
+        1.7,
     );
     for sound in vehicles() {
         let all = figures(&sound, &sound);
@@ -268,12 +278,6 @@ fn a_good_motor_passes_whatever_is_wrong_before_its_plug() {
     }
 }
 
-/// What no test of the motor in place shows, and why.
-const NOT_CAUGHT: [(&str, &str); 1] = [(
-    "eccentric.stuck-out",
-    "it lengthens the throw: the sweep of the blades tells, not the motor",
-)];
-
 #[test]
 fn every_motor_fault_is_caught_by_one_of_the_tests() {
     let mut missed = Vec::new();
@@ -283,9 +287,7 @@ fn every_motor_fault_is_caught_by_one_of_the_tests() {
         assert!(faults.len() > 20);
         for variant in faults {
             let (what, off) = worst(&healthy, &figures(&variant.vehicle, &sound));
-            let listed = |(name, _): &(&str, &str)| variant.name.starts_with(name);
-            let excused = NOT_CAUGHT.iter().any(listed);
-            if off < OFF && !excused {
+            if off < OFF {
                 missed.push(format!("{} {}: {what} {off:.1}", sound.id, variant.name));
             }
         }

@@ -1,7 +1,5 @@
 //! Every vehicle has enough that can go wrong in each part of its system, and checks that tell it apart.
 
-use std::sync::Arc;
-
 use groundside_engine::attempt::{sound_signature, world_of};
 use groundside_engine::file::read_scenario;
 use groundside_engine::quantity::Angle;

@@ -12,7 +12,10 @@ use groundside_tests::actions::SCENARIO;
 use groundside_tests::{shipped, vehicle};
 
 /// Faults that no check here tells, and why.
-const LATENT: [(&str, &str); 0] = [];
+const LATENT: [(&str, &str); 1] = [(
+    "speed-resistor.high-step-high-resistance",
+    "an ohm on top of 42.5 is less than resistors of one make differ by",
+)];
 
 /// What `study observability` finds of a vehicle; it has enough groups, and nothing latent without a reason.
 fn told(vehicle: Arc<Vehicle>) -> Observability {

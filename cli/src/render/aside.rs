@@ -1,8 +1,11 @@
-//! What is told beside what was observed: a hand that is hurt, a fuse that blows again, arms that are off.
+//! What is told beside what was observed: a hand that is hurt, a fuse that blows again, arms that are off; and what is not
+//! told, or that nothing was seen.
 
 use groundside_engine::attempt::Event;
 use groundside_engine::vehicle::Vehicle;
 use groundside_engine::world::{Action, Bench, Observation, Quantity, Sense};
+
+use super::event::quantity;
 
 /// What is said to somebody whose hand was in a linkage that moved.
 pub(super) const HURT: &str = "You are hurt; are you all right? Stop here. Switch off and key off, then get the hand out: do not pull \
@@ -41,6 +44,48 @@ pub(super) fn blown_again(told: &[&Observation], action: &Action) -> Option<Stri
          supply to ground before a third goes in"
             .to_owned()
     })
+}
+
+/// What nobody says a word about while it is as it should be: no play, no link off, no arm that stays, no streak.
+pub(super) const fn is_as_it_should_be(seen: &Observation) -> bool {
+    matches!(
+        seen,
+        Observation::Perception {
+            quantity: Quantity::Knock
+                | Quantity::Play
+                | Quantity::Stay
+                | Quantity::Overrun
+                | Quantity::Streak
+                | Quantity::Adrift,
+            level: 0,
+            ..
+        }
+    )
+}
+
+/// Looking at what shows no sign, whatever is wrong with it: that is told too.
+pub(super) fn nothing_unusual(
+    told: &[&Observation],
+    action: &Action,
+    vehicle: &Vehicle,
+) -> Option<String> {
+    let Action::Sense(Sense::LookAt(part)) = action else {
+        return None;
+    };
+    let sign = |seen: &&Observation| {
+        let signs = [
+            Quantity::Crust,
+            Quantity::Chafe,
+            Quantity::OffMark,
+            Quantity::Bent,
+            Quantity::Melted,
+            Quantity::Rating,
+            Quantity::Glass,
+        ];
+        signs.contains(&quantity(seen))
+    };
+    let name = &vehicle.component(*part).id;
+    (!told.iter().any(sign)).then(|| format!("nothing unusual is seen on {name} itself"))
 }
 
 /// Whether the wiper arms are off, as they are with a cover that does not come off before them.

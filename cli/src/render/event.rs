@@ -2,9 +2,12 @@
 
 use groundside_engine::attempt::Event;
 use groundside_engine::vehicle::{ComponentId, Kind, Point, Vehicle};
-use groundside_engine::world::{Action, Bench, Hazard, Observation, Quantity, Sense, Shown};
+use groundside_engine::world::{Action, Bench, Hazard, Observation, Quantity, Shown};
 
-use super::aside::{HURT, arms_are_off, blown_again, is_hurt, of_pivots, with_arms_off};
+use super::aside::{
+    HURT, arms_are_off, blown_again, is_as_it_should_be, is_hurt, nothing_unusual, of_pivots,
+    with_arms_off,
+};
 use super::cautions::caution;
 use super::{amps, trace};
 use crate::style::{Page, Tone, listed, sentence};
@@ -97,7 +100,7 @@ fn split_clipped(event: &Event) -> (&[Observation], Option<&Observation>) {
     }
 }
 
-const fn quantity(seen: &Observation) -> Quantity {
+pub(super) const fn quantity(seen: &Observation) -> Quantity {
     match seen {
         Observation::Reading { quantity, .. } | Observation::Perception { quantity, .. } => {
             *quantity
@@ -170,37 +173,6 @@ pub(crate) fn observations(seen: &[&Observation], event: &Event, vehicle: &Vehic
         }
     }
     parts
-}
-
-/// What nobody says a word about while it is as it should be: no play, no link off, no arm that stays.
-const fn is_as_it_should_be(seen: &Observation) -> bool {
-    matches!(
-        seen,
-        Observation::Perception {
-            quantity: Quantity::Knock | Quantity::Play | Quantity::Stay | Quantity::Adrift,
-            level: 0,
-            ..
-        }
-    )
-}
-
-/// Looking at what shows no sign, whatever is wrong with it: that is told too.
-fn nothing_unusual(told: &[&Observation], action: &Action, vehicle: &Vehicle) -> Option<String> {
-    let Action::Sense(Sense::LookAt(part)) = action else {
-        return None;
-    };
-    let sign = |seen: &&Observation| {
-        let signs = [
-            Quantity::Crust,
-            Quantity::Chafe,
-            Quantity::Melted,
-            Quantity::Rating,
-            Quantity::Glass,
-        ];
-        signs.contains(&quantity(seen))
-    };
-    let name = &vehicle.component(*part).id;
-    (!told.iter().any(sign)).then(|| format!("nothing unusual is seen on {name} itself"))
 }
 
 /// What is heard of motor and breaker, as one sentence.
@@ -356,7 +328,8 @@ fn perception(quantity: Quantity, subject: &str, word: &str) -> String {
         | Quantity::Chafe
         | Quantity::Told
         | Quantity::When => format!("{subject}: {word}"),
-        Quantity::Grip | Quantity::Melted | Quantity::Play | Quantity::Adrift => {
+        Quantity::OffMark => format!("the crank {word}"),
+        Quantity::Grip | Quantity::Melted | Quantity::Play | Quantity::Bent | Quantity::Adrift => {
             format!("{subject} {word}")
         }
         Quantity::Stay => format!("of the arms {word}"),

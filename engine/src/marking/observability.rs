@@ -12,7 +12,9 @@ use super::dictionary::{Candidate, Entry, candidates};
 use super::parallel;
 use crate::attempt::{Assignment, world_of};
 use crate::quantity::Angle;
-use crate::vehicle::{ComponentId, Fault, Kind, Node, Point, Region, Roles, Vehicle};
+use crate::vehicle::{
+    ComponentId, CoverId, Fault, Gate, Kind, Node, Path, Point, Region, Roles, Vehicle,
+};
 use crate::world::{Action, Bench, Chance, Measurement, Observable, Sense, World};
 
 /// Standard deviations from which a reading tells.
@@ -21,6 +23,9 @@ const TELLS_SD: f64 = 3.0;
 const ON_ONE_ONLY_SD: f64 = 100.0;
 /// Where in its range a severity is tried: a mild case, a middling one and a bad one.
 pub const SEVERITIES: [f64; 3] = [0.1, 0.5, 0.9];
+
+/// For how long the wipers run until what opens warm has opened, seconds.
+const WARM_S: u32 = 480;
 
 /// A table of faults and checks.
 #[derive(Clone, Debug, PartialEq)]
@@ -175,8 +180,13 @@ fn seen(
             world
         }
     };
+    // Covers come off once, with everything off, and not anew for each check with the wipers on.
+    let mut opened = come_in;
+    for cover in 0..assignment.sound.layout.covers.len() {
+        act(&mut opened, &Action::Remove(CoverId(cover)))?;
+    }
     for round in rounds {
-        let mut world = come_in.clone();
+        let mut world = opened.clone();
         for step in &round.setup {
             act(&mut world, step)?;
         }
@@ -251,25 +261,29 @@ fn rounds(vehicle: &Vehicle) -> Vec<Round> {
         if position != roles.off {
             checks.extend(motor_wires(vehicle).map(Action::Trace));
             checks.extend(assisted.iter().cloned());
-            checks.extend(held.iter().cloned());
-            checks.push(Action::Wait { seconds: 60 });
+        }
+        if roles.speeds.first() == Some(&position) {
+            checks.extend(held.clone());
         }
         let setup = vec![on.clone(), set(roles.wiper, position)];
-        // Water from the can finds what leaks.
-        let mut wet = setup.clone();
-        wet.push(Action::WetGlass);
+        let at_a_glance = [Sense::LookBlades, Sense::Listen, Sense::Ammeter].map(Action::Sense);
+        // Water from the can finds what leaks, and a long run what opens warm.
+        for later in [Action::WetGlass, Action::Wait { seconds: WARM_S }] {
+            let wet = later == Action::WetGlass;
+            if wet || roles.speeds.contains(&position) {
+                let setup = setup.iter().cloned().chain([later]).collect();
+                let checks = at_a_glance.to_vec();
+                list.push(Round { setup, checks });
+            }
+        }
         list.push(Round { setup, checks });
-        list.push(Round {
-            setup: wet,
-            checks: [Sense::LookBlades, Sense::Listen, Sense::Ammeter]
-                .map(Action::Sense)
-                .to_vec(),
-        });
     }
     list.extend(other_keys(vehicle, &roles));
     list.extend(engine_running(vehicle, &on, negative));
     list.extend(in_place(vehicle));
+    list.extend(washing(vehicle, &on));
     list.extend(wet_plugs(vehicle));
+    list.extend(end_to_end(vehicle));
     list.extend(diodes(vehicle));
     list
 }
@@ -431,22 +445,87 @@ fn in_place(vehicle: &Vehicle) -> Vec<Round> {
     list
 }
 
-/// Plugs on a component that water has run over, taken apart: ohms from what they feed to the body.
-fn wet_plugs(vehicle: &Vehicle) -> Vec<Round> {
-    let straps = of_kind(vehicle, |kind| matches!(kind, Kind::Strap(_)));
-    let on_battery = |&id: &ComponentId| {
+/// The washer at work: water, and the wipers that it calls.
+fn washing(vehicle: &Vehicle, on: &Action) -> Option<Round> {
+    let washer = vehicle.control("washer")?;
+    let glass = of_kind(vehicle, |kind| matches!(kind, Kind::Windscreen(_)));
+    let mut checks = [Sense::LookBlades, Sense::Listen]
+        .map(Action::Sense)
+        .to_vec();
+    checks.extend(glass.map(|glass| Action::Sense(Sense::LookAt(glass))));
+    Some(Round {
+        setup: vec![on.clone(), set(washer, 1)],
+        checks,
+    })
+}
+
+/// The strap on the battery's negative post.
+fn battery_strap(vehicle: &Vehicle) -> Option<ComponentId> {
+    let mut straps = of_kind(vehicle, |kind| matches!(kind, Kind::Strap(_)));
+    straps.find(|&id| {
         let mut paths = vehicle.component(id).paths.iter();
         paths.any(|path| path.p == Node::REFERENCE || path.n == Node::REFERENCE)
+    })
+}
+
+/// Ohms from end to end of wires and of a switch's contacts, the battery off: what carries a signal shows no drop of
+/// some ohms in its way under any load.
+fn end_to_end(vehicle: &Vehicle) -> Vec<Round> {
+    let Some(strap) = battery_strap(vehicle) else {
+        return Vec::new();
     };
-    let (Some(strap), Some(body)) = (
-        straps.filter(on_battery).next(),
-        vehicle.point_at(vehicle.body),
-    ) else {
+    let ohms = |path: &Path| {
+        let (red, black) = (vehicle.point_at(path.p)?, vehicle.point_at(path.n)?);
+        Some(Action::Measure {
+            what: Measurement::Ohms,
+            red,
+            black,
+        })
+    };
+    let wires = of_kind(vehicle, |kind| matches!(kind, Kind::Wire { .. }));
+    let wires = wires.flat_map(|id| &vehicle.component(id).paths);
+    let mut list = vec![Round {
+        setup: vec![Action::Unplug(strap)],
+        checks: wires.filter_map(ohms).collect(),
+    }];
+    let switches = of_kind(vehicle, |kind| matches!(kind, Kind::Switch { .. }));
+    for switch in switches {
+        let part = vehicle.component(switch);
+        for position in 0..part.positions().len() {
+            let closed =
+                |path: &&Path| matches!(&path.gate, Gate::Position(at) if at.contains(&position));
+            list.push(Round {
+                setup: vec![Action::Unplug(strap), set(switch, position)],
+                checks: part.paths.iter().filter(closed).filter_map(ohms).collect(),
+            });
+        }
+    }
+    list
+}
+
+/// Plugs on a component that water has run over, taken apart: ohms from what they feed to the body.
+fn wet_plugs(vehicle: &Vehicle) -> Vec<Round> {
+    let roles = vehicle.roles();
+    let (Some(strap), Some(body)) = (battery_strap(vehicle), vehicle.point_at(vehicle.body)) else {
         return Vec::new();
     };
     let plugs = of_kind(vehicle, |kind| {
         matches!(kind, Kind::Connector { mates: Some(_) })
     });
+    // Out on the glass: at home the park contact is a path to the body of its own.
+    let mut out = Vec::new();
+    if let Some((roles, &speed)) = roles
+        .as_ref()
+        .and_then(|roles| Some((roles, roles.speeds.first()?)))
+    {
+        out.extend([set(roles.key, roles.key_on), set(roles.wiper, speed)]);
+        out.push(Action::Control {
+            component: roles.key,
+            position: 0,
+            at_mid_glass: true,
+            by_helper: false,
+        });
+    }
     let round = |plug: ComponentId| {
         let pins = vehicle.component(plug).paths.iter();
         let ohms = |red: Point| Action::Measure {
@@ -455,11 +534,15 @@ fn wet_plugs(vehicle: &Vehicle) -> Vec<Round> {
             black: body,
         };
         Round {
-            setup: vec![
-                Action::WetGlass,
-                Action::Unplug(strap),
-                Action::Unplug(plug),
-            ],
+            setup: [
+                out.clone(),
+                vec![
+                    Action::WetGlass,
+                    Action::Unplug(plug),
+                    Action::Unplug(strap),
+                ],
+            ]
+            .concat(),
             checks: pins
                 .filter_map(|pin| vehicle.point_at(pin.n).map(ohms))
                 .collect(),

@@ -67,6 +67,9 @@ pub enum DriveTrainError {
     Linkage(#[from] FourBarError),
 }
 
+/// Radians of the crank on either side of a place at which a change is taken.
+const BESIDE: f64 = 1e-3;
+
 impl DriveTrain {
     /// Where the rocker is with the crank and its eccentric at these angles.
     #[must_use]
@@ -110,6 +113,26 @@ impl DriveTrain {
             Stuck::In => Release::IN,
             Stuck::Out => Release::OUT,
         })
+    }
+
+    /// Where the rocker turns round with an eccentric that stands so: stretched out, and folded.
+    #[must_use]
+    pub fn turns_round(&self, release: Release) -> [Pose; 2] {
+        let bar = self.at_throw(release);
+        [bar.extended_dead_centre(), bar.folded_dead_centre()].map(|crank| bar.pose(crank))
+    }
+
+    /// By how much the rocker's speed over the crank's changes for each radian of the crank where it turns round, at the
+    /// end where that is most: how hard it is turned round.
+    #[must_use]
+    pub fn turns_round_at(&self) -> f64 {
+        let bar = self.linkage;
+        let bend = |crank: Angle| {
+            let beside = Angle::from_radians(BESIDE);
+            let change = bar.pose(crank + beside).ratio - bar.pose(crank - beside).ratio;
+            (0.5 * change / BESIDE).abs()
+        };
+        bend(bar.extended_dead_centre()).max(bend(bar.folded_dead_centre()))
     }
 
     fn at_throw(&self, release: Release) -> FourBar {

@@ -58,6 +58,14 @@ pub enum Quantity {
     Play,
     /// Arms that stay while the pivots turn, by eye.
     Stay,
+    /// How far a blade runs beyond where it should turn round, by eye.
+    Overrun,
+    /// What a blade leaves wet of what it wipes, by eye.
+    Streak,
+    /// Whether a crank stands on its mark, by eye.
+    OffMark,
+    /// Whether a link is straight, by eye.
+    Bent,
     /// Whether a link is off its pin, by eye.
     Adrift,
     /// Moves of relays, by ear.
@@ -118,6 +126,7 @@ impl Quantity {
                 | Self::Chafe
                 | Self::Melted
                 | Self::Adrift
+                | Self::Bent
                 | Self::Rating
                 | Self::Told
                 | Self::When

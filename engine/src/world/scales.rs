@@ -273,6 +273,44 @@ pub(super) const STAY: Words = Words {
     sd: 0.1,
     share: 0.0,
 };
+/// How far a blade's tip runs beyond where it should turn round, millimetres (judgement: some is seen against the edge of
+/// the glass, more strikes what is beside it).
+pub(super) const OVERRUN: Words = Words {
+    cuts: &[12.0, 60.0],
+    words: &[
+        "the blades turn round where they should",
+        "a blade runs past the edge of the glass as it turns round",
+        "a blade strikes beyond the edge of the glass as it turns round",
+    ],
+    sd: 3.0,
+    share: 0.1,
+};
+/// Share of its length over which a blade leaves wet glass wet (judgement).
+pub(super) const STREAK: Words = Words {
+    cuts: &[0.06, 0.5],
+    words: &[
+        "the blades wipe clean",
+        "a blade leaves a streak of water",
+        "a blade leaves most of the water where it is",
+    ],
+    sd: 0.015,
+    share: 0.1,
+};
+/// How far a crank stands off its mark, degrees: paint or a notch on nut, crank and shaft (common practice, no published
+/// source).
+pub(super) const OFF_MARK: Words = Words {
+    cuts: &[15.0],
+    words: &["stands on its mark", "stands off its mark"],
+    sd: 4.0,
+    share: 0.0,
+};
+/// By how much a bent link puts an arm out of its place, degrees, by an eye along the link (judgement).
+pub(super) const BENT: Words = Words {
+    cuts: &[3.0],
+    words: &["is straight", "is bent"],
+    sd: 0.8,
+    share: 0.0,
+};
 /// Whether a link is off its pin, by eye.
 pub(super) const ADRIFT: Words = Words {
     cuts: &[0.5],

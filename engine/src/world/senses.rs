@@ -121,7 +121,7 @@ impl World {
         let mut seen = vec![first];
         seen.extend(self.evenness(span));
         if span.crank_turns != 0.0 {
-            seen.push(self.stay());
+            seen.extend(self.seen_going(span));
         } else {
             let millimetres = self.off_rest_mm();
             seen.push(Observable::steady(
@@ -315,6 +315,11 @@ impl World {
             value,
             Scale::Words(words),
         ))
+    }
+
+    /// Whether there is water on the glass that blades can wipe off it.
+    pub(super) fn is_wet(&self) -> bool {
+        self.on_glass(self.vehicle.surface()) < 2
     }
 
     /// What is on the glass, as [`GLASS`] counts it.

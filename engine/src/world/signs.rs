@@ -2,9 +2,9 @@
 
 use super::World;
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::{CHAFE, CRUST, MELTED, RATING};
+use super::scales::{BENT, CHAFE, CRUST, MELTED, OFF_MARK, RATING};
 use crate::network::SolveError;
-use crate::quantity::Minutes;
+use crate::quantity::{Angle, Minutes};
 use crate::vehicle::{Component, ComponentId, Kind, OPEN, Vehicle};
 
 impl World {
@@ -20,12 +20,23 @@ impl World {
         }
         self.spend(minutes, None)?;
         let melted = self.motion.setting.tripped[component.index()];
-        Ok(looked_at(&self.vehicle, component, melted))
+        let off_mark = self.off_mark();
+        Ok(looked_at(&self.vehicle, component, melted, off_mark))
+    }
+
+    /// How far the crank stands off its mark.
+    pub(super) fn off_mark(&self) -> Angle {
+        self.motion.off_mark()
     }
 }
 
 /// What an eye finds on a component; nothing on what shows nothing.
-pub(super) fn looked_at(vehicle: &Vehicle, id: ComponentId, melted: bool) -> Vec<Observable> {
+pub(super) fn looked_at(
+    vehicle: &Vehicle,
+    id: ComponentId,
+    melted: bool,
+    off_mark: Angle,
+) -> Vec<Observable> {
     let component = vehicle.component(id);
     let seen = |quantity, value, words| {
         let subject = component.id.to_string();
@@ -47,7 +58,17 @@ pub(super) fn looked_at(vehicle: &Vehicle, id: ComponentId, melted: bool) -> Vec
     if component.crusts() {
         list.push(seen(Quantity::Crust, component.signs.crust, CRUST));
     }
-    if component.is_conductor() {
+    match component.kind {
+        Kind::CrankNut { .. } => {
+            list.push(seen(Quantity::OffMark, off_mark.degrees(), OFF_MARK));
+        }
+        Kind::ConnectingLink => {
+            let bent = component.wear.astray.degrees().abs();
+            list.push(seen(Quantity::Bent, bent, BENT));
+        }
+        _ => {}
+    }
+    if chafes(component) {
         list.push(seen(Quantity::Chafe, component.signs.chafe, CHAFE));
     }
     list
@@ -55,7 +76,17 @@ pub(super) fn looked_at(vehicle: &Vehicle, id: ComponentId, melted: bool) -> Vec
 
 /// Whether a look at a component can find anything.
 pub(crate) const fn shows_signs(component: &Component) -> bool {
-    component.crusts() || component.is_conductor() || matches!(component.kind, Kind::Fuse(_))
+    component.crusts()
+        || component.is_conductor()
+        || matches!(
+            component.kind,
+            Kind::Fuse(_) | Kind::CrankNut { .. } | Kind::ConnectingLink
+        )
+}
+
+/// Whether wires on it can be rubbed through.
+const fn chafes(component: &Component) -> bool {
+    component.is_conductor() || matches!(component.kind, Kind::Connector { .. })
 }
 
 #[cfg(test)]
@@ -73,7 +104,7 @@ mod tests {
 
     /// Share of people who see something on a component.
     fn share_seeing(vehicle: &Vehicle, id: &str) -> f64 {
-        let seen = looked_at(vehicle, vehicle.find(id).unwrap(), false);
+        let seen = looked_at(vehicle, vehicle.find(id).unwrap(), false, Angle::ZERO);
         let mut stream = Stream::new(Seed(2), Purpose::ReadingError);
         let mut count = 0;
         for _ in 0..2000 {
@@ -100,6 +131,14 @@ mod tests {
         assert!(share_seeing(&sound, "front-ground") > 0.5);
         let chafed = share_seeing(&faulty("motor-53.short-to-ground"), "motor-53");
         assert!((0.6..0.75).contains(&chafed), "{chafed}");
+        // Wires that touch at a plug have rubbed through there.
+        let plug = sound.component(sound.find("motor-plug").unwrap());
+        let bridged = plug.modes().into_iter();
+        let bridged = bridged
+            .map(|mode| mode.name)
+            .find(|name| name.as_str().ends_with("-bridged"));
+        let fault = format!("motor-plug.{}", bridged.unwrap());
+        assert!((0.6..0.75).contains(&share_seeing(&faulty(&fault), "motor-plug")));
         // What is inside insulation or a switch shows nothing.
         assert!(share_seeing(&faulty("motor-53.high-resistance:5"), "motor-53") < 0.05);
         let switch = faulty("wiper-switch.low-high-resistance:5");
@@ -110,10 +149,11 @@ mod tests {
     fn a_link_that_has_melted_looks_so() {
         let sound = van();
         let link = sound.find("fusible-link").unwrap();
-        let word = |melted| match looked_at(&sound, link, melted)[0].observe(Errors::NONE) {
-            Observation::Perception { word, .. } => word,
-            Observation::Reading { .. } => "",
-        };
+        let word =
+            |melted| match looked_at(&sound, link, melted, Angle::ZERO)[0].observe(Errors::NONE) {
+                Observation::Perception { word, .. } => word,
+                Observation::Reading { .. } => "",
+            };
         assert_eq!((word(false), word(true)), ("looks whole", "has melted"));
     }
 }

@@ -12,6 +12,7 @@ use super::{
     World, observable,
 };
 use crate::network::SolveError;
+use crate::quantity::Angle;
 use crate::vehicle::{ComponentId, Node, Roles, SourceResistance, Vehicle};
 use std::sync::Arc;
 
@@ -42,6 +43,7 @@ pub struct Snapshot {
     source: SourceResistance,
     conductors: Vec<(ComponentId, Trace)>,
     senses: Vec<(Sense, Vec<Observable>)>,
+    off_mark: Angle,
 }
 
 impl World {
@@ -170,6 +172,7 @@ impl World {
             source,
             conductors,
             senses,
+            off_mark: self.off_mark(),
         })
     }
 }
@@ -213,7 +216,7 @@ impl Snapshot {
                     observable(Quantity::Current, name, *trace, Scale::Display(CLAMP))
                 })
                 .collect(),
-            Action::Sense(Sense::LookAt(id)) => looked_at(&self.vehicle, *id, false),
+            Action::Sense(Sense::LookAt(id)) => looked_at(&self.vehicle, *id, false, self.off_mark),
             Action::Tug(point) => {
                 let grip = grip(&self.vehicle, *point);
                 let subject = grip.subject.clone();

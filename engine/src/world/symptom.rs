@@ -1,7 +1,7 @@
 //! What a driver notices: the vehicle run through its positions, and that compared with a sound one.
 
 use super::World;
-use super::scales::{KNOCK, REST};
+use super::scales::{KNOCK, REST, STREAK};
 use super::tally::Span;
 use crate::network::SolveError;
 use crate::scenario::{Glass, Symptom};
@@ -32,8 +32,6 @@ const INTERVALS_S: f64 = 60.0;
 /// jets that is too little (judgement).
 const INTERVAL_SHARE: f64 = 0.3;
 pub(super) const LITTLE_WATER: f64 = 0.5;
-/// Share of a sound blade's force below which it leaves streaks (judgement).
-const STREAKS_SHARE: f64 = 0.4;
 /// Shaking by engine and road, in terms of the motor's own (judgement).
 const ROAD_SHAKING: f64 = 1.0;
 
@@ -73,8 +71,8 @@ pub struct Signature {
     pub water: Option<f64>,
     /// Whether one arm stays while the pivots turn.
     pub arm_stays: bool,
-    /// Force of the blade that presses least, newtons.
-    pub least_force_n: f64,
+    /// What the blade that wipes worst leaves wet, as a share of its length.
+    pub streak: f64,
     /// Play that is heard as the blades turn round, degrees at an arm.
     pub knock_deg: f64,
 }
@@ -95,7 +93,7 @@ impl Signature {
             at_intervals: None,
             water: None,
             arm_stays: world.arms_that_stay() > 0,
-            least_force_n: world.least_force_n(),
+            streak: world.streak_share(),
             knock_deg: world.knock_deg(),
         };
         let Some(roles) = world.vehicle.roles() else {
@@ -257,7 +255,7 @@ pub fn symptom(of: &Signature, sound: &Signature) -> Option<Symptom> {
         None if beside_sound(|pace, sound| pace > FAST_TIMES * sound) => Symptom::TooFast,
         None if at_intervals_off(of, sound) => Symptom::NoInterval,
         None if of.water.is_some_and(|water| water < LITTLE_WATER) => Symptom::NoWash,
-        None if of.least_force_n < STREAKS_SHARE * sound.least_force_n => Symptom::Streaks,
+        None if of.streak > STREAK.cuts[0] => Symptom::Streaks,
         None if of.knock_deg > KNOCK.cuts[0] => Symptom::Knocks,
         None => return None,
     })

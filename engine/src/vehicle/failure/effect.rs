@@ -221,7 +221,10 @@ impl Effect {
                 component.kind = Kind::Windscreen(surface);
             }
             Self::Switching(how) => how.apply(component, severity),
-            Self::Bridged { one, other } => component.bridge(one, other),
+            Self::Bridged { one, other } => {
+                component.bridge(one, other);
+                component.signs.chafe = TELLING;
+            }
             Self::PushedOut { path } => {
                 component.paths[path].resistance = OPEN;
                 component.paths[path].loose = Some(Weakness::Terminal.at(PUSHED_SHARE));

@@ -223,6 +223,11 @@ impl Motion {
         self.recorder.as_mut().and_then(|(_, trace)| trace.take())
     }
 
+    /// How far the crank stands off its mark on the wheel's shaft.
+    pub(crate) fn off_mark(&self) -> Angle {
+        Angle::from_radians(math::wrap_half_turn(self.crank - self.wheel)).abs()
+    }
+
     /// Puts the crank on its mark on the wheel's shaft.
     pub(crate) const fn align_crank(&mut self) {
         self.crank = self.wheel;
