@@ -1,7 +1,7 @@
 //! Pulling at a terminal and moving a loom by hand, to find what is loose.
 
 use super::bout::FALTERS_BY_HAND;
-use super::motion::Probe;
+use super::motion::{Handling, Probe};
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{CLIP_SWINGS, FALTERS, GRIP};
 use super::tally::Span;
@@ -20,6 +20,11 @@ const IN_STEP_S: f64 = 0.2;
 
 /// How far a clipped meter must swing to be noticed beside a hand that moves something, volts (judgement).
 const SWINGS_V: f64 = 0.5;
+/// How long a display shows one figure, seconds (handheld meters: two to three a second; from memory).
+const FIGURE_S: f64 = 0.4;
+/// The share of the figures shown that a hand must change by so much to be seen to, as it parts what is loose for three
+/// tenths of the time at least ([`super::contacts`]).
+const SHARE_CHANGED: f64 = 0.3;
 
 /// Paths of a vehicle: component and position in its paths.
 type Paths = Vec<(ComponentId, usize)>;
@@ -56,7 +61,8 @@ impl World {
 
     /// Moves these paths for the end of the minutes, and pulls some out for good. Whether the motor did as it did
     /// because of that: it would have done otherwise had nobody moved them. A hand that moves a thing to and fro tells
-    /// that, as the motor follows it or does not. A meter that was left clipped is watched beside it, and judged alike.
+    /// that, as the motor follows it or does not. A meter that was left clipped is watched beside it, and judged by the
+    /// figures it shows with the hand on and with the hand off: what swings by itself shows others too.
     fn shake(
         &mut self,
         moved: &Paths,
@@ -76,6 +82,7 @@ impl World {
             self.take_on(vehicle);
         }
         let handling = self.handling(None);
+        let moved = self.touched.then(|| self.clone());
         let clip = self.bench.clip;
         let node = |point| self.vehicle.node(point);
         let watched: Vec<Probe> = clip
@@ -84,8 +91,8 @@ impl World {
             .collect();
         let span = self.run(window, &watched, &handling)?;
         let swing = swing(&span);
-        let alone = if span.falters > 0 || swing > SWINGS_V {
-            Some(unmoved.run(window, &watched, &handling)?)
+        let alone = if self.touched && span.falters > 0 {
+            Some(unmoved.clone().run(window, &watched, &handling)?)
         } else {
             None
         };
@@ -94,12 +101,18 @@ impl World {
                 alone.falters != span.falters
                     || (alone.turning_s - span.turning_s).abs() > IN_STEP_S
             });
+        let follows = match (moved, watched.first()) {
+            (Some(mut moved), Some(&probe)) => {
+                let figures = |world: &mut Self| world.figures(window, probe, &handling);
+                apart(figures(&mut moved)?, figures(&mut unmoved)?) > SHARE_CHANGED * SWINGS_V
+            }
+            _ => false,
+        };
         let swings = clip.map(|(red, black)| {
-            let by_itself = alone.as_ref().map_or(0.0, self::swing);
-            let how = match (swing > SWINGS_V, swing - by_itself > SWINGS_V) {
-                (false, _) => 0.0,
-                (true, true) => 1.0,
-                (true, false) => 2.0,
+            let how = match (follows, swing > SWINGS_V) {
+                (true, _) => 1.0,
+                (false, true) => 2.0,
+                (false, false) => 0.0,
             };
             let subject = self.between(red, black);
             Observable::steady(
@@ -112,6 +125,38 @@ impl World {
         self.bench.now = self.bench.now.plus_micros(minutes.micros());
         Ok((span, by_hand, swings))
     }
+
+    /// The figures that a display shows of a probe, one after the other, for some seconds.
+    fn figures(
+        &mut self,
+        window: f64,
+        probe: Probe,
+        handling: &Handling,
+    ) -> Result<Vec<f64>, SolveError> {
+        let mut figures = Vec::new();
+        let mut left = window;
+        while left > 0.0 {
+            let span = self.run(FIGURE_S.min(left), &[probe], handling)?;
+            figures.extend(span.traces.first().map(|trace| trace.mean));
+            left -= FIGURE_S;
+        }
+        Ok(figures)
+    }
+}
+
+/// How far two lots of figures are apart on the average, each in order of size: when one of them came makes no odds, for a
+/// reading that swings with the crank swings on wherever that was when the hand came.
+fn apart(mut some: Vec<f64>, mut others: Vec<f64>) -> f64 {
+    some.sort_by(f64::total_cmp);
+    others.sort_by(f64::total_cmp);
+    let each = some.iter().zip(&others);
+    let apart: Vec<f64> = each.map(|(one, other)| (one - other).abs()).collect();
+    mean(&apart)
+}
+
+#[expect(clippy::cast_precision_loss, reason = "some tens of figures")]
+fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len().max(1) as f64
 }
 
 /// From top to bottom what the clipped meter showed over a span, volts.
@@ -325,6 +370,48 @@ mod tests {
         let mut world = wiping("motor-plug.53-open");
         let moved = world.vehicle.find("motor-plug").unwrap();
         assert_eq!(words(&world.wiggle(moved, minutes).unwrap()).len(), 1);
+    }
+
+    /// What a park contact switches goes up and down with every turn of the crank; a hand at a pin that feeds the motor
+    /// makes it stand still, one elsewhere does not.
+    #[test]
+    fn a_clipped_meter_that_swings_by_itself_is_told_to_follow_the_hand_where_it_does() {
+        let minutes = Minutes::from_hundredths(30);
+        for (moved, expected) in [
+            ("motor-plug", "the clipped meter swings with the hand"),
+            (
+                "bulkhead",
+                "the clipped meter swings, but not with the hand",
+            ),
+        ] {
+            for pin in ["motor-plug 53e", "motor 53e"] {
+                let mut world = wiping("motor-plug.53-loose:0.1");
+                world.bench.clip = Some((point(&world, pin), point(&world, "battery neg")));
+                world.connect();
+                let moved = world.vehicle.find(moved).unwrap();
+                let seen = words(&world.wiggle(moved, minutes).unwrap());
+                assert_eq!(seen.last(), Some(&expected), "{pin}, {seen:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn figures_are_held_against_each_other_in_order_of_size() {
+        let swings = |phase: u32| -> Vec<f64> {
+            let figure = |k: u32| {
+                if (k + phase).is_multiple_of(4) {
+                    12.0
+                } else {
+                    0.0
+                }
+            };
+            (0..24).map(figure).collect()
+        };
+        assert!(apart(swings(0), swings(3)).abs() < 1e-12);
+        // A third of them gone: 12 V, in two of 24.
+        let mut stood = swings(0);
+        stood[..8].fill(0.0);
+        assert!((apart(swings(0), stood) - 1.0).abs() < 1e-12);
     }
 
     /// Bouts of a pin fall into some windows while another plug is moved.
