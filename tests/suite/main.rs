@@ -23,4 +23,5 @@ mod reversing;
 mod severities;
 mod silence;
 mod tidy;
+mod traces;
 mod two_faults;

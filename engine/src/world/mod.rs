@@ -35,6 +35,7 @@ mod point;
 mod refusal;
 mod scales;
 mod senses;
+mod shape;
 mod signs;
 mod snapshot;
 mod symptom;

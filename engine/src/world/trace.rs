@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 use super::motion::{Handling, Motion, Probe};
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{DIPS, RIPPLE, TRACE};
+use super::shape::{Record, TURNS, mean};
 use super::{METER_WINDOW_S, World};
 use crate::machines::Ripple;
 use crate::math;
@@ -17,8 +18,6 @@ use crate::network::SolveError;
 use crate::quantity::{Angle, Minutes};
 use crate::vehicle::{ComponentId, Emf, Kind, Setting, Vehicle};
 
-/// Turns of the shaft that are recorded.
-const TURNS: f64 = 2.0;
 /// Seconds that are recorded of a shaft that stands.
 const STANDING_S: f64 = 0.05;
 /// Longest record, seconds: a shaft that creeps does not come round.
@@ -27,27 +26,12 @@ const LONGEST_S: f64 = 1.0;
 const POINTS: usize = 720;
 /// Currents in a record at most, of a shaft that slows down.
 const POINTS_MAX: usize = 3 * POINTS;
-/// Samples that the clamp hands over: the least and the most of each of half as many parts of the record.
-const SAMPLES: usize = 64;
 /// How long the current lags behind the ripple of the EMF, seconds: half a millihenry, an engineering estimate for a
 /// small armature, over the ohm of a winding and its leads. It leaves a half of the ripple in LOW, at 520 Hz, and
 /// under a third in HIGH, at 870. Another ohm in the loop would halve it, which is left out.
 const LAG_S: f64 = 5e-4;
 /// How many times that the clamp watches before it records.
 const LAGS: f64 = 5.0;
-/// Swing, amperes, below which no ripple is told from the clamp's own noise (judgement).
-const NOISE_A: f64 = 0.02;
-/// What a swing slower than the ripple must come to, to stand out: a share of the mean current, and of the
-/// ripple (judgement).
-const STANDS_OUT: f64 = 0.05;
-const STANDS_OUT_OF_RIPPLE: f64 = 0.5;
-/// Mean below which what stands out is peaks and not dips, as a share of that swing from its bottom (judgement).
-const PEAKS_BELOW: f64 = 0.4;
-/// Dips, or peaks, of a turn that are told one by one; more are several.
-const MOST_DIPS: f64 = 3.0;
-/// Where, as shares of that swing from its top, a dip begins and is over.
-const DIP_DEEP: f64 = 0.6;
-const DIP_OVER: f64 = 0.3;
 
 /// Coils of the motor whose current ripples, and what of it reaches a wire.
 struct Rippling {
@@ -75,15 +59,6 @@ impl Lagging {
         self.last = to;
         self.now
     }
-}
-
-/// A record of a current.
-struct Record {
-    amperes: Vec<f64>,
-    /// Turns of the shaft in it.
-    turns: f64,
-    /// Coils that passed a brush in a turn; 1 where there is no motor.
-    coils: u32,
 }
 
 impl World {
@@ -153,6 +128,7 @@ impl World {
         let step = longest / POINTS as f64;
         let mut record = Record {
             amperes: Vec::with_capacity(POINTS),
+            turned: Vec::with_capacity(POINTS),
             turns: 0.0,
             coils: rippling.as_ref().map_or(1, |rippling| rippling.coils),
         };
@@ -178,6 +154,7 @@ impl World {
             record
                 .amperes
                 .push(current(&mut motion, rippling.as_mut(), wire, &mut lagging)?);
+            record.turned.push(record.turns);
             let turned = forward(&mut motion, step, &handling)?;
             record.turns += turned.abs();
         }
@@ -275,114 +252,6 @@ impl Rippling {
         }
         Ok(arcs)
     }
-}
-
-#[expect(clippy::cast_precision_loss, reason = "thousands at most")]
-fn mean(values: &[f64]) -> f64 {
-    values.iter().sum::<f64>() / values.len() as f64
-}
-
-#[expect(
-    clippy::cast_precision_loss,
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "places and counts in a record of thousands at most"
-)]
-impl Record {
-    /// What the clamp hands over: the least and the most of each part of the record, in the order they come in, so
-    /// that no ripple is lost between two samples.
-    fn samples(&self) -> Vec<f64> {
-        let (count, parts) = (self.amperes.len(), SAMPLES / 2);
-        let limits = |k: usize| {
-            let part = &self.amperes[k * count / parts..(k + 1) * count / parts];
-            let (mut low, mut high) = (0, 0);
-            for (place, value) in part.iter().enumerate() {
-                if *value < part[low] {
-                    low = place;
-                }
-                if *value > part[high] {
-                    high = place;
-                }
-            }
-            [part[low.min(high)], part[low.max(high)]]
-        };
-        (0..parts).flat_map(limits).collect()
-    }
-
-    /// The record without what its second half has over its first: the load drifts as the crank goes on.
-    fn without_drift(&self) -> Vec<f64> {
-        let half = self.amperes.len() / 2;
-        let (first, second) = self.amperes.split_at(half);
-        let drift = (mean(second) - mean(first)) / half as f64;
-        let values = self.amperes.iter().enumerate();
-        values.map(|(k, value)| value - drift * k as f64).collect()
-    }
-
-    /// How the record looks, on the scale [`DIPS`].
-    fn dips(&self, even: &[f64]) -> f64 {
-        let swing = |values: &[f64]| {
-            let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-            high - values.iter().copied().fold(f64::INFINITY, f64::min)
-        };
-        if self.turns == 0.0 || swing(even) < NOISE_A {
-            return 0.0;
-        }
-        // Over a coil's pitch the even ripple comes to nothing.
-        let per_turn = even.len() as f64 / self.turns;
-        let pitch = (per_turn / f64::from(self.coils)).round().max(1.0) as usize;
-        let smooth = smoothed(even, pitch);
-        let ripple: Vec<f64> = even.iter().zip(&smooth).map(|(a, b)| a - b).collect();
-        let slow = swing(&smooth);
-        let level = STANDS_OUT * mean(even).abs();
-        if slow
-            < level
-                .max(STANDS_OUT_OF_RIPPLE * swing(&ripple))
-                .max(NOISE_A)
-        {
-            return 1.0;
-        }
-        // What lies low for most of a turn has peaks, what lies high has dips.
-        let low = smooth.iter().copied().fold(f64::INFINITY, f64::min);
-        let peaks = mean(&smooth) < low + PEAKS_BELOW * slow;
-        let (turned, even) = if peaks { (-1.0, 4.0) } else { (1.0, 1.0) };
-        let way_round: Vec<f64> = smooth.iter().map(|value| turned * value).collect();
-        let times = f64::from(dips(&way_round, slow)) / self.turns;
-        even + times.round().clamp(1.0, MOST_DIPS)
-    }
-}
-
-/// Means over a window about each value, the record closed to a ring.
-fn smoothed(values: &[f64], window: usize) -> Vec<f64> {
-    let count = values.len();
-    let window = window.min(count);
-    let about = |k: usize| (0..window).map(move |j| (k + count + j - window / 2) % count);
-    (0..count)
-        .map(|k| {
-            let some: Vec<f64> = about(k).map(|j| values[j]).collect();
-            mean(&some)
-        })
-        .collect()
-}
-
-/// How often a closed record falls deep below its top and comes up again.
-fn dips(values: &[f64], swing: f64) -> u32 {
-    let mut top = 0;
-    for (k, value) in values.iter().enumerate() {
-        if *value > values[top] {
-            top = k;
-        }
-    }
-    let high = values[top];
-    let (mut count, mut deep) = (0, false);
-    for k in 0..values.len() {
-        let below = high - values[(top + k) % values.len()];
-        if !deep && below > DIP_DEEP * swing {
-            (count, deep) = (count + 1, true);
-        } else if deep && below < DIP_OVER * swing {
-            deep = false;
-        }
-    }
-    count
 }
 
 #[cfg(test)]
@@ -507,17 +376,6 @@ mod tests {
     fn a_weak_motor_or_a_stiff_pivot_leaves_the_ripple_even() {
         for fault in ["motor.magnets-weak", "left-pivot.stiff"] {
             assert_eq!(words(Some(fault), 1, "motor-53"), ["an even ripple"; 4]);
-        }
-    }
-
-    #[test]
-    fn dips_are_counted_round_a_closed_record() {
-        let wave = |turns: u32| -> Vec<f64> {
-            let angle = |k: u32| f64::from(k * turns) * std::f64::consts::TAU / 360.0;
-            (0..360).map(|k| math::cos(angle(k))).collect()
-        };
-        for turns in [1, 2, 5] {
-            assert_eq!(dips(&wave(turns), 2.0), turns);
         }
     }
 }
