@@ -107,6 +107,8 @@ pub(crate) struct Loaded {
     pub(crate) digest: String,
     /// Its vehicle.
     pub(crate) vehicle: LoadedVehicle,
+    /// What its author should look at: file, text, findings.
+    pub(crate) warnings: Option<(String, String, Vec<Finding>)>,
 }
 
 /// Reads a text file of bounded size.
@@ -247,6 +249,7 @@ fn scenario_of(path: &str, text: &str, vehicle: Option<&Path>) -> Result<Loaded,
         scenario: Arc::new(scenario),
         digest: digest(text),
         vehicle,
+        warnings: (!findings.is_empty()).then(|| (path.to_owned(), text.to_owned(), findings)),
     })
 }
 

@@ -83,9 +83,10 @@ fn header_of(assignment: &Assignment, loaded: &Loaded) -> Header {
     Header::of(assignment, &loaded.vehicle.digest, &loaded.digest)
 }
 
-/// Tells of what the author of a vehicle file should look at.
+/// Tells of what the author of a vehicle file or a scenario file should look at.
 fn warn(loaded: &Loaded, io: &mut Io<'_>) -> Result<(), Failure> {
-    if let Some((path, text, findings)) = &loaded.vehicle.warnings {
+    let both = [&loaded.vehicle.warnings, &loaded.warnings];
+    for (path, text, findings) in both.into_iter().flatten() {
         let report = findings_report(path, text, findings, io.error_paint());
         io.errors.write_all(report.as_bytes())?;
     }

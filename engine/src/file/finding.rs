@@ -107,6 +107,8 @@ codes! {
     WrongVehicle = "wrong-vehicle",
     /// A fault pool entry that selects no fault.
     NoSuchFault = "no-such-fault",
+    /// Minutes allowed that are too few for a fault that may be drawn.
+    TooFewMinutes = "too-few-minutes",
 }
 
 impl fmt::Display for Code {

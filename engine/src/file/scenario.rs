@@ -6,6 +6,7 @@ use super::section::Section;
 use super::value::{Limits, Value};
 use super::vehicle::format_is_known;
 use crate::ident::Name;
+use crate::quantity::Minutes;
 use crate::scenario::{Glass, Scenario, Selector, Symptom};
 use crate::vehicle::{Region, Vehicle};
 use toml::de::DeTable;
@@ -35,8 +36,8 @@ pub fn read_scenario(text: &str) -> Result<Scenario, Vec<Finding>> {
     findings.conclude(scenario).map(|(scenario, _)| scenario)
 }
 
-/// Checks a scenario against its vehicle: whether it is the right one, and whether every pool entry
-/// selects a fault of it. `text` is the scenario's file, for the places of the findings.
+/// Checks a scenario against its vehicle: whether it is the right one, whether every pool entry selects a fault of it, and
+/// whether the minutes allowed hold at least the way to each fault that may be drawn, and its repair. `text` is the scenario's file, for the places of the findings.
 #[must_use]
 pub fn check_scenario(scenario: &Scenario, text: &str, vehicle: &Vehicle) -> Vec<Finding> {
     let findings = Findings::new(text);
@@ -201,6 +202,7 @@ fn selector(value: &Value<'_>) -> Option<Selector> {
 struct Spans<'t> {
     vehicle: Option<Value<'t>>,
     pool: Vec<Value<'t>>,
+    allowance: Option<Value<'t>>,
 }
 
 impl<'t> Spans<'t> {
@@ -210,11 +212,13 @@ impl<'t> Spans<'t> {
             return Self {
                 vehicle: None,
                 pool: Vec::new(),
+                allowance: None,
             };
         };
         Self {
             vehicle: section.may("vehicle"),
             pool: pool_entries(&mut section),
+            allowance: section.may("allowance_min"),
         }
     }
 
@@ -234,7 +238,44 @@ impl<'t> Spans<'t> {
                 findings.error(Code::NoSuchFault, span, message, help);
             }
         }
+        if let Some((least, fault)) = most_minutes(scenario, vehicle)
+            && least > scenario.allowance
+        {
+            let span = self.allowance.as_ref().map_or(0..0, Value::span);
+            let message = format!(
+                "`allowance_min` is {}, and the way to {fault} and its repair alone take {least} min",
+                scenario.allowance
+            );
+            let help = "more minutes, for checks come on top of them, or a pool without it";
+            findings.warning(Code::TooFewMinutes, span, message, Some(help.to_owned()));
+        }
     }
+}
+
+/// The most minutes that any fault which may be drawn takes without a single check: walking to it from where an attempt
+/// begins, what must come off, and its shortest cure. What par is made of besides, only marking can tell.
+fn most_minutes(scenario: &Scenario, vehicle: &Vehicle) -> Option<(Minutes, String)> {
+    let faults = vehicle.faults().into_iter();
+    let drawn = faults.filter(|(component, _, mode)| {
+        let part = vehicle.component(*component);
+        let mut pool = scenario.pool.iter();
+        let named = pool.any(|selector| selector.selects(part, mode));
+        let lets_in = named || scenario.pool.is_empty();
+        // What is no fault is explained to the driver on the spot.
+        lets_in && !mode.is_condition() && scenario.can_bring(mode)
+    });
+    let minutes = drawn.filter_map(|(id, _, mode)| {
+        let part = vehicle.component(id);
+        let mut repairs = part.repairs.iter();
+        let shortest = repairs
+            .by_ref()
+            .filter(|repair| mode.cures.contains(&repair.name))
+            .map(|repair| repair.labour)
+            .min()?;
+        let name = format!("{}.{}", part.id, mode.name);
+        Some((vehicle.way_to(id).plus(shortest), name))
+    });
+    minutes.reduce(|most, next| if next.0 > most.0 { next } else { most })
 }
 
 /// What is wrong with a selector that selects no fault of the vehicle, or none that the weather brings.

@@ -1,5 +1,6 @@
 //! Where things are, and what reaching and doing things costs in minutes.
 
+use super::{ComponentId, Vehicle};
 use crate::ident::Name;
 use crate::quantity::Minutes;
 
@@ -49,8 +50,7 @@ pub struct Cover {
     pub off: Minutes,
     /// Minutes to put it back.
     pub on: Minutes,
-    /// Whether the wiper arms come off with it. Motor and pivots may run without them; their blades' drag is left on
-    /// the motor.
+    /// Whether the wiper arms come off with it. Motor and pivots run without them, and nothing drags over the glass then.
     pub takes_arms: bool,
 }
 
@@ -96,4 +96,24 @@ pub struct Layout {
     pub covers: Vec<Cover>,
     /// What things cost.
     pub charges: Charges,
+}
+
+impl Vehicle {
+    /// Minutes to a component from where an attempt begins: walking there, and taking off what covers it.
+    pub(crate) fn way_to(&self, id: ComponentId) -> Minutes {
+        let component = self.component(id);
+        let cover = component
+            .cover
+            .map(|cover| &self.layout.covers[cover.index()]);
+        let mut at = PlaceId(0);
+        let mut minutes = cover.map_or(Minutes::ZERO, |cover| cover.off);
+        let places = cover.map(|cover| cover.place).into_iter();
+        for place in places.chain([component.place]) {
+            if place != at {
+                minutes = minutes.plus(self.layout.charges.walk);
+                at = place;
+            }
+        }
+        minutes
+    }
 }

@@ -462,6 +462,32 @@ fn rain_leaves_no_glass_dry() {
     assert_eq!(of("glass = \"dry\"\nrain = false"), []);
 }
 
+/// 0.5 min to the bonnet and 10 of labour are the least that the strap takes; a fault of the motor takes most.
+#[test]
+fn minutes_that_hold_no_repair_are_found() {
+    let van = van();
+    let of = |pool: &str, minutes: &str| {
+        let text = SCENARIOS[1]
+            .replace("pool = [\"motor\", \"wiring\"]", pool)
+            .replace("allowance_min = 60", &format!("allowance_min = {minutes}"));
+        let findings = check_scenario(&scenario(&text), &text, &van);
+        let lines: Vec<usize> = findings.iter().map(|finding| finding.line).collect();
+        let place = line_of(&text, "allowance_min");
+        assert!(lines.iter().all(|line| *line == place), "{lines:?}");
+        (listed(&findings), findings)
+    };
+    assert_eq!(of("pool = [\"motor-strap\"]", "60").1, []);
+    let (said, findings) = of("pool = [\"motor-strap\"]", "8");
+    assert_eq!(findings.len(), 1, "{said}");
+    assert_eq!(
+        (findings[0].code, findings[0].severity),
+        (Code::TooFewMinutes, Severity::Warning)
+    );
+    assert!(said.contains("the way to motor-strap."), "{said}");
+    // What is no fault is explained on the spot.
+    assert_eq!(of("pool = [\"no-fault\"]", "1").1, []);
+}
+
 #[test]
 fn a_pool_that_selects_nothing_is_found() {
     let van = van();
