@@ -8,7 +8,7 @@ use super::motion::{Handling, Probe};
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{AMPS, BEEP, CLAMP, DIODE, FUSE, OHMS, VOLTS};
 use super::tally::{Span, Trace};
-use super::{METER_WINDOW_S, VOLTMETER, World, observable, seconds};
+use super::{LOOK_WINDOW_S, METER_WINDOW_S, VOLTMETER, World, observable, seconds};
 use crate::machines::Filament;
 use crate::network::SolveError;
 use crate::quantity::{Current, Minutes, Resistance, Voltage};
@@ -36,6 +36,8 @@ pub(super) const TEST_LOAD_S: f64 = 10.0;
 /// How long a person waits for the needle to come to rest where the tester itself lets the current flow, seconds: the
 /// inrush of a cold filament or of a motor that sets off is over by then (judgement).
 const SETTLES_S: f64 = 1.0;
+/// The same for the dash ammeter: five times what its needle lags by.
+const DASH_SETTLES_S: f64 = 2.0;
 /// Ohms beyond which the continuity range makes no difference.
 const BEEP_END_OHM: f64 = 1e3;
 
@@ -163,7 +165,8 @@ impl World {
         let first = self.run(0.5 * window, probes, handling)?;
         let turns = first.crank_turns;
         let whole = (2.0 * turns).floor();
-        if whole < 1.0 || whole < turns {
+        // What stops and goes has no pace to tell turns ahead by.
+        if whole < 1.0 || whole < turns || first.falters > 0 {
             let rest = self.run(0.5 * window, probes, handling)?;
             return Ok(first.and(&rest));
         }
@@ -181,6 +184,24 @@ impl World {
             };
         }
         Ok(all)
+    }
+
+    /// Watches the dash ammeter: a person lets its needle come to rest, or to where it keeps swinging, and then reads it.
+    pub(super) fn needle_read(
+        &mut self,
+        ammeter: ComponentId,
+        minutes: Minutes,
+    ) -> Result<Span, SolveError> {
+        let needle = [Probe::Needle(ammeter)];
+        let total = seconds(minutes);
+        let window = (LOOK_WINDOW_S - DASH_SETTLES_S).min(total);
+        let settles = DASH_SETTLES_S.min(total - window);
+        self.pass(total - window - settles, None)?;
+        let handling = self.handling(None);
+        self.run(settles, &needle, &handling)?;
+        let span = self.read(window, &needle, &handling)?;
+        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        Ok(span)
     }
 
     /// Watches a wire for as long as a clamp is held to it.

@@ -16,7 +16,7 @@ use crate::math;
 use crate::network::SolveError;
 use crate::quantity::{Angle, Minutes};
 use crate::scenario::Glass;
-use crate::vehicle::{ComponentId, DriveTrain, Emf, Kind, Surface};
+use crate::vehicle::{ComponentId, DriveTrain, Emf, Kind, PivotLoad, Surface};
 
 /// Wipes at a time of what goes on without a pause.
 const GOING_ON: f64 = 9.0;
@@ -65,7 +65,7 @@ impl World {
                 let Some(ammeter) = self.ammeter() else {
                     return Ok(Vec::new());
                 };
-                let span = self.watch(minutes, LOOK_WINDOW_S, &[Probe::Needle(ammeter)], None)?;
+                let span = self.needle_read(ammeter, minutes)?;
                 Ok(vec![self.discharge(ammeter, span.traces[0])])
             }
             Sense::Count => {
@@ -152,10 +152,13 @@ impl World {
             .pose(self.motion.crank(), self.motion.release())
             .rocker_angle();
         // The first blade stands for all of them, but for those that were fitted elsewhere.
+        // A pivot without its arm does not tell how that would stand on it.
+        let bare = self.bench.arms_off(&self.vehicle);
+        let astray = |load: &PivotLoad| if bare { Angle::ZERO } else { load.astray };
         let told = drive.pivots.iter().enumerate();
-        let told = told.filter(|(place, load)| *place == 0 || load.astray != Angle::ZERO);
+        let told = told.filter(|(place, load)| *place == 0 || astray(load) != Angle::ZERO);
         told.map(|(_, load)| {
-            let off = (now - rest + load.astray).radians().abs();
+            let off = (now - rest + astray(load)).radians().abs();
             off * load.data.tip.metres() * 1000.0
         })
         .fold(0.0, f64::max)

@@ -225,7 +225,7 @@ impl Span {
 }
 
 /// A damped needle, and where it stands once it has been looked at.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug)]
 struct Needle(Option<f64>);
 
 /// What is added up over a span.
@@ -244,8 +244,9 @@ pub(super) struct Tally {
 }
 
 impl Tally {
-    /// A tally of probes, each with whether a damped needle follows it.
-    pub(super) fn new(damped: &[bool]) -> Self {
+    /// A tally of probes, each with whether a damped needle follows it: one that has been watched up to now goes on from
+    /// where it stands, and one that has not is taken to stand at what it follows.
+    pub(super) fn new(damped: &[bool], stands: Option<f64>) -> Self {
         let probes = damped.len();
         let empty = Trace {
             min: f64::INFINITY,
@@ -260,13 +261,19 @@ impl Tally {
             integrals: vec![Integral::default(); probes],
             needles: damped
                 .iter()
-                .map(|damped| damped.then(Needle::default))
+                .map(|damped| damped.then_some(Needle(stands)))
                 .collect(),
             any_needle: damped.contains(&true),
             is_first: true,
             stretch: Stretch::NONE,
             as_it_goes: (false, 0.0),
         }
+    }
+
+    /// Where the damped needle stands, if there is one.
+    pub(super) fn needle(&self) -> Option<f64> {
+        let mut needles = self.needles.iter().flatten();
+        needles.next().and_then(|needle| needle.0)
     }
 
     /// Adds a step, within which what the probes see is affine in the speed that the circuit sees, as given, and at
@@ -373,7 +380,7 @@ mod tests {
             at_rest: 1.0,
             per_speed: 1.0,
         };
-        let mut tally = Tally::new(&[false]);
+        let mut tally = Tally::new(&[false], None);
         for &(before, after) in speeds {
             let step = Step {
                 seconds: 1.0,
@@ -405,7 +412,7 @@ mod tests {
             at_rest: 1.0,
             per_speed: 1.0,
         };
-        let mut tally = Tally::new(&[false, true]);
+        let mut tally = Tally::new(&[false, true], None);
         for (seconds, speed) in [(1.0, 0.0), (0.01, 30.0), (1.0, 0.0)] {
             let step = Step {
                 seconds,
@@ -422,6 +429,22 @@ mod tests {
         let kick = 30.0 * -libm::expm1(-0.01 / NEEDLE_S);
         assert!((traces[1].max - 1.0 - kick).abs() < 1e-9);
         assert!((traces[0].mean - traces[1].mean).abs() < 1e-15);
+    }
+
+    #[test]
+    fn a_needle_that_is_watched_on_goes_on_from_where_it_stands() {
+        let probe = Affine {
+            at_rest: 10.0,
+            per_speed: 0.0,
+        };
+        let mut tally = Tally::new(&[true], Some(0.0));
+        let step = Step {
+            seconds: NEEDLE_S,
+            ..Step::default()
+        };
+        tally.add(&step, 0.0, 0.0, &[probe]);
+        let stands = tally.needle().unwrap();
+        assert!((stands - 10.0 * -libm::expm1(-1.0)).abs() < 1e-12);
     }
 
     #[test]

@@ -104,6 +104,8 @@ pub(crate) struct Motion {
     lamp: Option<Glow>,
     /// A probe that stays on over several spans, and what it saw since it was last asked.
     recorder: Option<(Probe, Option<Trace>)>,
+    /// Where the dash ammeter's needle stood at the end of the last span, if it was watched.
+    needle: Option<f64>,
     responses: BTreeMap<Setting, Arc<Response>>,
 }
 
@@ -141,6 +143,7 @@ impl Motion {
             leads: Vec::new(),
             lamp: None,
             recorder: None,
+            needle: None,
             responses: BTreeMap::new(),
         };
         motion.rebuild(vehicle, drive);

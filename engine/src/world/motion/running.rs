@@ -50,7 +50,7 @@ impl Motion {
         self.contacts.soak(handling.water, &mut self.setting.parted);
         let damped = |probe: &Probe| matches!(probe, Probe::Needle(_));
         let damped: Vec<bool> = probes.iter().map(damped).collect();
-        let mut tally = Tally::new(&damped);
+        let mut tally = Tally::new(&damped, self.needle);
         let mut left = seconds;
         let mut mark: Option<Mark> = None;
         let mut regime = self.regime(probes)?;
@@ -129,6 +129,7 @@ impl Motion {
             }
         }
         tally.close(&regime.probes);
+        self.needle = tally.needle();
         let mut span = tally.finish(seconds - left.max(0.0));
         if let Some((_, seen)) = &mut self.recorder
             && let Some(latest) = span.traces.pop()
