@@ -131,13 +131,7 @@ fn replies_are_at_most_four_lines() {
                 // A drawing below them is beside the count.
                 .filter(|line| !line.contains(" |"));
             let lines: Vec<&str> = lines.collect();
-            // Where two leads are on, each says how it stands.
-            let most = if reply.contains("the fuse of the jumper") {
-                5
-            } else {
-                4
-            };
-            assert!(lines.len() <= most, "{name}: {lines:?}");
+            assert!(lines.len() <= 4, "{name}: {lines:?}");
         }
     }
 }

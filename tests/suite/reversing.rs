@@ -5,7 +5,9 @@ use std::sync::Arc;
 
 use groundside_engine::quantity::Angle;
 use groundside_engine::scenario::Glass;
-use groundside_engine::vehicle::{Node, Vehicle};
+use groundside_engine::vehicle::{Kind, Node, Vehicle};
+use groundside_engine::world::Quantity;
+use groundside_tests::person::Person;
 use groundside_tests::{
     Rig, Wiper, added, component, drive_train, minute, near, node, on_battery, path_of, shipped,
     with_fault,
@@ -42,6 +44,33 @@ fn crossed(first: &str, second: &str) -> Arc<Vehicle> {
     changed.components[one.0.index()].paths[one.1].n = end_other;
     changed.components[other.0.index()].paths[other.1].n = end_one;
     Arc::new(changed)
+}
+
+/// The arms come off with the cowl screen, and so does what drags on the motor: it goes as with blades that press on
+/// nothing.
+#[test]
+fn with_its_arms_off_no_blade_drags_on_the_motor() {
+    let running = |vehicle: Arc<Vehicle>, first: &str| {
+        let mut person = Person::of(vehicle, saloon());
+        person.does_all(&[first, "set ignition-switch on", "set wiper-switch high"]);
+        let cycles = person.finds("count", Quantity::CyclesPerMinute);
+        (
+            cycles,
+            person.finds("clamp battery-strap", Quantity::Current).abs(),
+        )
+    };
+    let mut light = Vehicle::clone(&saloon());
+    for part in &mut light.components {
+        if let Kind::Arm { data, .. } = &mut part.kind {
+            data.force = data.force * 0.0;
+        }
+    }
+    let off = running(saloon(), "remove cowl-screen");
+    let lifted = running(Arc::new(light), "wait 1");
+    let on = running(saloon(), "wait 1");
+    near("cycles", off.0, lifted.0, 0.1);
+    near("A", off.1, lifted.1, 0.02);
+    assert!(off.0 > on.0 + 5.0 && off.1 < on.1 - 0.3, "{off:?} {on:?}");
 }
 
 #[test]

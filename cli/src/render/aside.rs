@@ -3,7 +3,9 @@
 
 use groundside_engine::attempt::Event;
 use groundside_engine::vehicle::Vehicle;
-use groundside_engine::world::{Action, Bench, Observation, Quantity, Sense};
+use groundside_engine::world::{Action, Observation, Quantity, Sense};
+
+use crate::style::listed;
 
 use super::event::quantity;
 
@@ -28,25 +30,67 @@ pub(super) fn is_hurt(told: &[&Observation]) -> bool {
 
 /// What a new fuse that blows as it goes in tells.
 pub(super) fn blown_again(told: &[&Observation], action: &Action) -> Option<String> {
-    let again = matches!(action, Action::NewFuse)
-        && told.iter().any(|seen| {
-            matches!(
-                seen,
-                Observation::Perception {
-                    quantity: Quantity::LeadFuse,
-                    level: 1..,
-                    ..
-                }
-            )
-        });
-    again.then(|| {
-        "a fuse that blows twice is no weak fuse but points to a short: take the lead off and find what joins \
-         supply to ground before a third goes in"
-            .to_owned()
+    let blown = |wanted: Quantity| {
+        told.iter().any(|seen| match seen {
+            Observation::Perception {
+                quantity, level, ..
+            } => *quantity == wanted && *level > 0,
+            Observation::Reading { .. } => false,
+        })
+    };
+    let (which, first) = if matches!(action, Action::NewFuse) && blown(Quantity::LeadFuse) {
+        ("a fuse that blows twice", "take the lead off")
+    } else if blown(Quantity::NewFuse) {
+        ("a new one that blows at once", "key off")
+    } else {
+        return None;
+    };
+    Some(format!(
+        "{which} is no weak fuse but points to a short: {first} and find what joins supply to ground before another \
+         goes in"
+    ))
+}
+
+/// How the fuses of several jumper leads are, in one: those that have blown by name, the others together; `None` where
+/// one lead or none is told of.
+pub(super) fn of_several_leads(told: &[&Observation], action: &Action) -> Option<String> {
+    let leads = told.iter().filter_map(|seen| match seen {
+        Observation::Perception {
+            quantity: Quantity::LeadFuse,
+            subject,
+            level,
+            ..
+        } => Some((subject.as_str(), *level > 0)),
+        _ => None,
+    });
+    let leads: Vec<(&str, bool)> = leads.collect();
+    if leads.len() < 2 || !matches!(action, Action::Jumper { .. } | Action::NewFuse) {
+        return None;
+    }
+    let blown: Vec<&str> = leads
+        .iter()
+        .filter(|lead| lead.1)
+        .map(|lead| lead.0)
+        .collect();
+    let whole = leads.len() - blown.len();
+    let named = listed(&blown, "and");
+    let gone = match (action, blown.len()) {
+        (_, 0) if leads.len() == 2 => return Some("the fuses of both leads are whole".to_owned()),
+        (_, 0) => return Some(format!("the fuses of all {} leads are whole", leads.len())),
+        (Action::NewFuse, 1) => format!("the new fuse of the {named} blew again at once"),
+        (Action::NewFuse, _) => format!("the new fuses of the {named} blew again at once"),
+        (_, 1) => format!("the fuse of the {named} has blown"),
+        (_, _) => format!("the fuses of the {named} have blown"),
+    };
+    Some(match whole {
+        0 => gone,
+        1 => format!("{gone}, the other lead's is whole"),
+        _ => format!("{gone}, those of the others are whole"),
     })
 }
 
-/// What nobody says a word about while it is as it should be: no play, no link off, no arm that stays, no streak.
+/// What nobody says a word about while it is as it should be: no play, no link off, no arm that stays, no streak;
+/// a new fuse that holds.
 pub(super) const fn is_as_it_should_be(seen: &Observation) -> bool {
     matches!(
         seen,
@@ -56,7 +100,8 @@ pub(super) const fn is_as_it_should_be(seen: &Observation) -> bool {
                 | Quantity::Stay
                 | Quantity::Overrun
                 | Quantity::Streak
-                | Quantity::Adrift,
+                | Quantity::Adrift
+                | Quantity::NewFuse,
             level: 0,
             ..
         }
@@ -88,19 +133,13 @@ pub(super) fn nothing_unusual(
     (!told.iter().any(sign)).then(|| format!("nothing unusual is seen on {name} itself"))
 }
 
-/// Whether the wiper arms are off, as they are with a cover that does not come off before them.
-pub(super) fn arms_are_off(bench: &Bench, vehicle: &Vehicle) -> bool {
-    let mut covers = vehicle.layout.covers.iter().zip(&bench.covers_off);
-    covers.any(|(cover, off)| *off && cover.takes_arms)
-}
-
 /// With the arms off, what was seen of blades is told of the pivots.
 pub(super) fn with_arms_off(parts: &mut Vec<String>, event: &Event, vehicle: &Vehicle) {
     let watches = matches!(
         event.action,
         Action::Sense(_) | Action::Assist(_) | Action::Hold(_)
     );
-    if !watches || !arms_are_off(&event.bench, vehicle) {
+    if !watches || !event.bench.arms_off(vehicle) {
         return;
     }
     for part in parts.iter_mut() {
@@ -114,6 +153,7 @@ pub(super) fn with_arms_off(parts: &mut Vec<String>, event: &Event, vehicle: &Ve
 /// What is told of blades, of the pivots that they would be on.
 pub(super) fn of_pivots(told: &str) -> String {
     told.replace("blades", "pivots")
+        .replace("of the arms one", "of the pivots one")
         .replace("out on the glass", "away from their rest")
         .replace("standing on the glass", "standing away from their rest")
 }
@@ -121,6 +161,43 @@ pub(super) fn of_pivots(told: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn fuses_of_several_leads_are_told_in_one() {
+        let fuse = |subject: &str, level: usize| Observation::Perception {
+            quantity: Quantity::LeadFuse,
+            subject: format!("jumper {subject}"),
+            level,
+            word: "",
+        };
+        let told = |levels: &[usize]| {
+            let names = ["a to b", "c to d", "e to f"];
+            let seen: Vec<Observation> = (names.iter().zip(levels))
+                .map(|(name, level)| fuse(name, *level))
+                .collect();
+            of_several_leads(&seen.iter().collect::<Vec<_>>(), &Action::NewFuse)
+        };
+        for (levels, expected) in [
+            (&[1][..], None),
+            (&[0, 0], Some("the fuses of both leads are whole")),
+            (&[0, 0, 0], Some("the fuses of all 3 leads are whole")),
+            (
+                &[0, 1],
+                Some(
+                    "the new fuse of the jumper c to d blew again at once, the other lead's is whole",
+                ),
+            ),
+            (
+                &[1, 0, 1],
+                Some(
+                    "the new fuses of the jumper a to b and jumper e to f blew again at once, the other lead's is \
+                     whole",
+                ),
+            ),
+        ] {
+            assert_eq!(told(levels).as_deref(), expected);
+        }
+    }
 
     #[test]
     fn with_the_arms_off_it_is_the_pivots_that_turn_and_stand() {
@@ -131,6 +208,10 @@ mod tests {
                 "pivots standing away from their rest",
             ),
             ("out on the glass", "away from their rest"),
+            (
+                "of the arms one of them stays where it is",
+                "of the pivots one of them stays where it is",
+            ),
             ("at their rest", "at their rest"),
         ] {
             assert_eq!(of_pivots(told), expected);

@@ -5,7 +5,7 @@ use groundside_engine::vehicle::{ComponentId, Kind, Point, Vehicle};
 use groundside_engine::world::{Action, Bench, Hazard, Observation, Quantity, Shown};
 
 use super::aside::{
-    HURT, arms_are_off, blown_again, is_as_it_should_be, is_hurt, nothing_unusual, of_pivots,
+    HURT, blown_again, is_as_it_should_be, is_hurt, nothing_unusual, of_pivots, of_several_leads,
     with_arms_off,
 };
 use super::cautions::caution;
@@ -29,7 +29,8 @@ pub(crate) fn reply(event: &Event, before: &Bench, vehicle: &Vehicle) -> Page {
     }
     let told: Vec<&Observation> = told
         .iter()
-        .filter(|seen| quantity(seen) != Quantity::Blades && !is_no_change(seen))
+        .filter(|seen| quantity(seen) != Quantity::Blades)
+        .filter(|seen| !is_no_change(seen))
         .collect();
     let mut parts = observations(&told, event, vehicle);
     parts.extend(blown_again(&told, &event.action));
@@ -37,7 +38,7 @@ pub(crate) fn reply(event: &Event, before: &Bench, vehicle: &Vehicle) -> Page {
     let plain = nothing_unusual(&told, &event.action, vehicle);
     // A caught hand or a blown fuse is told with what was done, not in its place.
     let beside = |seen: &&Observation| match quantity(seen) {
-        Quantity::Caught | Quantity::MotorChange => true,
+        Quantity::Caught | Quantity::MotorChange | Quantity::NewFuse => true,
         Quantity::RelayClicks => matches!(event.action, Action::Control { .. }),
         Quantity::LeadFuse => !matches!(event.action, Action::Jumper { .. } | Action::NewFuse),
         _ => false,
@@ -146,10 +147,11 @@ pub(crate) fn left_apart(bench: &Bench, vehicle: &Vehicle) -> Option<String> {
 
 /// Observations in words, without full stops: one piece each, but one for all that is heard.
 pub(crate) fn observations(seen: &[&Observation], event: &Event, vehicle: &Vehicle) -> Vec<String> {
-    let mut parts = Vec::new();
+    let mut parts: Vec<String> = of_several_leads(seen, &event.action).into_iter().collect();
+    let leads_told = !parts.is_empty();
     let mut listened = false;
     for one in seen {
-        if is_as_it_should_be(one) {
+        if is_as_it_should_be(one) || (leads_told && quantity(one) == Quantity::LeadFuse) {
             continue;
         }
         if !matches!(
@@ -335,6 +337,7 @@ fn perception(quantity: Quantity, subject: &str, word: &str) -> String {
         Quantity::Stay => format!("of the arms {word}"),
         Quantity::Brightness => format!("the lamp from {subject} {word}"),
         Quantity::Caught => format!("{subject}: {word}"),
+        Quantity::NewFuse => format!("the new {subject} {word}"),
         Quantity::MeterFuse | Quantity::LeadFuse => format!("the fuse of the {subject} {word}"),
         Quantity::BladeForce => format!("{subject}: the blade {word}"),
         Quantity::Glass => format!("the glass is {word}"),
@@ -461,7 +464,7 @@ fn state_line(event: &Event, vehicle: &Vehicle, blades: Option<&str>) -> String 
     }
     if let Some(blades) = blades {
         let told = format!("blades {blades}");
-        parts.push(match arms_are_off(&event.bench, vehicle) {
+        parts.push(match event.bench.arms_off(vehicle) {
             true => of_pivots(&told),
             false => told,
         });

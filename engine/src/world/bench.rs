@@ -175,6 +175,13 @@ impl Bench {
         bench
     }
 
+    /// Whether the wiper arms are off, as they are with a cover that does not come off before them.
+    #[must_use]
+    pub fn arms_off(&self, vehicle: &Vehicle) -> bool {
+        let mut covers = vehicle.layout.covers.iter().zip(&self.covers_off);
+        covers.any(|(cover, off)| *off && cover.takes_arms)
+    }
+
     /// Whether the engine runs, as everybody at the vehicle knows.
     ///
     /// Whether it starts hangs on what is wrong. The law of silence stands all the same: how it answered its starter was

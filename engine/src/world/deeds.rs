@@ -3,7 +3,7 @@
 
 use super::motion::Motion;
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::{CAUGHT, MOTOR_CHANGE, REST};
+use super::scales::{BLOWN, CAUGHT, MOTOR_CHANGE, REST};
 use super::senses::relay_clicks;
 use super::tally::Span;
 use super::{World, seconds};
@@ -23,6 +23,10 @@ const MOVED: f64 = 0.05;
 
 /// Times that a probe goes into an open contact until it is spread (judgement).
 const SPREADS_AFTER: u32 = 3;
+
+/// How long a new fuse is watched once it is in, and a new link, which takes its time to melt: 5 s and 20 s (judgement).
+const NEW_FUSE: Minutes = Minutes::from_hundredths(8);
+const NEW_LINK: Minutes = Minutes::from_hundredths(33);
 
 /// An old part that a known good one stands in for.
 #[derive(Clone, Debug)]
@@ -83,6 +87,44 @@ impl World {
             protection: self.motion.protection(id),
         });
         self.repair(id, "replace");
+    }
+
+    /// Lets the time go by that it takes until a repair is done; what is left of it, for which somebody who has put a new
+    /// fuse in watches it.
+    pub(super) fn until_it_is_in(
+        &mut self,
+        id: ComponentId,
+        repair: &str,
+        minutes: Minutes,
+    ) -> Result<Minutes, SolveError> {
+        let watched = match self.vehicle.component(id).kind {
+            Kind::Fuse(_) if repair == "replace" => NEW_FUSE,
+            Kind::FusibleLink(_) if repair == "replace" => NEW_LINK,
+            _ => Minutes::ZERO,
+        };
+        let left = watched.min(minutes);
+        self.spend(minutes.less(left), None)?;
+        Ok(left)
+    }
+
+    /// What is seen of a repair while the last of its minutes go by: a new fuse holds, or blows as it goes in.
+    pub(super) fn fitted(
+        &mut self,
+        id: ComponentId,
+        left: Minutes,
+    ) -> Result<Vec<Observable>, SolveError> {
+        if left == Minutes::ZERO {
+            return Ok(Vec::new());
+        }
+        self.spend(left, None)?;
+        let blown = f64::from(u8::from(self.has_melted(id)));
+        let subject = self.vehicle.component(id).id.to_string();
+        Ok(vec![Observable::steady(
+            Quantity::NewFuse,
+            subject,
+            blown,
+            Scale::Words(BLOWN),
+        )])
     }
 
     /// Puts an old part back as it was.

@@ -261,7 +261,12 @@ impl World {
         let (drive_link_off, link_off) = self.links_off();
         let wetted = self.wetted();
         let glass = self.conditions.glass;
-        let blade_friction = glass.friction_on(self.vehicle.surface(), wetted);
+        // Pivots whose arms are off drag nothing over the glass.
+        let blade_friction = if self.bench.arms_off(&self.vehicle) {
+            0.0
+        } else {
+            glass.friction_on(self.vehicle.surface(), wetted)
+        };
         let pivots = self.drive.iter().flat_map(|drive| &drive.pivots);
         let adds = |load: &PivotLoad| {
             let blade = DriveTrain::blade_torque(load, blade_friction);
@@ -461,10 +466,10 @@ impl World {
                 Ok(self.lead_fuses(true))
             }
             Action::Substitute(part) => {
-                self.spend(minutes, None)?;
+                let left = self.until_it_is_in(*part, "replace", minutes)?;
                 self.substitute(*part);
                 self.note_change(action);
-                Ok(Vec::new())
+                self.fitted(*part, left)
             }
             Action::PutBack(part) => {
                 self.spend(minutes, None)?;
@@ -506,12 +511,12 @@ impl World {
                 ..
             } => self.control(*component, *position, *at_mid_glass, minutes),
             Action::Repair { component, way } => {
-                self.spend(minutes, None)?;
                 let repair = self.sound.component(*component).repairs[*way].name.clone();
+                let left = self.until_it_is_in(*component, repair.as_str(), minutes)?;
                 self.set_aside.retain(|old| old.id != *component);
                 self.repair(*component, repair.as_str());
                 self.note_change(action);
-                Ok(Vec::new())
+                self.fitted(*component, left)
             }
             _ => {
                 self.note_change(action);

@@ -20,6 +20,8 @@ pub enum Quantity {
     MeterFuse,
     /// Whether the fuse of a jumper lead has blown.
     LeadFuse,
+    /// Whether a fuse or a link of the vehicle that was renewed blew as it went in.
+    NewFuse,
     /// Whether a linkage moved while hands were in it.
     Caught,
     /// Brightness of a lamp that is held on two points, by eye.

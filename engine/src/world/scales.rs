@@ -70,6 +70,13 @@ pub(super) const FUSE: Words = Words {
     sd: 0.02,
     share: 0.0,
 };
+/// A fuse or link of the vehicle's own that has just been renewed: 0 whole, 1 blown. It flashes under the hand.
+pub(super) const BLOWN: Words = Words {
+    cuts: &[0.5],
+    words: &["holds", "has blown already"],
+    sd: 0.02,
+    share: 0.0,
+};
 /// A clamp meter: 2 % + 2 counts of 0.1 A (judgement).
 pub(super) const CLAMP: Display = Display {
     unit: "A",

@@ -3,6 +3,7 @@
 
 mod cautions;
 mod consequences;
+mod fuses;
 mod leads;
 
 use std::collections::BTreeSet;
