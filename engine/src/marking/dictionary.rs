@@ -10,10 +10,10 @@ use std::sync::Arc;
 use super::MarkingError;
 use crate::attempt::{Assignment, world_of};
 use crate::quantity::{Angle, Minutes};
-use crate::vehicle::{ComponentId, Faults, Kind, Node, Point, Setting, Vehicle};
+use crate::vehicle::{ComponentId, CoverId, Faults, Kind, Node, Point, Setting, Vehicle};
 use crate::world::{
     Action, AtRest, Bench, Chance, FEEL_RUN_S, Measurement, Observable, Sense, Snapshot, World,
-    has_supply, is_moved_with, met_running, shows_signs, touched_show,
+    has_supply, is_moved_with, met_running, shows_signs, takes_arms_off, touched_show,
 };
 
 /// A check and the setting it is made in.
@@ -265,6 +265,15 @@ impl Candidate {
             steps.extend(of(&bench.unplugged).into_iter().map(Action::Plug));
         }
         steps.extend(of(&bench.undone).into_iter().map(Action::Tighten));
+        // What runs with its blades is seen with the arms on, but for what is behind what takes them along.
+        if self.wiper.is_some_and(|position| position > 0) && bench.arms_off(vehicle) {
+            let covers = vehicle.layout.covers.iter().zip(&bench.covers_off);
+            let off = covers.enumerate();
+            let arms = off.filter(|(_, (cover, off))| cover.takes_arms && **off);
+            if !takes_arms_off(&self.check, vehicle) {
+                steps.extend(arms.map(|(place, _)| Action::Fit(CoverId(place))));
+            }
+        }
         steps.extend(of(&bench.substituted).into_iter().map(Action::PutBack));
         steps
     }

@@ -165,8 +165,7 @@ impl World {
         let first = self.run(0.5 * window, probes, handling)?;
         let turns = first.crank_turns;
         let whole = (2.0 * turns).floor();
-        // What stops and goes has no pace to tell turns ahead by.
-        if whole < 1.0 || whole < turns || first.falters > 0 {
+        if whole < 1.0 || whole < turns {
             let rest = self.run(0.5 * window, probes, handling)?;
             return Ok(first.and(&rest));
         }

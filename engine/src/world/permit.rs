@@ -257,6 +257,12 @@ fn needs(action: &Action, vehicle: &Vehicle) -> Needs {
     }
 }
 
+/// Whether the wiper arms are off once somebody has come to where an action is done.
+pub(crate) fn takes_arms_off(action: &Action, vehicle: &Vehicle) -> bool {
+    let mut covers = needs(action, vehicle).covers.into_iter();
+    covers.any(|cover| vehicle.layout.covers[cover.index()].takes_arms)
+}
+
 /// Minutes of the work itself.
 fn work(action: &Action, vehicle: &Vehicle) -> Minutes {
     let charges = &vehicle.layout.charges;

@@ -3,6 +3,7 @@
 use super::handle::{falters, grip};
 use super::motion::Probe;
 use super::observation::Scale;
+use super::permit::takes_arms_off;
 use super::scales::{CLAMP, VOLTS};
 use super::senses::{also_before, count, follows};
 use super::signs::looked_at;
@@ -44,6 +45,8 @@ pub struct Snapshot {
     conductors: Vec<(ComponentId, Trace)>,
     senses: Vec<(Sense, Vec<Observable>)>,
     off_mark: Angle,
+    /// The same with the wiper arms off, where a cover takes them along: what is checked behind it is checked so.
+    arms_off: Option<Box<Self>>,
 }
 
 impl World {
@@ -65,12 +68,12 @@ impl World {
         // HIGH before LOW before OFF: most switches go that way round.
         for position in (1..count).rev() {
             self.motion.setting.positions[wiper.index()] = position;
-            list.push(self.snapshot(false)?);
+            list.push(self.snapshot_of_both(false)?);
         }
         let stops = self.stops(wiper)?;
         let stood = self.off_rest_mm();
         self.motion.setting.positions[wiper.index()] = 0;
-        let mut off = self.snapshot(true)?;
+        let mut off = self.snapshot_of_both(true)?;
         off.rest_anywhere_of(&stops);
         // Blades that went in one position and stand in the next were stopped by the switch, wherever that was.
         let mut went = false;
@@ -101,6 +104,20 @@ impl World {
             Ok(world.off_rest_mm())
         };
         LATER_S.into_iter().map(stop).collect()
+    }
+
+    /// With the arms as they are, and with those off from then on that come off with a cover.
+    fn snapshot_of_both(&mut self, with_consumers: bool) -> Result<Snapshot, SolveError> {
+        let mut snapshot = self.snapshot(with_consumers)?;
+        let mut bare = self.clone();
+        let covers = &self.vehicle.layout.covers;
+        for (off, cover) in bare.bench.covers_off.iter_mut().zip(covers) {
+            *off |= cover.takes_arms;
+        }
+        if bare.bench.arms_off(&self.vehicle) {
+            snapshot.arms_off = Some(Box::new(bare.snapshot(false)?));
+        }
+        Ok(snapshot)
     }
 
     fn snapshot(&mut self, with_consumers: bool) -> Result<Snapshot, SolveError> {
@@ -173,6 +190,7 @@ impl World {
             conductors,
             senses,
             off_mark: self.off_mark(),
+            arms_off: None,
         })
     }
 }
@@ -181,6 +199,11 @@ impl Snapshot {
     /// What an action shows in this setting; empty for what is no check.
     #[must_use]
     pub fn predict(&self, check: &Action) -> Vec<Observable> {
+        if let Some(arms_off) = &self.arms_off
+            && takes_arms_off(check, &self.vehicle)
+        {
+            return arms_off.predict(check);
+        }
         match check {
             Action::Measure {
                 what: Measurement::Volts,

@@ -35,6 +35,8 @@ crate::checks![displayed_readings_are_those_of_the_naive_vehicle];
 const STEP_S: f64 = 2e-4;
 /// Seconds that a meter is watched, and blades are helped along or counted.
 const METER_S: f64 = 4.0;
+/// Seconds that the dash ammeter is read once its needle has come to rest.
+const NEEDLE_S: f64 = 22.0;
 const ASSIST_S: f64 = 10.0;
 const COUNT_S: f64 = 60.0;
 /// The ohmmeter: its EMF, its series resistance, its leads.
@@ -355,8 +357,10 @@ impl Operator<'_> {
                 let is_one = |part: &Kind| matches!(part, Kind::Ammeter);
                 let mut ids = self.vehicle.ids();
                 let id = ids.find(|&id| is_one(&self.vehicle.component(id).kind))?;
-                let seen = self.watch(total, METER_S, &[Followed::Current(id, 0)]);
-                let read = self.read(seen[0]);
+                let window = NEEDLE_S.min(total);
+                self.naive.run(total - window, &[]);
+                let seen = self.metered(window, Followed::Current(id, 0));
+                let read = self.read(seen);
                 Some(Read {
                     value: read.value.clamp(-DASH_END_A, DASH_END_A),
                     ..read
