@@ -587,32 +587,3 @@ fn a_meter_passes_a_wire_that_a_lamp_finds() {
     let dim = with(bad_wire, "lamp motor-plug.53 battery.neg");
     assert!(["glows faintly", "is dim"].contains(&word(&dim)), "{dim:?}");
 }
-
-/// What the needle of a dash ammeter shows just after something was switched, and after it was left to run.
-#[test]
-fn a_dash_ammeter_is_read_when_its_needle_has_come_to_rest() {
-    let read = |before: &[&str]| {
-        let mut person = Person::new();
-        person.does_all(before);
-        let at_once = person.observes("ammeter", Quantity::Discharge);
-        person.does("wait 60");
-        (at_once, person.observes("ammeter", Quantity::Discharge))
-    };
-    let key = "set ignition-switch on";
-    for position in ["low", "high"] {
-        let (at_once, later) = read(&[key, &format!("set wiper-switch {position}")]);
-        near("mean", at_once.value, later.value, 0.02);
-        for seen in [&at_once, &later] {
-            // No inrush of 12.6 V over an ohm or less is left in it, and what swings with the wipers is under a mark.
-            assert!(seen.max - seen.min < 2.0, "{position}: {seen:?}");
-        }
-    }
-    // A motor that its breaker lets go and cuts off makes the needle swing, from nothing up to what it draws.
-    let mut person = Person::with("left-pivot.seized");
-    person.does_all(&[key, "set wiper-switch low", "wait 60"]);
-    let swings = (0..4).map(|_| person.observes("ammeter", Quantity::Discharge));
-    let (least, most) = swings.fold((f64::INFINITY, 0.0_f64), |(least, most), seen| {
-        (least.min(seen.min), most.max(seen.max))
-    });
-    assert!(least < 1.0 && most > 10.0, "{least} to {most} A");
-}

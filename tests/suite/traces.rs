@@ -1,5 +1,5 @@
-//! The low-amps clamp on every shipped vehicle: an even ripple from a sound motor, and the shape that a dead coil leaves,
-//! the same in every window.
+//! Currents as they are read. The low-amps clamp on every shipped vehicle: an even ripple from a sound motor, and the
+//! shape that a dead coil leaves, the same in every window. The dash ammeter, once its needle has come to rest.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -7,7 +7,7 @@ use std::sync::Arc;
 use groundside_engine::vehicle::{Roles, Vehicle};
 use groundside_engine::world::{Errors, Observation, Quantity};
 use groundside_tests::person::Person;
-use groundside_tests::{has_wound_field, roles, shipped, with_fault};
+use groundside_tests::{has_wound_field, near, roles, shipped, with_fault};
 
 /// The vehicles, each with a wire that carries the motor's current in LOW, one that does in HIGH, and one on the
 /// ground's side, where the current may go the other way.
@@ -91,4 +91,33 @@ fn a_sound_motor_ripples_evenly_and_a_dead_coil_shows_alike_in_every_window() {
             }
         }
     }
+}
+
+/// What the needle of a dash ammeter shows just after something was switched, and after it was left to run.
+#[test]
+fn a_dash_ammeter_is_read_when_its_needle_has_come_to_rest() {
+    let read = |before: &[&str]| {
+        let mut person = Person::new();
+        person.does_all(before);
+        let at_once = person.observes("ammeter", Quantity::Discharge);
+        person.does("wait 60");
+        (at_once, person.observes("ammeter", Quantity::Discharge))
+    };
+    let key = "set ignition-switch on";
+    for position in ["low", "high"] {
+        let (at_once, later) = read(&[key, &format!("set wiper-switch {position}")]);
+        near("mean", at_once.value, later.value, 0.02);
+        for seen in [&at_once, &later] {
+            // No inrush of 12.6 V over an ohm or less is left in it, and what swings with the wipers is under a mark.
+            assert!(seen.max - seen.min < 2.0, "{position}: {seen:?}");
+        }
+    }
+    // A motor that its breaker lets go and cuts off makes the needle swing, from nothing up to what it draws.
+    let mut person = Person::with("left-pivot.seized");
+    person.does_all(&[key, "set wiper-switch low", "wait 60"]);
+    let swings = (0..4).map(|_| person.observes("ammeter", Quantity::Discharge));
+    let (least, most) = swings.fold((f64::INFINITY, 0.0_f64), |(least, most), seen| {
+        (least.min(seen.min), most.max(seen.max))
+    });
+    assert!(least < 1.0 && most > 10.0, "{least} to {most} A");
 }
