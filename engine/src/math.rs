@@ -8,6 +8,9 @@ pub use libm::{atan2, cos, erf, exp, log, pow, sin, sqrt};
 /// Natural logarithm of 2, to turn nats into bits.
 pub const LN_2: f64 = std::f64::consts::LN_2;
 
+/// An angle so small, radians, that dividing it by a turn may leave nothing of it.
+const TINY_RAD: f64 = 1e-300;
+
 /// Base-2 logarithm.
 #[must_use]
 pub fn log2(x: f64) -> f64 {
@@ -33,7 +36,15 @@ pub fn wrap_turn(angle: f64) -> f64 {
     if (0.0..turn).contains(&angle) {
         return angle;
     }
-    let wrapped = angle - turn * libm::floor(angle / turn);
+    // A turn off, as a step leaves an angle, the number of whole turns is known without a division.
+    let whole = if (-turn..-TINY_RAD).contains(&angle) {
+        -1.0
+    } else if (turn..2.0 * turn).contains(&angle) {
+        1.0
+    } else {
+        libm::floor(angle / turn)
+    };
+    let wrapped = angle - turn * whole;
     if wrapped >= turn { 0.0 } else { wrapped }
 }
 
@@ -70,6 +81,8 @@ mod tests {
     #[test]
     fn angles_wrap_into_one_turn() {
         assert!((wrap_turn(-0.5) - (std::f64::consts::TAU - 0.5)).abs() < 1e-15);
+        assert!((wrap_turn(7.0) - (7.0 - std::f64::consts::TAU)).abs() < 1e-15);
+        assert!(wrap_turn(-std::f64::consts::TAU) == 0.0 && wrap_turn(-1e-30) == 0.0);
         assert!((wrap_half_turn(4.0) - (4.0 - std::f64::consts::TAU)).abs() < 1e-15);
     }
 

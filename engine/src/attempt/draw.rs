@@ -8,7 +8,7 @@ use crate::quantity::Angle;
 use crate::random::{Purpose, Seed, Stream};
 use crate::scenario::{Scenario, Selector, Symptom};
 use crate::vehicle::{ComponentId, Fault, Faults, Mode, ModeId, Vehicle};
-use crate::world::{Chance, Conditions, Signature, World, WorldError, symptom};
+use crate::world::{Chance, Conditions, Signature, World, WorldError, noticed};
 
 /// Draws tried before a scenario is said to have no fault that brings its complaints.
 const DRAWS_MAX: usize = 400;
@@ -226,7 +226,7 @@ impl<'a> Driver<'a> {
     /// What the driver notices.
     fn notices(&self, faults: impl Into<Faults>) -> Result<Option<Symptom>, DrawError> {
         let world = world_of(self.sound, faults, self.shaft, self.scenario, self.chance)?;
-        Ok(symptom(&Signature::of(world)?, &self.healthy))
+        Ok(noticed(world, &self.healthy)?)
     }
 
     /// What the driver notices and the scenario has words for.

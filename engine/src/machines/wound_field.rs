@@ -81,8 +81,19 @@ impl WoundField {
     /// The field after its windings had some ampere turns for some seconds.
     #[must_use]
     pub fn after(&self, field: Magnetised, wound: f64, seconds: f64) -> Magnetised {
+        self.after_kept(field, wound, self.kept(seconds))
+    }
+
+    /// What is left of the way to the goal after some seconds, as a share.
+    #[must_use]
+    pub fn kept(&self, seconds: f64) -> f64 {
+        math::exp(-seconds / self.lag.seconds())
+    }
+
+    /// The field after a time over which so much of the way to the goal is left.
+    #[must_use]
+    pub fn after_kept(&self, field: Magnetised, wound: f64, kept: f64) -> Magnetised {
         let goal = self.goal(field, wound);
-        let kept = math::exp(-seconds / self.lag.seconds());
         Magnetised {
             turns: goal.turns + (field.turns - goal.turns) * kept,
             ..goal

@@ -1,5 +1,7 @@
 //! The hypotheses of one attempt, each with a vehicle of its own, and the belief in them.
 
+use std::cmp::Ordering;
+
 use super::MarkingError;
 use super::belief::{Belief, by_class, entropy};
 use super::bouts::{between, bout, mixed};
@@ -7,7 +9,7 @@ use super::complaint::{DRIVER_RIGHT, likelihood};
 use super::debrief::VerdictLevel;
 use super::dictionary::{Candidate, Entry, HypothesisEntry, candidates, reach_minutes};
 use super::hypothesis::{Cure, Hypothesis, NONE_OF_THESE, cure_of, hypotheses};
-use super::information::{Classes, Prediction, Worth, needless_minutes, worth};
+use super::information::{Classes, Doubt, Prediction, Worth, needless_minutes};
 use super::offers::{Offer, opened};
 use super::parallel;
 use super::running::{ComeIn, Run, ShownBy, by_cells};
@@ -15,13 +17,15 @@ use super::weights::{COARSE, REDUNDANT_BITS, VERIFY_MIN};
 use crate::attempt::{Assignment, Attempt, Draw, sound_signature, world_of};
 use crate::math;
 use crate::vehicle::{Component, ComponentId, Fault, Region, Vehicle};
-use crate::world::{Bench, Chance, Observable, Observation, Permitted, Signature, World, symptom};
+use crate::world::{Bench, Chance, Observable, Observation, Permitted, Signature, World, noticed};
 
 /// Hypotheses less likely than this after the complaint are not run: together they are less than a lapse.
 const NOT_RUN: f64 = 2e-5;
 
 /// Belief in 'none of these' from which hypotheses that nothing but the floor is left of are run again.
 const AT_A_LOSS: f64 = 0.03;
+/// How much coarser than the instrument allows a person reads, in the two models of reading: fine and coarse.
+const MODELS: [f64; 2] = [1.0, COARSE];
 /// Logarithm of the likelihood of anything under a hypothesis that is not run any more.
 const OUT_OF_THE_RUNNING: f64 = -1e6;
 
@@ -70,7 +74,7 @@ impl<'a> Case<'a> {
         let come_in = |index: &usize| -> Result<ComeIn, MarkingError> {
             let fault = list[*index].fault;
             let world = world_of(sound, fault, truth.shaft, scenario, chance)?;
-            let shown = symptom(&Signature::of(world.clone())?, &sound_signature);
+            let shown = noticed(world.clone(), &sound_signature)?;
             Ok((Some(world), shown))
         };
         let come_in = by_cells(&list, come_in)?;
@@ -169,13 +173,12 @@ impl<'a> Case<'a> {
                 .find(|other| other.quantity == of.quantity && other.subject == of.subject);
             same.map(|other| other.value)
         };
-        let mut predictions: Vec<Prediction> = (0..self.list.len())
+        let spreads: Vec<Vec<f64>> = (0..self.list.len())
             .map(|index| {
                 let Hypothesis { cell, cells, .. } = self.list[index];
-                let (seen, met) = shown[index].clone().unwrap_or_default();
+                let low = if cell > 0 { index - 1 } else { index };
+                let high = if cell + 1 < cells { index + 1 } else { index };
                 let spread = |of: &Observable| {
-                    let low = if cell > 0 { index - 1 } else { index };
-                    let high = if cell + 1 < cells { index + 1 } else { index };
                     let (Some(a), Some(b)) = (value(low, of), value(high, of)) else {
                         return of.quantity.tolerance(of.value);
                     };
@@ -187,14 +190,21 @@ impl<'a> Case<'a> {
                     let cell = width / math::sqrt(12.0);
                     math::sqrt(math::square(cell) + math::square(of.quantity.tolerance(of.value)))
                 };
-                let spreads = seen.iter().map(spread).collect();
-                Prediction {
-                    seen,
-                    spreads,
-                    bout: met.map(bout),
-                }
+                let seen = shown[index].iter().flat_map(|(seen, _)| seen);
+                seen.map(spread).collect()
             })
             .collect();
+        let with_spread = |(shown, spreads): (Option<ShownBy>, Vec<f64>)| {
+            let (seen, met) = shown.unwrap_or_default();
+            let bout = met.map(bout);
+            Prediction {
+                seen,
+                spreads,
+                bout,
+            }
+        };
+        let mut predictions: Vec<Prediction> =
+            shown.into_iter().zip(spreads).map(with_spread).collect();
         predictions.push(Prediction {
             seen: Vec::new(),
             spreads: Vec::new(),
@@ -470,16 +480,16 @@ impl<'a> Case<'a> {
 
     /// What predictions are worth under each reading model: fine and coarse.
     pub(super) fn worth(&self, predictions: &[Prediction], belief: &Belief) -> [Worth; 2] {
-        let classes = self.classes_of();
-        [1.0, COARSE]
-            .map(|coarseness| worth(predictions, belief.probabilities(), classes, coarseness))
+        let doubt = self.doubt(belief);
+        MODELS.map(|coarseness| doubt.worth(predictions, coarseness))
     }
 
-    fn classes_of(&self) -> Classes<'_> {
-        Classes {
+    fn doubt(&self, belief: &Belief) -> Doubt<'_> {
+        let classes = Classes {
             of: &self.classes,
             repair_minutes: &self.repair_minutes,
-        }
+        };
+        Doubt::of(belief.probabilities(), classes)
     }
 
     /// The candidates that tell anything from a bench, in the order of the list.
@@ -488,7 +498,7 @@ impl<'a> Case<'a> {
         belief: &Belief,
         bench: &Bench,
     ) -> Result<Vec<Offer>, MarkingError> {
-        self.offers_as(belief, bench, Self::worth)
+        self.offers_as(belief, bench, MODELS)
     }
 
     /// The same as they look to one who reads as fine as the instrument.
@@ -497,34 +507,40 @@ impl<'a> Case<'a> {
         belief: &Belief,
         bench: &Bench,
     ) -> Result<Vec<Offer>, MarkingError> {
-        self.offers_as(belief, bench, |case, predictions, belief| {
-            let fine = worth(predictions, belief.probabilities(), case.classes_of(), 1.0);
-            [fine; 2]
-        })
+        self.offers_as(belief, bench, [MODELS[0]; 2])
     }
 
     fn offers_as(
         &self,
         belief: &Belief,
         bench: &Bench,
-        worth: impl Fn(&Self, &[Prediction], &Belief) -> [Worth; 2] + Sync,
+        [fine, coarse]: [f64; 2],
     ) -> Result<Vec<Offer>, MarkingError> {
         let Assignment {
             sound, scenario, ..
         } = self.assignment;
+        let doubt = self.doubt(belief);
+        if doubt.bits() < REDUNDANT_BITS {
+            return Ok(Vec::new());
+        }
         let (beliefs, access) = (self.class_beliefs(belief), self.access(bench));
-        let all = parallel::each((0..self.candidates.len()).collect(), |index: usize| {
-            let worth = worth(self, &self.predictions[index], belief);
-            if worth[0].bits < REDUNDANT_BITS {
-                return Ok(None);
-            }
-            let cost = self.candidates[index].cost(sound, bench, scenario.helper);
-            Ok::<_, MarkingError>(cost.map(|(hundredths, after)| Offer {
+        let offer = |index: usize| {
+            let predictions = &self.predictions[index];
+            let worth = doubt.worth_from(REDUNDANT_BITS, predictions, fine)?;
+            let (hundredths, after) = self.candidates[index].cost(sound, bench, scenario.helper)?;
+            let coarsely = match coarse.total_cmp(&fine) {
+                Ordering::Equal => worth,
+                _ => doubt.worth(predictions, coarse),
+            };
+            Some(Offer {
                 index,
-                worth,
+                worth: [worth, coarsely],
                 hundredths,
                 opens: opened(&beliefs, &access, &self.access(&after)),
-            }))
+            })
+        };
+        let all = parallel::each((0..self.candidates.len()).collect(), |index| {
+            Ok::<_, MarkingError>(offer(index))
         })?;
         Ok(all.into_iter().flatten().collect())
     }

@@ -1,19 +1,11 @@
 //! How many bits of the needed repair a check is expected to tell.
 //!
-//! Outcomes are bins of what would be read: for a display, the predictions sorted and cut at gaps and
-//! every few standard deviations; for words, the words. A hypothesis falls into each bin with the
-//! probability of its own error law, and `I = H(class) - Σ P(outcome) H(class | outcome)`.
-
-use std::collections::BTreeMap;
+//! `I = H(class) - Σ P(outcome) H(class | outcome)`, over the outcomes of [`Outcomes`].
 
 use super::belief::{by_class, entropy};
-use crate::math;
-use crate::world::{Observable, Quantity, Scale};
+use super::outcomes::Outcomes;
+use crate::world::Observable;
 
-/// Width of a bin and of a gap that cuts, in standard deviations of the instrument.
-const BIN_SD: f64 = 4.0;
-/// Most bins of one quantity.
-const BINS_MAX: usize = 12;
 /// Hypotheses below this probability are left out of the reckoning.
 const NEGLIGIBLE: f64 = 1e-5;
 
@@ -53,44 +45,105 @@ pub(super) struct Classes<'a> {
     pub(super) repair_minutes: &'a [Option<f64>],
 }
 
-/// What a check is expected to give; `coarseness` multiplies the instrument's error, for a person who
-/// reads coarser than the instrument allows.
-pub(super) fn worth(
-    predictions: &[Prediction],
-    probabilities: &[f64],
-    classes: Classes<'_>,
-    coarseness: f64,
-) -> Worth {
-    let live: Vec<usize> = (0..predictions.len())
-        .filter(|&index| probabilities[index] > NEGLIGIBLE)
-        .collect();
-    let outcomes = outcomes(predictions, &live, coarseness);
-    let count = outcomes.first().map_or(0, Vec::len);
-    let masses: Vec<f64> = live.iter().map(|&index| probabilities[index]).collect();
-    let live_classes: Vec<usize> = live.iter().map(|&index| classes.of[index]).collect();
-    let total: f64 = masses.iter().sum();
-    let class_count = classes.repair_minutes.len();
-    let before = by_class(&masses, &live_classes, class_count);
-    let mut worth = Worth {
-        bits: entropy(&before),
-        minutes: needless_minutes(&before, classes.repair_minutes),
-    };
-    for outcome in 0..count {
-        let joint: Vec<f64> = masses
-            .iter()
-            .zip(&outcomes)
-            .map(|(mass, of)| mass * of[outcome])
+/// What is in doubt under a belief, alike for every check that could clear it: the hypotheses that are not
+/// negligible, their classes, and what is known of these beforehand.
+pub(super) struct Doubt<'a> {
+    live: Vec<usize>,
+    masses: Vec<f64>,
+    classes: Vec<usize>,
+    total: f64,
+    /// Bits of the class, and expected minutes of needless repairs.
+    before: Worth,
+    repair_minutes: &'a [Option<f64>],
+}
+
+impl<'a> Doubt<'a> {
+    /// The doubt that is left in probabilities of hypotheses.
+    pub(super) fn of(probabilities: &[f64], classes: Classes<'a>) -> Self {
+        let live: Vec<usize> = (0..probabilities.len())
+            .filter(|&index| probabilities[index] > NEGLIGIBLE)
             .collect();
-        let share = joint.iter().sum::<f64>() / total;
-        if share > 0.0 {
-            let after = by_class(&joint, &live_classes, class_count);
-            worth.bits -= share * entropy(&after);
-            worth.minutes -= share * needless_minutes(&after, classes.repair_minutes);
+        let masses: Vec<f64> = live.iter().map(|&index| probabilities[index]).collect();
+        let live_classes: Vec<usize> = live.iter().map(|&index| classes.of[index]).collect();
+        let repair_minutes = classes.repair_minutes;
+        let before = by_class(&masses, &live_classes, repair_minutes.len());
+        Self {
+            total: masses.iter().sum(),
+            before: Worth {
+                bits: entropy(&before),
+                minutes: needless_minutes(&before, repair_minutes),
+            },
+            live,
+            masses,
+            classes: live_classes,
+            repair_minutes,
         }
     }
-    Worth {
-        bits: worth.bits.max(0.0),
-        minutes: worth.minutes.max(0.0),
+
+    /// Bits of it: no check can tell more.
+    pub(super) const fn bits(&self) -> f64 {
+        self.before.bits
+    }
+
+    /// What a check is expected to give; `coarseness` multiplies the instrument's error, for a person who
+    /// reads coarser than the instrument allows.
+    pub(super) fn worth(&self, predictions: &[Prediction], coarseness: f64) -> Worth {
+        let outcomes = Outcomes::of(predictions, &self.live, coarseness);
+        Worth {
+            bits: self.bits_told(&outcomes),
+            minutes: self.minutes_saved(&outcomes),
+        }
+    }
+
+    /// The same, or nothing of a check that tells fewer bits than `least`.
+    pub(super) fn worth_from(
+        &self,
+        least: f64,
+        predictions: &[Prediction],
+        coarseness: f64,
+    ) -> Option<Worth> {
+        let outcomes = Outcomes::of(predictions, &self.live, coarseness);
+        let bits = self.bits_told(&outcomes);
+        (bits >= least).then(|| Worth {
+            bits,
+            minutes: self.minutes_saved(&outcomes),
+        })
+    }
+
+    fn bits_told(&self, outcomes: &Outcomes) -> f64 {
+        self.gained(self.before.bits, outcomes, entropy)
+    }
+
+    fn minutes_saved(&self, outcomes: &Outcomes) -> f64 {
+        let mut order = Vec::with_capacity(self.repair_minutes.len());
+        self.gained(self.before.minutes, outcomes, |beliefs| {
+            needless_in_order(beliefs, self.repair_minutes, &mut order)
+        })
+    }
+
+    /// What there was before an outcome is known, less what is left of it after each, by the outcome's chance.
+    fn gained(&self, before: f64, outcomes: &Outcomes, mut left: impl FnMut(&[f64]) -> f64) -> f64 {
+        let mut gained = before;
+        let mut after = vec![0.0; self.repair_minutes.len()];
+        for chances in outcomes.each() {
+            after.fill(0.0);
+            let mut sum = 0.0;
+            // Most hypotheses are sure not to give most outcomes.
+            let possible = chances
+                .iter()
+                .enumerate()
+                .filter(|(_, chance)| **chance != 0.0);
+            for (place, chance) in possible {
+                let joint = self.masses[place] * chance;
+                sum += joint;
+                after[self.classes[place]] += joint;
+            }
+            let share = sum / self.total;
+            if share > 0.0 {
+                gained -= share * left(&after);
+            }
+        }
+        gained.max(0.0)
     }
 }
 
@@ -99,140 +152,45 @@ pub(super) fn worth(
 /// 1995): the sum of each one's minutes times the chance that it comes before the right one. What has no repair
 /// ('cured', 'none of these') has its share of the belief and costs nothing.
 pub(super) fn needless_minutes(beliefs: &[f64], repair_minutes: &[Option<f64>]) -> f64 {
-    let mut order: Vec<(f64, f64)> = beliefs
+    needless_in_order(beliefs, repair_minutes, &mut Vec::new())
+}
+
+/// A repair that may be tried: how early, its belief, its minutes.
+type Turn = (f64, f64, f64);
+
+/// The same, with a list to put the repairs in order in.
+fn needless_in_order(
+    beliefs: &[f64],
+    repair_minutes: &[Option<f64>],
+    order: &mut Vec<Turn>,
+) -> f64 {
+    let total: f64 = beliefs.iter().sum();
+    if total <= 0.0 {
+        return 0.0;
+    }
+    order.clear();
+    let turns = beliefs
         .iter()
         .zip(repair_minutes)
-        .filter_map(|(belief, minutes)| minutes.map(|minutes| (*belief, minutes)))
-        .filter(|(belief, _)| *belief > 0.0)
-        .collect();
-    order.sort_by(|a, b| (b.0 / b.1).total_cmp(&(a.0 / a.1)));
-    let total: f64 = beliefs.iter().sum();
-    let mut left: f64 = order.iter().map(|(belief, _)| belief).sum();
+        .filter_map(|(&belief, minutes)| {
+            let minutes = minutes.filter(|_| belief > 0.0)?;
+            Some((belief / minutes, belief, minutes))
+        });
+    order.extend(turns);
+    order.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut left: f64 = order.iter().map(|(_, belief, _)| belief).sum();
     let mut expected = 0.0;
-    if total <= 0.0 {
-        return expected;
-    }
-    for (belief, minutes) in order {
-        left -= belief;
-        expected += minutes * left.max(0.0) / total;
+    for (_, belief, minutes) in order {
+        left -= *belief;
+        expected += *minutes * left.max(0.0) / total;
     }
     expected
-}
-
-/// What each live hypothesis shows of one quantity, with the spread of its cell.
-type Row<'a> = Vec<Option<(&'a Observable, f64)>>;
-
-/// A state that a live hypothesis may be met in: its place among them, the chance, what it shows.
-type State<'a> = (usize, f64, &'a [Observable], &'a [f64]);
-
-/// Probability of each joint outcome under each live hypothesis.
-fn outcomes(predictions: &[Prediction], live: &[usize], coarseness: f64) -> Vec<Vec<f64>> {
-    let mut states: Vec<State<'_>> = Vec::new();
-    for (place, &index) in live.iter().enumerate() {
-        let prediction = &predictions[index];
-        let chance = prediction.bout.as_ref().map_or(0.0, |bout| bout.chance);
-        states.push((place, 1.0 - chance, &prediction.seen, &prediction.spreads));
-        if let Some(bout) = &prediction.bout {
-            states.push((place, chance, &bout.seen, &bout.spreads));
-        }
-    }
-    let mut quantities: BTreeMap<(Quantity, &str), Row<'_>> = BTreeMap::new();
-    for (place, (_, _, seen, spreads)) in states.iter().enumerate() {
-        for (seen, spread) in seen.iter().zip(*spreads) {
-            let row = quantities
-                .entry((seen.quantity, &seen.subject))
-                .or_insert_with(|| vec![None; states.len()]);
-            row[place] = Some((seen, *spread));
-        }
-    }
-    let mut joint: Vec<Vec<f64>> = vec![vec![1.0]; states.len()];
-    for row in quantities.values() {
-        let edges = edges(row, coarseness);
-        for (outcome, seen) in joint.iter_mut().zip(row) {
-            let single = bins(*seen, &edges, coarseness);
-            *outcome = outcome
-                .iter()
-                .flat_map(|a| single.iter().map(move |b| a * b))
-                .collect();
-        }
-    }
-    let mut mixed: Vec<Vec<f64>> = vec![Vec::new(); live.len()];
-    for (outcome, (place, chance, ..)) in joint.into_iter().zip(&states) {
-        let sum = &mut mixed[*place];
-        sum.resize(outcome.len(), 0.0);
-        for (sum, share) in sum.iter_mut().zip(&outcome) {
-            *sum += chance * share;
-        }
-    }
-    mixed
-}
-
-/// Edges between the bins of a quantity.
-fn edges(row: &[Option<(&Observable, f64)>], coarseness: f64) -> Vec<f64> {
-    let mut values: Vec<f64> = Vec::new();
-    for (seen, _) in row.iter().flatten() {
-        match &seen.scale {
-            Scale::Words(words) => return words.cuts.to_vec(),
-            Scale::Display(_) => values.push(seen.readable()),
-        }
-    }
-    values.sort_by(f64::total_cmp);
-    let sd = |value: f64| match row.iter().flatten().next() {
-        Some((
-            Observable {
-                scale: Scale::Display(display),
-                ..
-            },
-            _,
-        )) => coarseness * display.sd(value),
-        _ => 0.0,
-    };
-    let mut edges: Vec<f64> = Vec::new();
-    let mut start = values.first().copied().unwrap_or(0.0);
-    for pair in values.windows(2) {
-        let width = BIN_SD * sd(pair[1]);
-        if pair[1] - pair[0] > width || pair[1] - start > width {
-            edges.push(0.5 * (pair[0] + pair[1]));
-            start = pair[1];
-        }
-    }
-    // Too fine: keep every so manyeth edge.
-    let keep = edges.len().div_ceil(BINS_MAX - 1).max(1);
-    edges.into_iter().step_by(keep).collect()
-}
-
-/// Probability of each bin, and of there being nothing to read, last.
-fn bins(seen: Option<(&Observable, f64)>, edges: &[f64], coarseness: f64) -> Vec<f64> {
-    let mut bins = vec![0.0; edges.len() + 2];
-    let Some((seen, spread)) = seen else {
-        bins[edges.len() + 1] = 1.0;
-        return bins;
-    };
-    let value = seen.readable();
-    let own = match &seen.scale {
-        Scale::Display(display) => coarseness * display.sd(value),
-        Scale::Words(words) => coarseness * words.spread(value),
-    };
-    let moment = if matches!(seen.scale, Scale::Words(_)) {
-        seen.swing_variance()
-    } else {
-        0.0
-    };
-    let sd = math::sqrt(own * own + spread * spread + moment);
-    let mut below = 0.0;
-    for (bin, edge) in edges.iter().enumerate() {
-        let up_to = math::normal_cdf((edge - value) / sd);
-        bins[bin] = up_to - below;
-        below = up_to;
-    }
-    bins[edges.len()] = 1.0 - below;
-    bins
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::world::Words;
+    use crate::world::{Quantity, Scale, Words};
 
     const YES_NO: Words = Words {
         cuts: &[0.5],
@@ -262,16 +220,13 @@ mod tests {
 
     fn bits(predictions: &[Prediction], probabilities: &[f64], of: &[usize], count: usize) -> f64 {
         let repair_minutes = vec![Some(1.0); count];
-        worth(
-            predictions,
-            probabilities,
-            Classes {
-                of,
-                repair_minutes: &repair_minutes,
-            },
-            1.0,
-        )
-        .bits
+        let classes = Classes {
+            of,
+            repair_minutes: &repair_minutes,
+        };
+        Doubt::of(probabilities, classes)
+            .worth(predictions, 1.0)
+            .bits
     }
 
     #[test]

@@ -21,6 +21,7 @@ mod information;
 mod lines;
 mod observability;
 mod offers;
+mod outcomes;
 mod parallel;
 mod reference;
 mod running;

@@ -12,7 +12,7 @@ use crate::attempt::Attempt;
 use crate::quantity::Minutes;
 use crate::scenario::Symptom;
 use crate::vehicle::{ComponentId, Fault, Region, Vehicle};
-use crate::world::{Action, Gravity, Hazard, Quantity, Signature, Verdict, WriteUp, symptom};
+use crate::world::{Action, Gravity, Hazard, Quantity, Verdict, WriteUp, noticed};
 
 /// Largest difference of predictions, in standard deviations, of two faults that no check tells apart.
 const APART_SD: f64 = 3.0;
@@ -175,8 +175,7 @@ fn cured(case: &Case<'_>, attempt: &Attempt) -> Result<bool, MarkingError> {
     let mut world = attempt.world().clone();
     world.see_to_what_was_explained();
     world.arrive()?;
-    let shown = Signature::of(world)?;
-    Ok(symptom(&shown, &case.sound_signature).is_none())
+    Ok(noticed(world, &case.sound_signature)?.is_none())
 }
 
 /// Components repaired that were sound: neither a fault's own nor what it is built into, nor a link that had

@@ -448,9 +448,11 @@ impl Response {
     /// Position of the element that is `path` of `component`.
     #[must_use]
     pub fn element_of(&self, component: ComponentId, path: usize) -> Option<usize> {
-        self.elements
-            .iter()
-            .position(|element| element.origin == Some((component, path)) && !element.leak)
+        // In the order of components and paths, a path before its leaks, instruments last.
+        let before = |element: &Element| element.origin.is_some_and(|of| of < (component, path));
+        let place = self.elements.partition_point(before);
+        let element = self.elements.get(place)?;
+        (element.origin == Some((component, path)) && !element.leak).then_some(place)
     }
 
     /// The response at a share of the flux: all EMF constants are so much of what they are at all of it.

@@ -9,7 +9,7 @@ use super::symptom::{SLOW_SHARE, Signature, wipes};
 use super::{World, seconds};
 use crate::network::SolveError;
 use crate::quantity::Minutes;
-use crate::vehicle::Vehicle;
+use crate::vehicle::{Loose, Vehicle};
 
 /// Shaking by a bad road, in terms of the motor's own (judgement).
 const BUMPS: f64 = 5.0;
@@ -43,8 +43,9 @@ impl World {
         let Some(roles) = self.vehicle.roles() else {
             return Ok(Vec::new());
         };
-        let signature = Signature::of(self.clone())?;
-        let healthy = Signature::of(self.clone().with_sound_parts())?;
+        // Of a sound one only its paces are asked for, which are known first.
+        let (signature, _) = Signature::wiping(self.clone(), |_| false)?;
+        let (healthy, _) = Signature::wiping(self.clone().with_sound_parts(), |_| true)?;
         let positions = self.vehicle.component(roles.wiper).positions();
         let mut told = Vec::new();
         let mut tell = |quantity, subject: &str, value, words| {
@@ -101,16 +102,29 @@ impl World {
             water: true,
             ..calm
         };
+        // Bumps do nothing but to contacts that shaking parts, nor water but to those that it gets into.
+        let any = |wanted: fn(&Loose) -> bool| {
+            let mut paths = self.vehicle.loose_paths();
+            paths.any(|(.., loose)| wanted(&loose))
+        };
+        let shaken = any(|loose| matches!(loose, Loose::Shaken { .. }));
+        let leaky = any(|loose| matches!(loose, Loose::Wet { .. }));
         let (mut bumps, mut warm, mut wet) = (false, false, false);
         let roles = self.vehicle.roles();
         for position in roles.map_or_else(Vec::new, |roles| roles.speeds) {
-            let still = self.still_share(position, calm, 0.0)?;
-            bumps |= self.still_share(position, bumpy, 0.0)? > still + NOTICED;
-            wet |= self.still_share(position, rainy, 0.0)? > still + NOTICED;
+            if shaken || leaky {
+                let [still] = self.still_shares(position, calm, [SPELL_S])?;
+                let more = |road| -> Result<bool, SolveError> {
+                    let [share] = self.still_shares(position, road, [SPELL_S])?;
+                    Ok(share > still + NOTICED)
+                };
+                bumps |= shaken && more(bumpy)?;
+                wet |= leaky && more(rainy)?;
+            }
             // Beside a vehicle whose loose contacts hold: bouts come at any time.
             let held = self.clone().held(false);
-            let at_first = held.still_share_of(position, calm, 0.0, WARM_S)?;
-            warm |= held.still_share(position, calm, WARM_S)? > at_first + NOTICED;
+            let [at_first, later] = held.still_shares(position, calm, [WARM_S, SPELL_S])?;
+            warm |= later > at_first + NOTICED;
         }
         Ok([
             ("over bumps", bumps),
@@ -119,21 +133,17 @@ impl World {
         ])
     }
 
-    /// Share of ten minutes for which the motor stands in a position, after so many seconds there.
-    fn still_share(&self, position: usize, road: Road, after_s: f64) -> Result<f64, SolveError> {
-        self.still_share_of(position, road, after_s, SPELL_S)
-    }
-
-    fn still_share_of(
+    /// Shares of some spells, one after the other, for which the motor stands in a position.
+    fn still_shares<const N: usize>(
         &self,
         position: usize,
         road: Road,
-        after_s: f64,
-        spell_s: f64,
-    ) -> Result<f64, SolveError> {
+        spells_s: [f64; N],
+    ) -> Result<[f64; N], SolveError> {
+        let mut shares = [0.0; N];
         let mut world = self.clone();
         let Some(roles) = world.vehicle.roles() else {
-            return Ok(0.0);
+            return Ok(shares);
         };
         world.motion.setting.positions[roles.key.index()] = roles.key_on;
         world.motion.setting.positions[roles.wiper.index()] = position;
@@ -141,9 +151,11 @@ impl World {
         handling.shaking += road.shaking;
         // Dry days are what a driver compares with, whatever the weather is now.
         handling.water = road.water;
-        world.run(after_s, &[], &handling)?;
-        let span = world.run(spell_s, &[], &handling)?;
-        Ok(1.0 - span.turning_s / spell_s)
+        for (share, spell_s) in shares.iter_mut().zip(spells_s) {
+            let span = world.run(spell_s, &[], &handling)?;
+            *share = 1.0 - span.turning_s / spell_s;
+        }
+        Ok(shares)
     }
 }
 

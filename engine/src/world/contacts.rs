@@ -5,6 +5,8 @@
 //! the contact springs back by itself. Each spell is a draw of its own, keyed by contact and number, so
 //! that the state is two numbers and a copy goes on as the original does.
 
+use super::decay::whole_step;
+use super::motion::STEP_S;
 use crate::math;
 use crate::quantity::Interval;
 use crate::random::{Purpose, Seed, Stream};
@@ -76,8 +78,9 @@ struct Contact {
     draws: u32,
     /// Shaken: seconds of the motor's shaking left until it parts, or seconds until it closes.
     left_s: f64,
-    /// Warm: as a share of the warmth of a motor that has run for ever.
+    /// Warm: as a share of the warmth of a motor that has run for ever, and the warmth at which it opens.
     warmth: f64,
+    opens_at: f64,
 }
 
 /// All paths that can give way, in the order of [`Vehicle::loose_paths`].
@@ -87,14 +90,17 @@ pub(super) struct Contacts {
     /// Whether shaken contacts are held closed or parted, instead of by chance.
     held: Option<bool>,
     list: Vec<Contact>,
+    /// What is left of a part's way to its final warmth after a whole step.
+    kept: f64,
 }
 
 impl Contacts {
-    pub(super) const fn new() -> Self {
+    pub(super) fn new() -> Self {
         Self {
             chance: Chance::ANY,
             held: None,
             list: Vec::new(),
+            kept: warmth_kept(STEP_S),
         }
     }
 
@@ -120,6 +126,10 @@ impl Contacts {
                 draws: 0,
                 left_s: 0.0,
                 warmth: 0.0,
+                opens_at: match loose {
+                    Loose::Warm { after } => opens_at(after),
+                    Loose::Shaken { .. } | Loose::Wet { .. } => f64::INFINITY,
+                },
             };
             contact.left_s = contact.good_spell(self.chance);
             self.list.push(contact);
@@ -198,7 +208,7 @@ impl Contacts {
             Loose::Shaken { .. } if self.held.is_some() => f64::INFINITY,
             Loose::Shaken { .. } if parted => contact.left_s,
             Loose::Shaken { .. } if around.level() > 0.0 => contact.left_s / around.level(),
-            Loose::Warm { after } => contact.until_warm(after, around.turning, parted),
+            Loose::Warm { .. } => contact.until_warm(around.turning, parted),
             Loose::Shaken { .. } | Loose::Wet { .. } => f64::INFINITY,
         })
         .fold(f64::INFINITY, f64::min)
@@ -211,6 +221,14 @@ impl Contacts {
         around: Surroundings,
         parted: &mut [bool],
     ) -> bool {
+        if self.list.is_empty() {
+            return false;
+        }
+        let kept = if whole_step(seconds) {
+            self.kept
+        } else {
+            warmth_kept(seconds)
+        };
         let mut changed = false;
         for (contact, parted) in self.list.iter_mut().zip(parted) {
             let moves = match contact.loose {
@@ -219,11 +237,10 @@ impl Contacts {
                     contact.left_s -= pace * seconds;
                     contact.left_s <= ARRIVED
                 }
-                Loose::Warm { after } => {
+                Loose::Warm { .. } => {
                     let goal = if around.turning { 1.0 } else { 0.0 };
-                    contact.warmth =
-                        goal + (contact.warmth - goal) * math::exp(-seconds / WARMING_S);
-                    let opens = opens_at(after);
+                    contact.warmth = goal + (contact.warmth - goal) * kept;
+                    let opens = contact.opens_at;
                     if *parted {
                         contact.warmth <= CLOSES_AT * opens + ARRIVED
                     } else {
@@ -244,6 +261,11 @@ impl Contacts {
         }
         changed
     }
+}
+
+/// What is left of a part's way to its final warmth after some seconds.
+fn warmth_kept(seconds: f64) -> f64 {
+    math::exp(-seconds / WARMING_S)
 }
 
 /// Warmth at which a contact opens after so long a run from cold.
@@ -268,8 +290,8 @@ impl Contact {
     }
 
     /// Seconds until the warmth is where the contact opens or closes.
-    fn until_warm(&self, after: Interval, turning: bool, parted: bool) -> f64 {
-        let opens = opens_at(after);
+    fn until_warm(&self, turning: bool, parted: bool) -> f64 {
+        let opens = self.opens_at;
         let (goal, level) = match (turning, parted) {
             (true, false) => (1.0, opens),
             (false, true) => (0.0, CLOSES_AT * opens),
@@ -311,6 +333,7 @@ mod tests {
             draws: 0,
             left_s: 0.0,
             warmth: 0.0,
+            opens_at: f64::INFINITY,
         };
         let (mut one, mut same, mut other) = (contact(), contact(), contact());
         let (truth, supposed) = (Chance::of_the_truth(Seed(5)), Chance::supposed(Seed(5)));

@@ -14,23 +14,30 @@ pub(super) struct Decay {
     pub(super) goal: f64,
     /// Per second, positive.
     pub(super) rate: f64,
-    /// What is left of the distance after a whole step.
-    pub(super) kept: f64,
+    /// What is left of the distance after a whole step, where that is known.
+    pub(super) kept: Option<f64>,
 }
 
 impl Decay {
+    /// With what is left after a whole step worked out once, where that is how long it will be asked for.
+    pub(super) fn ready_for(mut self, seconds: f64) -> Self {
+        if self.kept.is_none() && whole_step(seconds) {
+            self.kept = Some(math::exp(-self.rate * seconds));
+        }
+        self
+    }
+
     pub(super) fn speed(&self, seconds: f64) -> f64 {
-        let kept = if whole_step(seconds) {
-            self.kept
-        } else {
-            math::exp(-self.rate * seconds)
+        let kept = match self.kept {
+            Some(kept) if whole_step(seconds) => kept,
+            _ => math::exp(-self.rate * seconds),
         };
         self.goal + (self.from - self.goal) * kept
     }
 
     pub(super) fn travel(&self, seconds: f64) -> f64 {
         let gone = if whole_step(seconds) {
-            1.0 - self.kept
+            1.0 - self.kept.unwrap_or_else(|| math::exp(-self.rate * seconds))
         } else {
             -libm::expm1(-self.rate * seconds)
         };
@@ -39,9 +46,11 @@ impl Decay {
 
     /// Time at which a shaft that turns the way of `sign` comes to rest.
     pub(super) fn time_to_zero(&self, sign: f64) -> Option<f64> {
+        if self.goal * sign >= 0.0 || self.from == 0.0 {
+            return None;
+        }
         let ratio = (self.from - self.goal) / -self.goal;
-        (self.goal * sign < 0.0 && self.from != 0.0 && ratio > 0.0)
-            .then(|| math::log(ratio) / self.rate)
+        (ratio > 0.0).then(|| math::log(ratio) / self.rate)
     }
 
     /// Time within `[0, longest]` at which the travel is `distance`, by the secant rule.

@@ -68,7 +68,7 @@ pub use point::{OperatingPoint, PointQuery, Shaft};
 pub use refusal::Refusal;
 pub(crate) use signs::shows_signs;
 pub use snapshot::{FEEL_RUN_S, Snapshot};
-pub use symptom::{Signature, Wipe, symptom};
+pub use symptom::{Signature, Wipe, noticed, symptom};
 pub use trial::{Extent, Followed, Stretch, Trial};
 
 use crate::math;

@@ -83,21 +83,21 @@ impl Signature {
     ///
     /// # Errors
     /// [`SolveError`] when the circuit has no solution.
-    pub fn of(mut world: World) -> Result<Self, SolveError> {
-        let mut signature = Self {
-            speeds: Vec::new(),
-            motor_turned: false,
-            cut_out: false,
-            runs_on: false,
-            off_rest_mm: 0.0,
-            at_intervals: None,
-            water: None,
-            arm_stays: world.arms_that_stay() > 0,
-            streak: world.streak_share(),
-            knock_deg: world.knock_deg(),
-        };
+    pub fn of(world: World) -> Result<Self, SolveError> {
+        let (mut signature, world) = Self::wiping(world, |_| false)?;
+        signature.try_the_rest(world)?;
+        Ok(signature)
+    }
+
+    /// What a vehicle shows of wiping and parking, and where it stands when the rest is tried; it is run until
+    /// `enough` is known.
+    pub(super) fn wiping(
+        mut world: World,
+        enough: impl Fn(&Self) -> bool,
+    ) -> Result<(Self, World), SolveError> {
+        let mut signature = Self::standing(&world);
         let Some(roles) = world.vehicle.roles() else {
-            return Ok(signature);
+            return Ok((signature, world));
         };
         world.motion.setting.positions[roles.key.index()] = roles.key_on;
         for &position in &roles.speeds {
@@ -112,25 +112,46 @@ impl Signature {
             signature.motor_turned |= first.shaft_turns.abs() > HEARD_TURNS;
             world.drive(&roles, roles.off, 10.0)?;
         }
+        if enough(&signature) {
+            return Ok((signature, world));
+        }
         signature.try_again(&mut world, &roles, 0, BEFORE_OFF_S)?;
         for later_s in MOMENTS_S {
             let mut one = world.clone();
             signature.stop(&mut one, &roles, later_s)?;
         }
-        signature.try_the_rest(&mut world.clone(), &roles)?;
         // A vehicle with nothing that gives way shows no more on a longer drive.
-        if world.vehicle.loose_paths().next().is_some() {
-            signature.long_drive(&mut world, &roles)?;
+        if world.vehicle.loose_paths().next().is_some() && !enough(&signature) {
+            signature.long_drive(&mut world.clone(), &roles, enough)?;
         }
-        Ok(signature)
+        Ok((signature, world))
+    }
+
+    /// What a vehicle shows before it is run.
+    fn standing(world: &World) -> Self {
+        Self {
+            speeds: Vec::new(),
+            motor_turned: false,
+            cut_out: false,
+            runs_on: false,
+            off_rest_mm: 0.0,
+            at_intervals: None,
+            water: None,
+            arm_stays: world.arms_that_stay() > 0,
+            streak: world.streak_share(),
+            knock_deg: world.knock_deg(),
+        }
     }
 
     /// Wiping at intervals, and washing.
-    fn try_the_rest(&mut self, world: &mut World, roles: &Roles) -> Result<(), SolveError> {
+    fn try_the_rest(&mut self, mut world: World) -> Result<(), SolveError> {
+        let Some(roles) = world.vehicle.roles() else {
+            return Ok(());
+        };
         if let Some(interval) = roles.interval {
-            world.drive(roles, interval, SETTLES_S)?;
-            self.at_intervals = Some(per_minute(&world.drive(roles, interval, INTERVALS_S)?));
-            world.drive(roles, roles.off, SETTLES_S)?;
+            world.drive(&roles, interval, SETTLES_S)?;
+            self.at_intervals = Some(per_minute(&world.drive(&roles, interval, INTERVALS_S)?));
+            world.drive(&roles, roles.off, SETTLES_S)?;
         }
         if let Some(washer) = world.vehicle.control("washer") {
             world.motion.setting.positions[washer.index()] = 1;
@@ -168,8 +189,16 @@ impl Signature {
     }
 
     /// Ten minutes of wiping at each speed, at some moments OFF, and three minutes in the rain.
-    fn long_drive(&mut self, world: &mut World, roles: &Roles) -> Result<(), SolveError> {
+    fn long_drive(
+        &mut self,
+        world: &mut World,
+        roles: &Roles,
+        enough: impl Fn(&Self) -> bool,
+    ) -> Result<(), SolveError> {
         for round in 0..ROUNDS {
+            if enough(self) {
+                return Ok(());
+            }
             for place in 0..roles.speeds.len() {
                 self.try_again(world, roles, place, ROUND_S)?;
             }
@@ -221,6 +250,22 @@ impl World {
 fn at_intervals_off(of: &Signature, sound: &Signature) -> bool {
     let pair = of.at_intervals.zip(sound.at_intervals);
     pair.is_some_and(|(pace, sound)| (pace - sound).abs() > INTERVAL_SHARE * sound)
+}
+
+/// The most striking symptom of a vehicle that has just come in beside a sound one, as [`symptom`] tells it by its
+/// whole signature. It is run no longer than until that is sure.
+///
+/// # Errors
+/// [`SolveError`] when the circuit has no solution.
+pub fn noticed(world: World, sound: &Signature) -> Result<Option<Symptom>, SolveError> {
+    // Nothing strikes more than the protection at work, and the rest strikes less than most.
+    let (mut signature, world) = Signature::wiping(world, |so_far| so_far.cut_out)?;
+    let so_far = symptom(&signature, sound);
+    if !matches!(so_far, None | Some(Symptom::Streaks | Symptom::Knocks)) {
+        return Ok(so_far);
+    }
+    signature.try_the_rest(world)?;
+    Ok(symptom(&signature, sound))
 }
 
 /// The most striking symptom of a vehicle beside a sound one; `None` when a driver would not come.

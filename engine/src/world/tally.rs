@@ -1,6 +1,8 @@
 //! What probes see and what turns over a span of time.
 
 use super::cells::AllCells;
+use super::decay::whole_step;
+use super::motion::STEP_S;
 use super::windings::Warmths;
 use crate::machines::Release;
 use crate::math;
@@ -228,6 +230,11 @@ impl Span {
 #[derive(Clone, Copy, Debug)]
 struct Needle(Option<f64>);
 
+/// What is left of a needle's distance to its goal after some seconds.
+fn needle_kept(seconds: f64) -> f64 {
+    math::exp(-seconds / NEEDLE_S)
+}
+
 /// What is added up over a span.
 pub(super) struct Tally {
     pub(super) span: Span,
@@ -235,6 +242,8 @@ pub(super) struct Tally {
     needles: Vec<Option<Needle>>,
     pub(super) integrals: Vec<Integral>,
     any_needle: bool,
+    /// What is left of a needle's distance to its goal after a whole step.
+    needle_kept: f64,
     /// Whether no time has passed yet.
     is_first: bool,
     /// What has not been added to traces and integrals yet.
@@ -264,6 +273,7 @@ impl Tally {
                 .map(|damped| damped.then_some(Needle(stands)))
                 .collect(),
             any_needle: damped.contains(&true),
+            needle_kept: needle_kept(STEP_S),
             is_first: true,
             stretch: Stretch::NONE,
             as_it_goes: (false, 0.0),
@@ -286,6 +296,11 @@ impl Tally {
         }
         self.stretch.add(step, speed_after);
         if self.any_needle && step.seconds > 0.0 {
+            let kept = if whole_step(step.seconds) {
+                self.needle_kept
+            } else {
+                needle_kept(step.seconds)
+            };
             let traces = self.span.traces.iter_mut().zip(probes);
             for (needle, (trace, probe)) in self.needles.iter_mut().zip(traces) {
                 let Some(Needle(stands)) = needle else {
@@ -293,7 +308,7 @@ impl Tally {
                 };
                 let mean = probe.at_rest + probe.per_speed * step.seen / step.seconds;
                 let first = stands.unwrap_or(probe.at(step.seen_before));
-                let last = mean + (first - mean) * math::exp(-step.seconds / NEEDLE_S);
+                let last = mean + (first - mean) * kept;
                 *stands = Some(last);
                 trace.min = trace.min.min(first).min(last);
                 trace.max = trace.max.max(first).max(last);

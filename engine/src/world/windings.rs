@@ -94,8 +94,10 @@ struct Winding {
 pub(super) struct Windings {
     list: Vec<Winding>,
     ambient_degc: f64,
-    /// What is kept over a whole step.
+    /// What is kept over a whole step, and over the last other one with its length in seconds: a field that
+    /// swings takes many alike.
     whole: Kept,
+    other: (f64, Kept),
     now_s: f64,
 }
 
@@ -105,10 +107,12 @@ pub(super) struct Warmths(Vec<(Rises, f64)>);
 
 impl Windings {
     pub(super) fn new() -> Self {
+        let whole = Kept::after(Interval::from_seconds(STEP_S));
         Self {
             list: Vec::new(),
             ambient_degc: 0.0,
-            whole: Kept::after(Interval::from_seconds(STEP_S)),
+            whole,
+            other: (STEP_S, whole),
             now_s: 0.0,
         }
     }
@@ -224,11 +228,7 @@ impl Windings {
 
     /// Carries the heat over a step that ended at a speed; a motor that burns at its end.
     pub(super) fn warm(&mut self, losses: &[Loss], step: &Step, last: f64) -> Option<ComponentId> {
-        let kept = if whole_step(step.seconds) {
-            self.whole
-        } else {
-            Kept::after(Interval::from_seconds(step.seconds))
-        };
+        let kept = self.kept(step.seconds);
         self.now_s += step.seconds;
         // The margin lets a step that ends exactly there count.
         let level = BURNS_DEGC - self.ambient_degc - 1e-9;
@@ -242,6 +242,17 @@ impl Windings {
             }
         }
         burns
+    }
+
+    /// What is kept over a step.
+    fn kept(&mut self, seconds: f64) -> Kept {
+        if whole_step(seconds) {
+            return self.whole;
+        }
+        if self.other.0.to_bits() != seconds.to_bits() {
+            self.other = (seconds, Kept::after(Interval::from_seconds(seconds)));
+        }
+        self.other.1
     }
 
     /// How warm they are, to know what a turn of the wheel adds.

@@ -5,16 +5,43 @@
 //! exponentials in closed form. Where the field swings (a reversal, a start) steps are shorter.
 
 use super::regime::Regime;
-use super::{Handling, Motion};
+use super::{Handling, Motion, STEP_S};
 use crate::machines::WoundField;
 use crate::vehicle::{Affine, DriveTrain, Kind, Response, SERIES_FIELD, SHUNT_FIELD};
 
 /// Halvings in search of a balance: to the last digit.
 const HALVINGS: u32 = 80;
+/// How many steps make a whole one where the field swings.
+pub(super) const SWING_STEPS: f64 = 8.0;
 /// By how much, as a share, the torque is to exceed friction where a shaft sets off, so that it is seen to do so.
 const BEYOND: f64 = 1e-9;
 
+/// What is left of a field's way to its goal after the steps that are usual, each with its length in seconds: whole
+/// ones and those of a field that swings, and the half of each.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Lag([(f64, f64); 4]);
+
+impl Lag {
+    /// That of a field.
+    fn of(field: &WoundField) -> Self {
+        let short = STEP_S / SWING_STEPS;
+        let steps = [STEP_S, 0.5 * STEP_S, short, 0.5 * short];
+        Self(steps.map(|seconds| (seconds, field.kept(seconds))))
+    }
+
+    fn kept(&self, field: &WoundField, seconds: f64) -> f64 {
+        let mut usual = self.0.iter();
+        let known = usual.find(|(step, _)| step.to_bits() == seconds.to_bits());
+        known.map_or_else(|| field.kept(seconds), |(_, kept)| *kept)
+    }
+}
+
 impl Motion {
+    /// What is left of the way of a wound field; nothing is asked of it where there are magnets.
+    pub(super) fn lag(&self) -> Lag {
+        self.field().as_ref().map_or_else(Lag::default, Lag::of)
+    }
+
     /// Gives a wound field the ampere turns that stay in its iron, if it has not been in use.
     pub(super) fn magnetise(&mut self, drive: Option<&DriveTrain>) {
         let field = drive.and_then(|drive| drive.motor.wound_field());
@@ -74,7 +101,11 @@ impl Motion {
         match (self.field(), self.magnetised, regime.turns) {
             (Some(field), Some(now), Some(turns)) => {
                 let wound = turns.at(self.speed_seen());
-                field.flux(field.after(now, wound, seconds).turns)
+                field.flux(
+                    field
+                        .after_kept(now, wound, regime.lag.kept(&field, seconds))
+                        .turns,
+                )
             }
             _ => 1.0,
         }
@@ -85,7 +116,8 @@ impl Motion {
         if let (Some(field), Some(now), Some(turns)) = (self.field(), self.magnetised, regime.turns)
         {
             let mean = if seconds > 0.0 { seen / seconds } else { 0.0 };
-            self.magnetised = Some(field.after(now, turns.at(mean), seconds));
+            let kept = regime.lag.kept(&field, seconds);
+            self.magnetised = Some(field.after_kept(now, turns.at(mean), kept));
         }
     }
 

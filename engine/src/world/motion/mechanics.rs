@@ -3,7 +3,7 @@
 use super::super::decay::Decay;
 use super::super::tally::Step;
 use super::regime::Regime;
-use super::{Handling, Motion, STEP_S};
+use super::{Handling, Motion};
 use crate::machines::Release;
 use crate::math;
 use crate::network::SolveError;
@@ -12,6 +12,8 @@ use crate::vehicle::DriveTrain;
 
 /// Angle, radians, below which an edge counts as just passed.
 const EDGE: f64 = 1e-9;
+/// Reach in terms of the travel beyond which an edge is surely not met.
+const WITHIN_REACH: f64 = 1.0 + 1e-9;
 /// Halvings of a step in search of where a loose crank begins to slip: to a millionth of a step.
 const SLIP_HALVINGS: u32 = 20;
 /// The last angle before a whole turn.
@@ -201,7 +203,9 @@ impl Motion {
         };
         let (load, _) = Self::crank_load(drive, middle, handling);
         let flux = self.flux_ahead(regime, 0.5 * longest);
-        let law = self.decay(drive, regime, flux, sign, load);
+        let law = self
+            .decay(drive, regime, flux, sign, load)
+            .ready_for(longest);
 
         let mut seconds = longest;
         let mut stops = false;
@@ -211,7 +215,7 @@ impl Motion {
         let mut edge = None;
         let mut travel = law.travel(seconds);
         if let Some((distance, which)) = self
-            .next_edge(sign, per_wheel)
+            .next_edge(sign, per_wheel, travel.abs())
             .filter(|(d, _)| *d <= travel.abs())
         {
             seconds = law.time_to_travel(sign * distance, seconds);
@@ -286,10 +290,10 @@ impl Motion {
         let damping = drive.motor.damping_nms(flux) - flux * flux * regime.torque.per_speed;
         let goal = (flux * regime.torque.at_rest - sign * friction) / damping;
         let (rate, kept) = if regime.turns.is_none() {
-            (regime.rate, regime.kept)
+            (regime.rate, Some(regime.kept))
         } else {
             let rate = damping / drive.motor.inertia.kilogram_square_metres();
-            (rate, math::exp(-rate * STEP_S))
+            (rate, None)
         };
         Decay {
             from: self.speed,
@@ -299,8 +303,9 @@ impl Motion {
         }
     }
 
-    /// The next edge of the cam or of an arc the way the shaft turns, and how far the shaft has to turn to it.
-    fn next_edge(&self, sign: f64, per_wheel: f64) -> Option<(f64, Edge)> {
+    /// The next edge of the cam or of an arc the way the shaft turns, and how far the shaft has to turn to it. One that
+    /// is out of reach of a travel of the shaft may be left out.
+    fn next_edge(&self, sign: f64, per_wheel: f64, reach: f64) -> Option<(f64, Edge)> {
         let ahead = |edge: f64, from: f64| {
             let distance = math::wrap_turn(sign * (edge - from));
             if distance < EDGE {
@@ -308,6 +313,12 @@ impl Motion {
             } else {
                 distance
             }
+        };
+        // Divisions are for edges that are near: most steps meet none.
+        let wheel_reach = reach * per_wheel * WITHIN_REACH;
+        let of_wheel = |edge: f64, from: f64| {
+            let distance = ahead(edge, from);
+            (distance <= wheel_reach).then(|| distance / per_wheel)
         };
         let mut nearest: Option<(f64, Edge)> = None;
         let mut offer = |distance: f64, edge: Edge| {
@@ -319,18 +330,21 @@ impl Motion {
             let (centre, half) = (drive.cam.centre.radians(), drive.cam.half_width.radians());
             // Inside, the way out is the far edge; outside, the way in is the near one.
             let out = if self.setting.cam_inside { 1.0 } else { -1.0 };
-            offer(
-                ahead(centre + sign * out * half, self.wheel) / per_wheel,
-                Edge::Cam,
-            );
-            offer(ahead(0.0, self.wheel) / per_wheel, Edge::Turn);
+            if let Some(distance) = of_wheel(centre + sign * out * half, self.wheel) {
+                offer(distance, Edge::Cam);
+            }
+            if let Some(distance) = of_wheel(0.0, self.wheel) {
+                offer(distance, Edge::Turn);
+            }
             if Self::is_free(drive) {
                 if let Some(left) = self.release.until_end(sign).filter(|left| *left > EDGE) {
                     offer(left / per_wheel, Edge::End);
                 }
                 if sign < 0.0 {
                     let outer = drive.linkage.folded_dead_centre().radians();
-                    offer(ahead(outer, self.crank) / per_wheel, Edge::LetGo);
+                    if let Some(distance) = of_wheel(outer, self.crank) {
+                        offer(distance, Edge::LetGo);
+                    }
                 }
             }
         }

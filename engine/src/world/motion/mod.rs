@@ -106,7 +106,7 @@ pub(crate) struct Motion {
     recorder: Option<(Probe, Option<Trace>)>,
     /// Where the dash ammeter's needle stood at the end of the last span, if it was watched.
     needle: Option<f64>,
-    responses: BTreeMap<Setting, Arc<Response>>,
+    responses: BTreeMap<Arc<Setting>, Arc<Response>>,
 }
 
 impl Motion {

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::super::leads::{Glow, Lead};
 use super::super::windings::Loss;
+use super::flux::Lag;
 use super::protection::Protects;
 use super::relays::Carried;
 use super::{Motion, Probe, STEP_S};
@@ -19,6 +20,8 @@ pub(super) struct Regime {
     pub(super) torque: Affine,
     /// Ampere turns of the windings of a wound field.
     pub(super) turns: Option<Affine>,
+    /// What is left of a wound field's way to its goal after a step.
+    pub(super) lag: Lag,
     /// Rate at which the speed nears its goal, per second.
     pub(super) rate: f64,
     /// Share of its distance to the goal that is left after a whole step.
@@ -61,7 +64,7 @@ impl Motion {
             None => {
                 let response = Arc::new(self.circuit().response_to_load(at)?);
                 self.responses
-                    .insert(self.setting.clone(), Arc::clone(&response));
+                    .insert(Arc::new(self.setting.clone()), Arc::clone(&response));
                 response
             }
         };
@@ -110,6 +113,7 @@ impl Motion {
         Ok(Regime {
             torque,
             turns: self.ampere_turns(&response),
+            lag: self.lag(),
             switches: self
                 .relays
                 .watched()

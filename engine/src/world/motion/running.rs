@@ -2,6 +2,7 @@
 
 use super::super::contacts::Surroundings;
 use super::super::tally::{Mark, Span, Step, Tally, Trace};
+use super::flux::SWING_STEPS;
 use super::regime::Regime;
 use super::{Handling, Motion, Probe, STEP_S};
 use crate::machines::Kept;
@@ -15,9 +16,8 @@ const NEARLY_TRIPPED: f64 = 0.8;
 /// Relative change of speed from one turn to the next below which a cycle is taken as periodic.
 const PERIODIC: f64 = 1e-10;
 /// How far, as a share of its half saturation, a wound field may be from where its currents lead it before steps
-/// are shorter, and how many of them make a whole one then.
+/// are shorter.
 const SWINGS: f64 = 0.05;
-const SWING_STEPS: f64 = 8.0;
 
 impl Motion {
     /// Runs the vehicle for `seconds`, with probes on it.
