@@ -27,7 +27,7 @@ pub use ripple::Ripple;
 pub use staircase::Staircase;
 pub use winding::{Arc, HalvedWinding, RingWinding};
 pub use wiping::{meets_eu_rule, meets_us_rule};
-pub use worm::Worm;
+pub use worm::{AtShaft, Worm};
 pub use wound_field::{Magnetised, WoundField};
 
 use crate::quantity::{Area, Length, Resistance, Temperature};

@@ -20,12 +20,44 @@ impl Worm {
     /// when the load pushes the way it turns).
     #[must_use]
     pub fn shaft_load(&self, load: Torque) -> Torque {
-        let factor = if load.newton_metres() >= 0.0 {
-            1.0 / self.efficiency
+        self.at_shaft().load(load)
+    }
+
+    /// The gear as its shaft sees it.
+    #[must_use]
+    pub fn at_shaft(&self) -> AtShaft {
+        AtShaft {
+            against: (1.0 / self.efficiency) / self.ratio,
+            along: (1.0 / self.efficiency - 2.0) / self.ratio,
+            wheel_turns: 1.0 / self.ratio,
+        }
+    }
+}
+
+/// A worm gear as its shaft sees it, with the divisions of its law done.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AtShaft {
+    against: f64,
+    along: f64,
+    wheel_turns: f64,
+}
+
+impl AtShaft {
+    /// As [`Worm::shaft_load`].
+    #[must_use]
+    pub fn load(&self, load: Torque) -> Torque {
+        let share = if load.newton_metres() >= 0.0 {
+            self.against
         } else {
-            1.0 / self.efficiency - 2.0
+            self.along
         };
-        load.abs() * (factor / self.ratio)
+        load.abs() * share
+    }
+
+    /// Turns of the wheel for one turn of the shaft.
+    #[must_use]
+    pub const fn wheel_turns(&self) -> f64 {
+        self.wheel_turns
     }
 }
 

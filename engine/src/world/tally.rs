@@ -22,6 +22,8 @@ pub(super) struct Step {
     pub(super) seen: f64,
     /// Speed before it as the circuit sees it: the flux times the speed.
     pub(super) seen_before: f64,
+    /// The mean speed as the circuit sees it; of a step of no time, the speed at its end.
+    pub(super) mean_seen: f64,
     pub(super) crank_turns: f64,
     pub(super) wheel_turns: f64,
     /// Whether it ended on an edge of the cam or of an arc of the shaft.
@@ -106,7 +108,7 @@ impl Stretch {
             self.standing_s += step.seconds;
         }
         if step.seconds > 0.0 {
-            let mean = step.seen / step.seconds;
+            let mean = step.mean_seen;
             self.square += step.seconds * (first * first + 4.0 * mean * mean + last * last) / 6.0;
         }
         self.slowest = self.slowest.min(first).min(last);
@@ -289,12 +291,19 @@ impl Tally {
     /// Adds a step, within which what the probes see is affine in the speed that the circuit sees, as given, and at
     /// whose end the crank is at an angle.
     pub(super) fn add(&mut self, step: &Step, speed_after: f64, crank: f64, probes: &[Affine]) {
-        let pace = step.travel.abs() / step.seconds;
+        // With all of its flux, the circuit sees the shaft as it is.
+        let pace = if step.seen.to_bits() == step.travel.to_bits() {
+            step.mean_seen.abs()
+        } else {
+            step.travel.abs() / step.seconds
+        };
         if step.seconds > 0.0 && (pace < self.span.slowest || self.is_first) {
             (self.span.slowest, self.span.slowest_at) = (pace, crank);
             self.is_first = false;
         }
-        self.stretch.add(step, speed_after);
+        if !probes.is_empty() {
+            self.stretch.add(step, speed_after);
+        }
         if self.any_needle && step.seconds > 0.0 {
             let kept = if whole_step(step.seconds) {
                 self.needle_kept
@@ -402,6 +411,7 @@ mod tests {
                 travel: 0.5 * (before + after),
                 seen: 0.5 * (before + after),
                 seen_before: before,
+                mean_seen: 0.5 * (before + after),
                 ..Step::default()
             };
             tally.add(&step, after, 0.0, &[probe]);
@@ -434,6 +444,7 @@ mod tests {
                 travel: speed * seconds,
                 seen: speed * seconds,
                 seen_before: speed,
+                mean_seen: speed * seconds / seconds,
                 ..Step::default()
             };
             tally.add(&step, speed, 0.0, &[probe, probe]);

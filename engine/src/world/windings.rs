@@ -66,12 +66,7 @@ impl Loss {
 
     /// The mean over a step that ends at a speed: its square by Simpson's rule.
     fn over(self, step: &Step, last: f64) -> Power {
-        let mean = if step.seconds > 0.0 {
-            step.seen / step.seconds
-        } else {
-            last
-        };
-        let sum = self.at(step.seen_before) + 4.0 * self.at(mean) + self.at(last);
+        let sum = self.at(step.seen_before) + 4.0 * self.at(step.mean_seen) + self.at(last);
         Power::from_watts(sum / 6.0)
     }
 }

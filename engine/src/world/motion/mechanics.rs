@@ -106,7 +106,7 @@ impl Motion {
     ) -> f64 {
         let load = Self::crank_load(drive, self.at(sign), handling).0;
         let load = Torque::from_newton_metres(load);
-        (drive.motor.coulomb + self.worm.shaft_load(load)).newton_metres()
+        (drive.motor.coulomb + self.worm.load(load)).newton_metres()
     }
 
     pub(super) fn stays_at_rest(
@@ -193,7 +193,7 @@ impl Motion {
         let per_wheel = if drive.gear.stripped {
             0.0
         } else {
-            1.0 / self.worm.ratio
+            self.worm.wheel_turns()
         };
         let half = 0.5 * longest * self.speed * per_wheel;
         let middle = At {
@@ -252,13 +252,22 @@ impl Motion {
             None => {}
         }
         let turn = std::f64::consts::TAU;
+        let seen = flux * travel;
+        let wheel_turns = wheel / turn;
+        // A crank that is tight goes with the wheel.
+        let together = crank.to_bits() == wheel.to_bits();
         Step {
             seconds,
             travel,
-            seen: flux * travel,
+            seen,
             seen_before,
-            crank_turns: crank / turn,
-            wheel_turns: wheel / turn,
+            mean_seen: if seconds > 0.0 {
+                seen / seconds
+            } else {
+                self.speed_seen()
+            },
+            crank_turns: if together { wheel_turns } else { crank / turn },
+            wheel_turns,
             passed_edge: matches!(edge, Some(Edge::Cam | Edge::Arc(_))),
             turned,
         }
@@ -284,7 +293,7 @@ impl Motion {
     ) -> Decay {
         let through_worm = self
             .worm
-            .shaft_load(Torque::from_newton_metres(load))
+            .load(Torque::from_newton_metres(load))
             .newton_metres();
         let friction = through_worm + drive.motor.coulomb.newton_metres();
         let damping = drive.motor.damping_nms(flux) - flux * flux * regime.torque.per_speed;

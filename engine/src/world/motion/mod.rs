@@ -28,7 +28,7 @@ use super::contacts::{Chance, Contacts};
 use super::leads::{Glow, Lead};
 use super::tally::Trace;
 use super::windings::Windings;
-use crate::machines::{Magnetised, Release, Worm};
+use crate::machines::{AtShaft, Magnetised, Release, Worm};
 use crate::math;
 use crate::quantity::{Angle, Torque};
 use crate::vehicle::{
@@ -38,6 +38,12 @@ use crate::vehicle::{
 /// Length of a whole step, seconds: a tenth of the speed's time constant. Four times shorter ones
 /// change paces and stops in the sixth digit.
 pub(super) const STEP_S: f64 = 4e-3;
+
+/// What stands in for a gear where there is no drive.
+const NO_GEAR: Worm = Worm {
+    ratio: 1.0,
+    efficiency: 0.5,
+};
 
 /// What a probe follows while the vehicle runs.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -74,7 +80,7 @@ pub(crate) struct Handling {
 pub(crate) struct Motion {
     vehicle: Arc<Vehicle>,
     drive: Option<DriveTrain>,
-    worm: Worm,
+    worm: AtShaft,
     breakers: Vec<BreakerState>,
     arcs: Vec<ShaftArc>,
     contacts: Contacts,
@@ -119,10 +125,7 @@ impl Motion {
             .as_ref()
             .map_or(0.0, |drive| drive.crank_astray.radians());
         let mut motion = Self {
-            worm: Worm {
-                ratio: 1.0,
-                efficiency: 0.5,
-            },
+            worm: NO_GEAR.at_shaft(),
             breakers: Vec::new(),
             arcs: Vec::new(),
             contacts: Contacts::new(),
@@ -176,7 +179,8 @@ impl Motion {
             self.worm = Worm {
                 ratio: drive.gear.ratio,
                 efficiency: drive.gear.efficiency,
-            };
+            }
+            .at_shaft();
         }
         if let Some(stuck) = drive.as_ref().and_then(DriveTrain::stuck) {
             self.release = stuck;

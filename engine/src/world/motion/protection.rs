@@ -159,11 +159,7 @@ impl Motion {
 
     /// Carries the breakers' heat over a step and lets them open or close; whether one did.
     pub(super) fn heat(&mut self, regime: &Regime, step: &Step, tally: &mut Tally) -> bool {
-        let speed = if step.seconds > 0.0 {
-            step.seen / step.seconds
-        } else {
-            self.speed_seen()
-        };
+        let speed = step.mean_seen;
         let span = Interval::from_seconds(step.seconds);
         let whole = whole_step(step.seconds);
         let mut moved = false;

@@ -168,6 +168,11 @@ impl Motion {
         self.follow(regime, 0.0, seconds);
         Step {
             seconds,
+            mean_seen: if seconds > 0.0 {
+                0.0
+            } else {
+                self.speed_seen()
+            },
             ..Step::default()
         }
     }
