@@ -88,6 +88,10 @@ impl SurfaceCharge {
     /// Volts after some seconds of a charging current in amperes, below zero when it discharges.
     #[must_use]
     pub fn after(&self, volts: f64, amperes: f64, seconds: f64) -> f64 {
+        if volts == 0.0 && amperes <= 0.0 {
+            // A load finds nothing to take off.
+            return 0.0;
+        }
         let goal = amperes * self.leak_ohms;
         (goal + (volts - goal) * self.kept(seconds)).max(0.0)
     }

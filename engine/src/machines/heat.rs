@@ -11,6 +11,8 @@
 //! Copper has 0.393 % more resistance for each kelvin, from 20 degrees: [`Rises::copper_factor`]. Magnets stay as they
 //! are; they would be some 15 to 20 % weaker at 100 K (ferrite, 0.2 % for each kelvin, from memory).
 
+use std::sync::LazyLock;
+
 use super::COPPER_COEFFICIENT;
 use crate::math;
 use crate::quantity::{Interval, Power, Temperature};
@@ -93,26 +95,52 @@ fn times(one: &[[f64; 3]; 3], other: &[[f64; 3]; 3]) -> [[f64; 3]; 3] {
     [0, 1, 2].map(|row| [0, 1, 2].map(|column| entry(row, column)))
 }
 
+/// One of the three exponentials of the exponential of [`FALL`], by Sylvester's formula.
+#[derive(Clone, Copy)]
+struct Term {
+    /// Per second.
+    rate: f64,
+    /// What its part is to be divided by.
+    over: f64,
+    part: [[f64; 3]; 3],
+}
+
+impl Term {
+    /// Its share after some seconds.
+    fn share(&self, seconds: f64) -> f64 {
+        math::exp(-self.rate * seconds) / self.over
+    }
+}
+
+/// The three of them: figures like [`FALL`], for which roots have to be taken.
+static TERMS: LazyLock<[Term; 3]> = LazyLock::new(|| {
+    let rates = rates();
+    // Less a rate on its diagonal.
+    let less = |rate: f64| {
+        let mut matrix = FALL;
+        for (place, row) in matrix.iter_mut().enumerate() {
+            row[place] -= rate;
+        }
+        matrix
+    };
+    [0, 1, 2].map(|place| {
+        let (rate, one, other) = (rates[place], rates[(place + 1) % 3], rates[(place + 2) % 3]);
+        Term {
+            rate,
+            over: (rate - one) * (rate - other),
+            part: times(&less(one), &less(other)),
+        }
+    })
+});
+
 impl Kept {
     /// After `span`.
     #[must_use]
     pub fn after(span: Interval) -> Self {
-        let rates = rates();
-        // Less a rate on its diagonal.
-        let less = |rate: f64| {
-            let mut matrix = FALL;
-            for (place, row) in matrix.iter_mut().enumerate() {
-                row[place] -= rate;
-            }
-            matrix
-        };
         let mut kept = [[0.0; 3]; 3];
-        // Sylvester's formula for the exponential of a matrix.
-        for (place, rate) in rates.iter().enumerate() {
-            let (one, other) = (rates[(place + 1) % 3], rates[(place + 2) % 3]);
-            let share = math::exp(-rate * span.seconds()) / ((rate - one) * (rate - other));
-            let part = times(&less(one), &less(other));
-            for (row, of) in kept.iter_mut().zip(part) {
+        for term in TERMS.iter() {
+            let share = term.share(span.seconds());
+            for (row, of) in kept.iter_mut().zip(&term.part) {
                 for (entry, of) in row.iter_mut().zip(of) {
                     *entry += share * of;
                 }
@@ -163,6 +191,22 @@ impl Rises {
         goal.plus(kept.of(self.less(goal)))
     }
 
+    /// The copper's rise after some seconds of a constant power: that of [`Rises::after`], alone.
+    fn copper_under(self, power: Power) -> impl Fn(f64) -> f64 {
+        let goal = Self::at_last(power);
+        let Self { copper, iron, case } = self.less(goal);
+        move |seconds| {
+            let mut kept = [0.0; 3];
+            for term in TERMS.iter() {
+                let share = term.share(seconds);
+                for (entry, of) in kept.iter_mut().zip(&term.part[0]) {
+                    *entry += share * of;
+                }
+            }
+            goal.copper + (kept[0] * copper + kept[1] * iron + kept[2] * case)
+        }
+    }
+
     /// Time until the copper's rise leaves the range from `low` to `high` under a constant power, at most `longest`;
     /// `None` when it is within by then.
     #[must_use]
@@ -172,13 +216,10 @@ impl Rises {
         power: Power,
         longest: Interval,
     ) -> Option<Interval> {
-        let at = |seconds: f64| {
-            let kept = Kept::after(Interval::from_seconds(seconds));
-            self.after(power, &kept).copper
-        };
+        let at = self.copper_under(power);
         let last = at(longest.seconds());
         let seconds = if last >= high {
-            math::bisect_rising(0.0, longest.seconds(), high, at)
+            math::bisect_rising(0.0, longest.seconds(), high, &at)
         } else if last <= low {
             math::bisect_rising(0.0, longest.seconds(), -low, |seconds| -at(seconds))
         } else {
@@ -191,10 +232,7 @@ impl Rises {
     /// does not by then. Copper that is heated from where the air and the iron left it only rises.
     #[must_use]
     pub fn time_to(self, level: f64, power: Power, longest: Interval) -> Option<Interval> {
-        let at = |seconds: f64| {
-            let kept = Kept::after(Interval::from_seconds(seconds));
-            self.after(power, &kept).copper
-        };
+        let at = self.copper_under(power);
         if self.copper >= level {
             return Some(Interval::ZERO);
         }
@@ -250,6 +288,16 @@ mod tests {
             "{first:?}"
         );
         assert!((first.iron - 1.5 * 1.45 / 80.0).abs() < 1e-3, "{first:?}");
+    }
+
+    #[test]
+    fn the_coppers_rise_alone_is_that_of_all() {
+        let (from, power) = (after(90.0, 70.0), Power::from_watts(33.0));
+        for seconds in [0.0, 0.3, 20.0, 1e4] {
+            let kept = Kept::after(Interval::from_seconds(seconds));
+            let all = from.after(power, &kept).copper;
+            assert_eq!(from.copper_under(power)(seconds).to_bits(), all.to_bits());
+        }
     }
 
     #[test]

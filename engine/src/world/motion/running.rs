@@ -3,6 +3,7 @@
 use super::super::contacts::Surroundings;
 use super::super::tally::{Mark, Span, Step, Tally, Trace};
 use super::flux::SWING_STEPS;
+use super::protection::BreakerState;
 use super::regime::Regime;
 use super::{Handling, Motion, Probe, STEP_S};
 use crate::machines::Kept;
@@ -90,12 +91,8 @@ impl Motion {
                 .contacts
                 .advance(step.seconds, around, &mut self.setting.parted);
             let burns = self.windings.warm(&regime.losses, &step, seen);
-            let mean = if step.seconds > 0.0 {
-                step.seen / step.seconds
-            } else {
-                seen
-            };
-            self.cells.charge(&regime.charging, mean, step.seconds);
+            self.cells
+                .charge(&regime.charging, step.mean_seen, step.seconds);
             if let Some(motor) = burns {
                 self.burn(motor);
                 drive.clone_from(&self.drive);
@@ -252,11 +249,14 @@ impl Motion {
         let mut windings = self.windings.clone();
         let mut cells = self.cells.clone();
         let kept_turn = Kept::after(Interval::from_seconds(period));
+        let after_turn =
+            |breaker: &BreakerState| math::exp(-period / breaker.data.time_constant.seconds());
+        let kept: Vec<f64> = self.breakers.iter().map(after_turn).collect();
         while cycles < whole && !windings.strayed() && !cells.strayed() {
             let mut next = Vec::with_capacity(heats.len());
             let mut safe = true;
             for (index, breaker) in self.breakers.iter().enumerate() {
-                let kept = math::exp(-period / breaker.data.time_constant.seconds());
+                let kept = kept[index];
                 let gained = breaker.heat - kept * earlier.heats[index];
                 let after = kept * heats[index] + gained;
                 let swing = earlier.peaks[index] - earlier.heats[index].min(breaker.heat);
