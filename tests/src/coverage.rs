@@ -122,6 +122,7 @@ pub fn lacks(vehicle: &Vehicle) -> Option<String> {
             astray: _,
             slips_at: _,
             play: _,
+            torn: _,
         } = part.wear;
         if let Some(path) = part.paths.iter().find(|path| !gate(&path.gate)) {
             return Some(format!(

@@ -182,6 +182,7 @@ fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
         Kind::Arm { .. } if mode == "splines-stripped" => {
             part.wear.slips_at = Some(Torque::from_newton_metres(severity));
         }
+        Kind::Arm { .. } if mode == "rubber-torn" => part.wear.torn = severity,
         Kind::Arm { data, .. } if mode == "spring-tired" => data.force = data.force * severity,
         Kind::Arm { .. } | Kind::CrankNut { .. } if mode == "off-its-mark" => {
             part.wear.astray = Angle::from_degrees(severity);

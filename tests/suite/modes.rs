@@ -160,6 +160,7 @@ fn the_driver_tells_of_what_is_worn_or_was_fitted_wrong() {
             Some(Symptom::OneBladeStill),
         ),
         ("right-arm.spring-tired:0.2", Some(Symptom::Streaks)),
+        ("left-arm.rubber-torn:0.3", Some(Symptom::Streaks)),
         ("worm-gear.play:8", Some(Symptom::Knocks)),
         ("motor.wrong-motor:2", Some(Symptom::Slow)),
         ("motor-plug.53-pushed-out", Some(Symptom::NoLow)),

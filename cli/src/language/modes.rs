@@ -149,6 +149,11 @@ const OWN: &[(&str, &str, Rank)] = &[
     ("perished", "leaks", 0),
     ("damp", "wet", 0),
     ("heat", "warm", 0),
+    ("ripped", "torn", 0),
+    ("split", "torn", 0),
+    ("perished", "torn", 0),
+    ("flapping", "torn", 1),
+    ("blade", "rubber", 1),
 ];
 
 /// Two words that stand for one.

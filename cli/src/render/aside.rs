@@ -100,6 +100,7 @@ pub(super) const fn is_as_it_should_be(seen: &Observation) -> bool {
                 | Quantity::Stay
                 | Quantity::Overrun
                 | Quantity::Streak
+                | Quantity::Flap
                 | Quantity::Adrift
                 | Quantity::NewFuse,
             level: 0,
@@ -122,6 +123,7 @@ pub(super) fn nothing_unusual(
             Quantity::Crust,
             Quantity::Chafe,
             Quantity::OffMark,
+            Quantity::Rubber,
             Quantity::Bent,
             Quantity::Melted,
             Quantity::Rating,

@@ -156,7 +156,12 @@ pub(crate) fn observations(seen: &[&Observation], event: &Event, vehicle: &Vehic
         }
         if !matches!(
             quantity(one),
-            Quantity::Pitch | Quantity::Hum | Quantity::Clicks | Quantity::Knock | Quantity::Sag
+            Quantity::Pitch
+                | Quantity::Hum
+                | Quantity::Clicks
+                | Quantity::Knock
+                | Quantity::Flap
+                | Quantity::Sag
         ) {
             let told = observation(one, event, vehicle);
             // Continuity gives a beep and ohms of the same two points, which are named once.
@@ -210,10 +215,11 @@ fn heard(seen: &[&Observation]) -> String {
         (None, Some(clicks)) => format!("{clicks}, no motor is heard"),
         (None, None) => "nothing is heard".to_owned(),
     };
-    match level(Quantity::Knock) {
-        Some(knock) => format!("{told}; {knock}"),
-        None => told,
-    }
+    let besides = [level(Quantity::Knock), level(Quantity::Flap)];
+    besides
+        .into_iter()
+        .flatten()
+        .fold(told, |told, more| format!("{told}; {more}"))
 }
 
 /// An observation in words, without a full stop.
@@ -339,6 +345,7 @@ fn perception(quantity: Quantity, subject: &str, word: &str) -> String {
         Quantity::Caught => format!("{subject}: {word}"),
         Quantity::NewFuse => format!("the new {subject} {word}"),
         Quantity::MeterFuse | Quantity::LeadFuse => format!("the fuse of the {subject} {word}"),
+        Quantity::Rubber => format!("the rubber of {subject} {word}"),
         Quantity::BladeForce => format!("{subject}: the blade {word}"),
         Quantity::Glass => format!("the glass is {word}"),
         Quantity::Follows => format!("at the gear: {word}"),

@@ -470,6 +470,8 @@ pub struct Wear {
     pub astray: Angle,
     /// Torque at which what is left of an arm's serrations slips; `None` where they hold.
     pub slips_at: Option<Torque>,
+    /// Share of its length over which the rubber of an arm's blade is torn loose.
+    pub torn: f64,
     /// Play: of a pivot in its bushing, at the arm; of a gear's teeth, at the wheel.
     pub play: Angle,
 }

@@ -2,6 +2,7 @@
 
 use super::FaultError;
 use crate::math;
+use crate::quantity::Resistance;
 use crate::random::Stream;
 
 /// What a severity measures.
@@ -428,6 +429,43 @@ pub(super) const SPRING_SHARE: SeverityLaw = SeverityLaw {
     min: 0.05,
     max: 0.35,
 };
+/// How much of a blade's rubber is torn loose: from a hand's breadth to the better half.
+pub(super) const TORN_SHARE: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Share,
+    spread: Spread::Uniform,
+    min: 0.15,
+    max: 0.6,
+};
+/// From strands that are bare over a centimetre, through 0.3 mm of water to the metal that they lie against: some 2.5 ohm
+/// with road salt in it (7 S/m, from memory; size and gap judgement). What clean rain leaves, hundreds of ohms, nobody
+/// notices.
+pub(super) const CHAFED_OHMS: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Ohm,
+    spread: Spread::LogNormal {
+        median: 2.5,
+        sigma: 0.6,
+    },
+    min: 0.6,
+    max: 12.0,
+};
+
+/// Added to a resistor of so many ohms, by a joint that has come loose from its wire or wire that has burnt thin: what
+/// is less than a fifth of it is within what new ones differ by. One of less than an ohm goes as any contact does.
+pub(super) fn resistor_ohms(own: Resistance) -> SeverityLaw {
+    let own = own.ohms();
+    if own < 1.0 {
+        return OHMS;
+    }
+    SeverityLaw {
+        unit: SeverityUnit::Ohm,
+        spread: Spread::LogNormal {
+            median: three_digits(0.6 * own),
+            sigma: 0.7,
+        },
+        min: three_digits(0.2 * own),
+        max: three_digits(10.0 * own),
+    }
+}
 
 #[cfg(test)]
 mod tests {
@@ -488,6 +526,10 @@ mod tests {
             BUSHING_DEGREES,
             TEETH_DEGREES,
             SPRING_SHARE,
+            TORN_SHARE,
+            CHAFED_OHMS,
+            resistor_ohms(Resistance::from_ohms(0.5)),
+            resistor_ohms(Resistance::from_ohms(42.5)),
         ] {
             let values: Vec<f64> = (0..=10)
                 .map(|step| law.quantile(f64::from(step) / 10.0))

@@ -124,14 +124,14 @@ mod tests {
 
     #[test]
     fn a_breaker_opens_when_an_arm_is_held_for_as_long_as_its_bimetal_takes() {
-        // 12.6 V over 0.124 ohm of supply and ground, 0.26 of limiter and brushes and 0.6 of ring are 12.8 A, twice and a
-        // quarter what heats it to 1: 27 ln(2.27 / 1.27) = 15.7 s, less what it had of the 2.2 A before.
+        // 12.6 V over 0.124 ohm of supply and ground, 0.26 of limiter and brushes and 0.6 of ring are 12.8 A cold, twice and
+        // a quarter what heats it to 1: 27 ln(2.27 / 1.27) = 15.7 s, and some more as copper warms.
         let (sound, pace) = held(None);
-        assert!((14.0..=16.5).contains(&sound), "{sound}");
+        assert!((14.5..=21.0).contains(&sound), "{sound}");
         assert!(pace < 1.0, "{pace}");
         let (weak, _) = held(Some("wiper-breaker.weak:6"));
         // 4.55 of what heats it to 1: 27 ln(4.55 / 3.55) = 6.7 s.
-        assert!((5.0..=7.5).contains(&weak), "{weak}");
+        assert!((5.0..=8.5).contains(&weak), "{weak}");
         let (welded, pace) = held(Some("wiper-breaker.welded"));
         assert!(welded > 60.0 && pace < 1.0, "{welded}, {pace}");
     }

@@ -64,6 +64,10 @@ pub enum Quantity {
     Overrun,
     /// What a blade leaves wet of what it wipes, by eye.
     Streak,
+    /// Rubber that flaps as the blades turn round, by ear.
+    Flap,
+    /// Whether the rubber of a blade is whole, by eye.
+    Rubber,
     /// Whether a crank stands on its mark, by eye.
     OffMark,
     /// Whether a link is straight, by eye.
@@ -129,6 +133,7 @@ impl Quantity {
                 | Self::Melted
                 | Self::Adrift
                 | Self::Bent
+                | Self::Rubber
                 | Self::Rating
                 | Self::Told
                 | Self::When

@@ -3,7 +3,7 @@
 use super::World;
 use super::motion::Handling;
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::{ADRIFT, OVERRUN, PLAY, STAY, STREAK};
+use super::scales::{ADRIFT, FLAP, OVERRUN, PLAY, STAY, STREAK};
 use super::tally::Span;
 use crate::machines::Release;
 use crate::quantity::Angle;
@@ -86,7 +86,7 @@ impl World {
     }
 
     /// What the blade that wipes worst leaves wet, as a share of its length: one that presses with less than it takes
-    /// lifts off in places.
+    /// lifts off in places, and rubber that is torn loose flaps over what it should wipe.
     pub(super) fn streak_share(&self) -> f64 {
         let of = |vehicle: &Vehicle, id: ComponentId| match vehicle.component(id).kind {
             Kind::Arm { data, .. } => Some(data.force.newtons()),
@@ -94,9 +94,19 @@ impl World {
         };
         let left = |id: ComponentId| {
             let share = of(&self.vehicle, id)? / of(&self.sound, id)?;
-            Some((1.0 - share / LIFTS_SHARE).max(0.0))
+            let lifts = (1.0 - share / LIFTS_SHARE).max(0.0);
+            Some(lifts.max(self.vehicle.component(id).wear.torn))
         };
         self.vehicle.ids().filter_map(left).fold(0.0, f64::max)
+    }
+
+    /// Rubber of the blades that is torn loose, as they are heard to turn round.
+    pub(super) fn flap(&self, span: &Span) -> Observable {
+        let torn = |part: &Component| part.wear.torn;
+        let most = self.vehicle.components.iter().map(torn).fold(0.0, f64::max);
+        let heard = if span.crank_turns == 0.0 { 0.0 } else { most };
+        let blades = "blades".to_owned();
+        Observable::steady(Quantity::Flap, blades, heard, Scale::Words(FLAP))
     }
 
     /// What is seen of blades that go, besides how: an arm that stays, one that runs too far, what is left wet.

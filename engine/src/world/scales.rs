@@ -303,6 +303,19 @@ pub(super) const STREAK: Words = Words {
     sd: 0.015,
     share: 0.1,
 };
+/// Share of a blade's rubber that is torn loose, by ear as the blades turn round, and by eye from near (judgement).
+pub(super) const FLAP: Words = Words {
+    cuts: &[0.1],
+    words: &["no flap", "a flap of rubber as the blades turn round"],
+    sd: 0.03,
+    share: 0.1,
+};
+pub(super) const RUBBER: Words = Words {
+    cuts: &[0.05],
+    words: &["is whole", "is torn loose"],
+    sd: 0.015,
+    share: 0.0,
+};
 /// How far a crank stands off its mark, degrees: paint or a notch on nut, crank and shaft (common practice, no published
 /// source).
 pub(super) const OFF_MARK: Words = Words {

@@ -254,7 +254,7 @@ impl World {
             knock,
             Scale::Words(KNOCK),
         );
-        let heard = heard.into_iter().chain(std::iter::once(knock));
+        let heard = heard.into_iter().chain([knock, self.flap(span)]);
         let sag = slowing(span).map(|slows| {
             let motor = motor_name(self);
             Observable::steady(Quantity::Sag, motor, slows, Scale::Words(SAG))

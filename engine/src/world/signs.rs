@@ -2,7 +2,7 @@
 
 use super::World;
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::{BENT, CHAFE, CRUST, MELTED, OFF_MARK, RATING};
+use super::scales::{BENT, CHAFE, CRUST, MELTED, OFF_MARK, RATING, RUBBER};
 use crate::network::SolveError;
 use crate::quantity::{Angle, Minutes};
 use crate::vehicle::{Component, ComponentId, Kind, OPEN, Vehicle};
@@ -16,7 +16,17 @@ impl World {
     ) -> Result<Vec<Observable>, SolveError> {
         if matches!(self.vehicle.component(component).kind, Kind::Arm { .. }) {
             // An arm is seen as it goes, and so is the other one.
-            return self.look_at_blades(minutes);
+            let mut seen = self.look_at_blades(minutes)?;
+            let part = self.vehicle.component(component);
+            let subject = part.id.to_string();
+            let torn = Scale::Words(RUBBER);
+            seen.push(Observable::steady(
+                Quantity::Rubber,
+                subject,
+                part.wear.torn,
+                torn,
+            ));
+            return Ok(seen);
         }
         self.spend(minutes, None)?;
         let melted = self.motion.setting.tripped[component.index()];

@@ -89,6 +89,8 @@ pub(super) enum Worn {
     Slips,
     /// It has the severity as its play.
     Play,
+    /// The rubber of its blade is torn loose over the severity, as a share of its length.
+    Torn,
 }
 
 /// Resistance of two wires that touch where their insulation has gone, ohms (judgement).
@@ -251,6 +253,7 @@ impl Effect {
                     component.wear.slips_at = Some(Torque::from_newton_metres(severity));
                 }
                 Worn::Play => component.wear.play = Angle::from_degrees(severity),
+                Worn::Torn => component.wear.torn = severity,
             },
             Self::Presses => {
                 if let Kind::Arm { data, .. } = &mut component.kind {

@@ -6,7 +6,7 @@ use super::modes::{BLADE_PRIOR, DRY_PRIOR, ICE_PRIOR, Modes};
 use crate::machines::Stuck;
 use crate::vehicle::severity::{
     ARM_DEGREES, BENT_DEGREES, BLADE_TIMES, BUSHING_DEGREES, CRANK_DEGREES, DRY_FRICTION,
-    ICE_FRICTION, SLIP_TORQUE, SPLINE_TORQUE, SPRING_SHARE, STIFF_TORQUE,
+    ICE_FRICTION, SLIP_TORQUE, SPLINE_TORQUE, SPRING_SHARE, STIFF_TORQUE, TORN_SHARE,
 };
 
 impl Modes<'_> {
@@ -25,6 +25,8 @@ impl Modes<'_> {
         self.add("splines-stripped", law, cure, group(0.3), slips);
         let law = Some(SPRING_SHARE);
         self.add("spring-tired", law, cure, group(0.2), Effect::Tired);
+        let torn = Effect::Worn(Worn::Torn);
+        self.add("rubber-torn", Some(TORN_SHARE), cure, group(0.4), torn);
         let earlier = (PriorGroup::EarlierRepair, 40.0);
         let astray = Effect::Worn(Worn::Astray);
         self.add("off-its-mark", Some(ARM_DEGREES), cure, earlier, astray);

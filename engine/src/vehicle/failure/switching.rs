@@ -8,7 +8,7 @@ use crate::quantity::{Current, Interval, Resistance};
 use crate::vehicle::loose::Weakness;
 use crate::vehicle::severity::{
     BRUSH_OHMS, COIL_OHMS, COIL_SHARE, FAST_TIMER, FLOW_SHARE, FUSE_LARGE, FUSE_SMALL, PUMP_OHMS,
-    SLOW_TIMER, WEAK_AMPERES,
+    SLOW_TIMER, WEAK_AMPERES, resistor_ohms,
 };
 use crate::vehicle::{
     Component, Emf, Gate, IntervalData, Kind, OPEN, Region, RelayData, SLIDER, TRACK, TRACK_AT,
@@ -164,7 +164,17 @@ impl Modes<'_> {
 
     pub(super) fn resistor(&mut self) {
         for (path, step) in self.component.paths.iter().enumerate() {
-            self.joint(step.name.as_str(), PriorGroup::Switches, "replace", path);
+            let group = |share| (PriorGroup::Switches, share);
+            let (open, high) = (
+                format!("{}-open", step.name),
+                format!("{}-high-resistance", step.name),
+            );
+            let cure = &["replace"];
+            let parts = Effect::Open { path };
+            self.add(&open, None, cure, group(OPEN_SHARE), parts);
+            let law = Some(resistor_ohms(step.resistance));
+            let added = Effect::Added { path };
+            self.add(&high, law, cure, group(HIGH_SHARE), added);
         }
     }
 

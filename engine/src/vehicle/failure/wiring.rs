@@ -6,7 +6,7 @@ use super::modes::{
 };
 use crate::vehicle::loose::Weakness;
 use crate::vehicle::prior::PriorGroup;
-use crate::vehicle::severity::{FLAT_SHARE, OHMS, PLATE_OHMS, SHORT_OHMS, WET_OHMS};
+use crate::vehicle::severity::{CHAFED_OHMS, FLAT_SHARE, OHMS, PLATE_OHMS, SHORT_OHMS};
 use crate::vehicle::{Kind, WireData};
 
 /// Section up to which a wire breaks inside its insulation, square millimetres (judgement: thick ones are
@@ -38,7 +38,7 @@ impl Modes<'_> {
             // A thick one has thick insulation, and clips of its own.
             if data.section.square_millimetres() <= BREAKS_INSIDE_MM2 {
                 let effect = Effect::Chafed { path: 0 };
-                self.add("chafed", Some(WET_OHMS), &["mend"], group, effect);
+                self.add("chafed", Some(CHAFED_OHMS), &["mend"], group, effect);
             }
         }
     }
