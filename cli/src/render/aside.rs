@@ -154,10 +154,18 @@ pub(super) fn with_arms_off(parts: &mut Vec<String>, event: &Event, vehicle: &Ve
 
 /// What is told of blades, of the pivots that they would be on.
 pub(super) fn of_pivots(told: &str) -> String {
-    told.replace("blades", "pivots")
-        .replace("of the arms one", "of the pivots one")
-        .replace("out on the glass", "away from their rest")
-        .replace("standing on the glass", "standing away from their rest")
+    told.replace(
+        "a blade runs past the edge of the glass",
+        "a pivot swings further than it should",
+    )
+    .replace(
+        "a blade strikes beyond the edge of the glass",
+        "a pivot swings further than it should",
+    )
+    .replace("blades", "pivots")
+    .replace("of the arms one", "of the pivots one")
+    .replace("out on the glass", "away from their rest")
+    .replace("standing on the glass", "standing away from their rest")
 }
 
 #[cfg(test)]

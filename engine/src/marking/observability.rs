@@ -180,10 +180,12 @@ fn seen(
             world
         }
     };
-    // Covers come off once, with everything off, and not anew for each check with the wipers on.
+    // Covers come off once, with everything off, and not anew for each check with the wipers on; all but those before
+    // which the arms do.
     let mut opened = come_in;
-    for cover in 0..assignment.sound.layout.covers.len() {
-        act(&mut opened, &Action::Remove(CoverId(cover)))?;
+    let covers = assignment.sound.layout.covers.iter().enumerate();
+    for (place, _) in covers.filter(|(_, cover)| !cover.takes_arms) {
+        act(&mut opened, &Action::Remove(CoverId(place)))?;
     }
     for round in rounds {
         let mut world = opened.clone();

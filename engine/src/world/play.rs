@@ -62,6 +62,7 @@ impl World {
             let ends = drive.turns_round(release);
             ends.map(|pose| pose.rocker_angle().radians())
         };
+        let bare = self.bench.arms_off(&self.vehicle);
         let [from, to] = angles(Release::IN);
         let [low, high] = angles(drive.stuck().unwrap_or(Release::IN));
         let way = (to - from).signum();
@@ -71,13 +72,14 @@ impl World {
         let arms = drive.pivots.iter().enumerate();
         let arms = arms.filter(|(place, load)| !load.guides && !stays(drive, &handling, *place));
         let beyond = |(_, load): (usize, &PivotLoad)| {
-            let astray = load.astray.radians();
+            // A pivot without its arm shows its own swing alone.
+            let astray = if bare { 0.0 } else { load.astray.radians() };
             let shifted = (way * (from - low - astray)).max(way * (high + astray - to));
             let tip = load.data.tip.metres();
             let inertia = INERTIA_KG_PER_M * tip * tip * tip;
             let held = DriveTrain::blade_torque(load, handling.blade_friction)
                 + load.friction.newton_metres();
-            let thrown = inertia * turned_round > held;
+            let thrown = !bare && inertia * turned_round > held;
             let play = load.play.radians() + gear_play(drive).radians();
             let play = if thrown { 0.5 * play } else { 0.0 };
             (shifted.max(0.0) + play) * tip * 1000.0
@@ -104,7 +106,8 @@ impl World {
     pub(super) fn flap(&self, span: &Span) -> Observable {
         let torn = |part: &Component| part.wear.torn;
         let most = self.vehicle.components.iter().map(torn).fold(0.0, f64::max);
-        let heard = if span.crank_turns == 0.0 { 0.0 } else { most };
+        let silent = span.crank_turns == 0.0 || self.bench.arms_off(&self.vehicle);
+        let heard = if silent { 0.0 } else { most };
         let blades = "blades".to_owned();
         Observable::steady(Quantity::Flap, blades, heard, Scale::Words(FLAP))
     }
@@ -115,9 +118,8 @@ impl World {
             Observable::steady(quantity, "blades".to_owned(), value, Scale::Words(words))
         };
         let overrun = seen(Quantity::Overrun, self.overrun_mm(span), OVERRUN);
-        let streak = self
-            .is_wet()
-            .then(|| seen(Quantity::Streak, self.streak_share(), STREAK));
+        let wipes = self.is_wet() && !self.bench.arms_off(&self.vehicle);
+        let streak = wipes.then(|| seen(Quantity::Streak, self.streak_share(), STREAK));
         [self.stay(), overrun].into_iter().chain(streak).collect()
     }
 
