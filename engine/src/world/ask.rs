@@ -193,8 +193,8 @@ mod tests {
     #[test]
     fn a_driver_tells_of_each_position_and_of_bumps_minutes_and_rain() {
         let (no, yes) = ("not that I noticed", "yes, then above all");
-        let (well, rest) = ("went well", "they went to their rest");
-        let (not, stood) = ("did not go", "they never left their place");
+        let (well, rest) = ("went well", "they lay at their rest");
+        let (not, stood) = ("did not go", "they had hardly stirred");
         for (fault, expected) in [
             ("sound", [well, well, rest, no, no, no]),
             // What never leaves its place does not come home either: 43 mm out, frozen in, or with no current at all.
@@ -202,7 +202,7 @@ mod tests {
             ("motor-strap.open", [not, not, stood, no, no, no]),
             (
                 "windscreen.iced:3",
-                [not, not, "they stopped anywhere", no, no, no],
+                [not, not, "they lay away from their rest", no, no, no],
             ),
             (
                 "motor-plug.53b-open",

@@ -3,7 +3,7 @@
 use super::bout::FALTERS_BY_HAND;
 use super::motion::{Handling, Probe};
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::{CLIP_SWINGS, FALTERS, GRIP};
+use super::scales::{CLIP_SWINGS, FALTERS, GRIP, TURNED};
 use super::tally::Span;
 use super::{Action, SENSE_WINDOW_S, World, seconds};
 use crate::network::SolveError;
@@ -44,6 +44,14 @@ impl World {
         let subject = grip.subject.clone();
         let falters = falters(&span, by_hand, subject);
         Ok([grip, falters].into_iter().chain(swings).collect())
+    }
+
+    /// What a nut that nobody undid does under a spanner.
+    pub(super) fn turned(&self, nut: ComponentId) -> Observable {
+        let tight = self.vehicle.component(nut).kind == self.sound.component(nut).kind;
+        let subject = self.vehicle.component(nut).id.to_string();
+        let turns = if tight { 0.0 } else { 1.0 };
+        Observable::steady(Quantity::Turned, subject, turns, Scale::Words(TURNED))
     }
 
     /// Moves a component to and fro with all that ends on it, or a wire with what it ends on.

@@ -419,6 +419,12 @@ impl World {
                 self.note_change(action);
                 Ok(Vec::new())
             }
+            Action::Tighten(nut) if !self.bench.undone[nut.index()] => {
+                let turned = self.turned(*nut);
+                self.note_change(action);
+                self.spend(minutes, None)?;
+                Ok(vec![turned])
+            }
             Action::Unplug(connector) => {
                 self.burn_pins(*connector)?;
                 self.note_change(action);

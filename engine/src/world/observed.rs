@@ -102,6 +102,8 @@ pub enum Quantity {
     Starts,
     /// How far something gives when it is pulled.
     Grip,
+    /// Whether a nut that nobody undid turns under a spanner.
+    Turned,
     /// Whether the motor falters while something is moved.
     Falters,
     /// Whether a meter that was left clipped swings while something is moved.

@@ -168,7 +168,7 @@ impl Bench {
         }
         let cost = Cost {
             access,
-            work: work(action, vehicle),
+            work: work(action, self, vehicle),
         };
         let hazards = hazard::hazards(action, cost.total(), self, vehicle);
         let advice = hazard::advice(action, self, vehicle).filter(|advice| {
@@ -264,7 +264,7 @@ pub(crate) fn takes_arms_off(action: &Action, vehicle: &Vehicle) -> bool {
 }
 
 /// Minutes of the work itself.
-fn work(action: &Action, vehicle: &Vehicle) -> Minutes {
+fn work(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Minutes {
     let charges = &vehicle.layout.charges;
     match action {
         // The way itself is charged as access.
@@ -298,6 +298,8 @@ fn work(action: &Action, vehicle: &Vehicle) -> Minutes {
         Action::Sense(_) => charges.sense,
         Action::MoveArm(_) | Action::Assist(_) => charges.arm,
         Action::Loosen(_) => charges.nut_off,
+        // Nobody undid it: a spanner goes on to feel whether it turns, as quickly as a plug is seen to (judgement).
+        Action::Tighten(part) if !bench.undone[part.index()] => charges.plug,
         Action::Tighten(_) => charges.nut_on,
         Action::WetGlass => charges.wet_glass,
         // Rounded up, so that waiting is never free.

@@ -481,6 +481,16 @@ pub(super) const GRIP: Words = Words {
     sd: 0.2,
     share: 0.1,
 };
+/// A spanner on a nut that nobody undid: 0 it is tight, 1 it was not.
+pub(super) const TURNED: Words = Words {
+    cuts: &[0.5],
+    words: &[
+        "does not turn any further",
+        "turns a little, and is tight now",
+    ],
+    sd: 0.1,
+    share: 0.0,
+};
 /// The motor while something is moved: 0 it goes on or stands, 1 it stops or starts with the hand, 2 it does so of
 /// itself, which says nothing of what was moved.
 pub(super) const FALTERS: Words = Words {
@@ -555,14 +565,15 @@ pub(super) const TOLD_RUNNING: Words = Words {
     sd: 0.33,
     share: 0.0,
 };
-/// And on OFF: 0 they went on, 1 they stopped anywhere, 2 they had hardly stirred, 3 they went to their rest.
+/// And on OFF: 0 they went on, 1 they lay elsewhere, 2 they had hardly stirred, 3 they lay at their rest. None of these
+/// says that they ever went, which is told of the running positions.
 pub(super) const TOLD_OFF: Words = Words {
     cuts: &[0.5, 1.5, 2.5],
     words: &[
         "they went on by themselves",
-        "they stopped anywhere",
-        "they never left their place",
-        "they went to their rest",
+        "they lay away from their rest",
+        "they had hardly stirred",
+        "they lay at their rest",
     ],
     sd: 0.33,
     share: 0.0,

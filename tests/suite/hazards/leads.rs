@@ -109,7 +109,8 @@ fn a_spanner_does_a_loose_nut_up_and_leaves_a_tight_one_as_it_is() {
     };
     let mut loose = Person::with("crank-nut.loose:0.1");
     near("loose", wipes(loose.clone()), 0.0, 0.5);
-    loose.does("tighten crank-nut");
+    let turned = |person: &mut Person| person.finds("tighten crank-nut", Quantity::Turned);
+    near("it turns", turned(&mut loose), 1.0, 1e-9);
     let sound = wipes(Person::new());
     near("done up", wipes(loose), sound, 0.5);
     // A crank that was refitted out of park stays there when its nut is tightened once more.
@@ -124,7 +125,7 @@ fn a_spanner_does_a_loose_nut_up_and_leaves_a_tight_one_as_it_is() {
     ]);
     let crank = refitted.world.crank().radians();
     assert_eq!(refitted.cautions("tighten crank-nut"), []);
-    refitted.does("tighten crank-nut");
+    near("it holds", turned(&mut refitted), 0.0, 1e-9);
     near("crank", refitted.world.crank().radians(), crank, 1e-9);
     assert_eq!(
         refused(&refitted, "tighten connecting-link"),
