@@ -76,6 +76,8 @@ struct Session<'a> {
     advised: Vec<Advice>,
     /// Whether it was said already what is still apart at the hand-over.
     told_apart: bool,
+    /// What was written up and not handed over.
+    draft: WriteUp,
     /// What goes on with this attempt from its record, up to the record.
     resume: String,
 }
@@ -135,6 +137,7 @@ impl<'a> Session<'a> {
             instead: None,
             advised: Vec::new(),
             told_apart: false,
+            draft: WriteUp::default(),
             resume: resume::command(&io.host.program, options),
         }
     }
@@ -300,6 +303,7 @@ impl<'a> Session<'a> {
         let count = commands.len();
         for (index, command) in commands.into_iter().enumerate() {
             let flow = match command {
+                Command::Act(Action::HandOver(write_up)) => self.hand_over(write_up, talk, io)?,
                 Command::Act(action) => self.act(&action, talk, io)?,
                 Command::Paper(paper) => self.paper(paper, line, talk, io)?,
                 Command::Only(only) => self.only(only, line, talk, io)?,
@@ -420,19 +424,30 @@ impl<'a> Session<'a> {
 
     /// The write-up asked for part by part, shown once more, and handed over if that is wanted.
     fn hand_over_form(&mut self, talk: &mut dyn Talk, io: &mut Io<'_>) -> Result<Flow, Failure> {
-        let write_up = write_up::form(&self.attempt, self.language, talk, io)?;
-        let none = Action::HandOver(WriteUp::default());
+        let write_up = write_up::form(&self.attempt, self.language, &mut self.draft, talk, io)?;
         let Some(write_up) = write_up else {
+            let none = Action::HandOver(WriteUp::default());
             return self.step_back(&none, NOT_HANDED_OVER, io);
         };
-        let action = Action::HandOver(write_up::filled(write_up, &self.attempt));
-        if let Action::HandOver(write_up) = &action
-            && !talk.is_script()
-        {
-            let text = write_up::summary(write_up, &self.attempt);
+        self.hand_over(write_up, talk, io)
+    }
+
+    /// Shows a person what is about to be handed over, and asks; what is not handed over is kept for the form. Nobody
+    /// asks a script.
+    fn hand_over(
+        &mut self,
+        write_up: WriteUp,
+        talk: &mut dyn Talk,
+        io: &mut Io<'_>,
+    ) -> Result<Flow, Failure> {
+        let filled = write_up::filled(write_up.clone(), &self.attempt);
+        let text = write_up::summary(&filled, &self.attempt);
+        let action = Action::HandOver(filled);
+        if !talk.is_script() {
             if !self.asked(&action, &text, Question::End, talk, io)? {
+                self.draft = write_up;
                 let told = self.taken_as_no(NOT_HANDED_OVER);
-                return self.step_back(&none, &told, io);
+                return self.step_back(&Action::HandOver(WriteUp::default()), &told, io);
             }
             self.told_apart = true;
         }
@@ -509,6 +524,7 @@ impl<'a> Session<'a> {
             Paper::Data(topic) => data::page(assignment, topic.as_deref()),
             Paper::Readings => state::readings(&self.attempt),
             Paper::Where => state::page(&self.attempt),
+            Paper::Hazards => cautions::list(),
             Paper::Points => help::points(self.vehicle),
             Paper::Help(None) => help::all(),
             Paper::Help(Some(verb)) => help::verb(verb),

@@ -218,6 +218,17 @@ pub(crate) fn sentence(text: &str) -> String {
     })
 }
 
+/// What a title names, without the note behind its comma: `steering column shroud, airbag wait included`.
+pub(crate) fn named(title: &str) -> &str {
+    title.split_once(", ").map_or(title, |(name, _)| name)
+}
+
+/// `is`, or `are` of what is named in the plural or is several things: `arms and cowl screen`.
+pub(crate) fn is_or_are(name: &str) -> &'static str {
+    let several = name.contains(" and ") || (name.ends_with('s') && !name.ends_with("ss"));
+    if several { "are" } else { "is" }
+}
+
 /// Rows set in columns, two spaces between, the last column not padded.
 pub(crate) fn columns(rows: &[Vec<String>]) -> Vec<String> {
     let count = rows.iter().map(Vec::len).max().unwrap_or(0);
@@ -291,6 +302,21 @@ mod tests {
         };
         assert_eq!(Paint { colour: false }.line(&line), "mind the arm");
         assert!(Paint { colour: true }.line(&line).contains("\u{1b}["));
+    }
+
+    #[test]
+    fn a_note_is_no_part_of_a_name_and_several_things_are() {
+        let title = "steering column shroud, airbag wait included";
+        assert_eq!(named(title), "steering column shroud");
+        assert_eq!(named("bonnet"), "bonnet");
+        for (name, verb) in [
+            ("arms and cowl screen", "are"),
+            ("wipers", "are"),
+            ("switch panel", "is"),
+            ("glass", "is"),
+        ] {
+            assert_eq!(is_or_are(name), verb, "{name}");
+        }
     }
 
     #[test]

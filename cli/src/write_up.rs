@@ -19,6 +19,8 @@ const LEAVE: [&str; 6] = ["cancel", "back", "stop", "quit", "exit", "pause"];
 enum Answered<T> {
     /// This.
     With(T),
+    /// Words that name none, and did not when asked again: they are kept as they are.
+    Words(String),
     /// Nothing: the part stays open.
     Open,
     /// Leave the form.
@@ -26,14 +28,17 @@ enum Answered<T> {
 }
 
 /// Asks a person for the write-up part by part, and says how each answer was understood; whatever is
-/// left out stays open. `None` when the form is left.
+/// left out stays open. What was written up before and not handed over, `draft`, stands where nothing is said;
+/// answers are kept there as they come. `None` when the form is left.
 pub(crate) fn form(
     attempt: &Attempt,
     language: &Language<'_>,
+    draft: &mut WriteUp,
     talk: &mut dyn Talk,
     io: &mut Io<'_>,
 ) -> Result<Option<WriteUp>, Failure> {
     let mut write_up = WriteUp::default();
+    let mut own: Vec<String> = Vec::new();
     if talk.is_script() {
         // Nobody can be asked: a script hands over on one line.
         return Ok(Some(write_up));
@@ -46,37 +51,51 @@ pub(crate) fn form(
         listed(&symptoms, "or")
     );
     io.print(&Page::of(Tone::Plain, told))?;
-    let prompt = "Complaint (Enter: leave open): ";
-    let answer = ask_until(talk, io, prompt, |text| language.read_symptom(text))?;
-    let told = Symptom::word;
-    if !taken(answer, &mut write_up.complaint, io, "complaint", told, None)? {
+    let before = draft.complaint.map(|symptom| (symptom, BEFORE));
+    let prompt = match before {
+        Some(_) => "Complaint (Enter: as before): ",
+        None => "Complaint (Enter: leave open): ",
+    };
+    let answer = ask_twice(talk, io, prompt, |text| language.read_symptom(text))?;
+    let kept = (&mut write_up.complaint, &mut own);
+    if !taken(answer, kept, io, "complaint", Symptom::word, before)? {
         return Ok(None);
     }
+    draft.complaint = write_up.complaint;
+    let before = draft.cause.map(|verdict| (verdict, BEFORE));
+    let usual = before.or_else(|| filled.cause.map(|verdict| (verdict, "as concluded")));
     let prompt = "Cause, as component and failure (Enter: as concluded): ";
-    let answer = ask_until(talk, io, prompt, |text| language.read_verdict(text))?;
+    let prompt = prompt_for(prompt, "as concluded", before.is_some());
+    let answer = ask_twice(talk, io, &prompt, |text| language.read_verdict(text))?;
     let told = |verdict| verdict_words(verdict, vehicle);
-    let usual = filled.cause.map(|verdict| (verdict, "as concluded"));
-    if !taken(answer, &mut write_up.cause, io, "cause", told, usual)? {
+    let kept = (&mut write_up.cause, &mut own);
+    if !taken(answer, kept, io, "cause", told, usual)? {
         return Ok(None);
     }
+    draft.cause = write_up.cause;
+    let before = draft.correction.map(|id| (id, BEFORE));
+    let usual = before.or_else(|| filled.correction.map(|id| (id, "the last repair")));
     let prompt = "Correction, the component put right (Enter: the last repair): ";
-    let answer = ask_until(talk, io, prompt, |text| language.read_component(text))?;
+    let prompt = prompt_for(prompt, "the last repair", before.is_some());
+    let answer = ask_twice(talk, io, &prompt, |text| language.read_correction(text))?;
     let told = |id| vehicle.component(id).id.as_str();
-    let usual = filled.correction.map(|id| (id, "the last repair"));
-    if !taken(
-        answer,
-        &mut write_up.correction,
-        io,
-        "correction",
-        told,
-        usual,
-    )? {
+    let kept = (&mut write_up.correction, &mut own);
+    if !taken(answer, kept, io, "correction", told, usual)? {
         return Ok(None);
     }
-    let text = talk.part("In your own words (Enter: nothing): ", io)?;
-    let Some(text) = text.filter(|text| !leaves(text)) else {
+    draft.correction = write_up.correction;
+    let prompt = "In your own words (Enter: nothing): ";
+    let prompt = prompt_for(prompt, "nothing", !draft.text.is_empty());
+    let text = talk.part(&prompt, io)?;
+    let Some(mut text) = text.filter(|text| !leaves(text)) else {
         return Ok(None);
     };
+    if text.trim().is_empty() {
+        text.clone_from(&draft.text);
+    }
+    own.push(text);
+    own.retain(|text| !text.trim().is_empty());
+    let text = own.join("; ");
     write_up.text = text
         .chars()
         .filter(|character| !character.is_control())
@@ -85,10 +104,21 @@ pub(crate) fn form(
     Ok(Some(write_up))
 }
 
+/// What Enter stands for where something was said before.
+const BEFORE: &str = "as before";
+
+/// A prompt that says what Enter stands for.
+fn prompt_for(prompt: &str, usual: &str, before: bool) -> String {
+    match before {
+        true => prompt.replace(usual, BEFORE),
+        false => prompt.to_owned(),
+    }
+}
+
 /// Takes an answer, and says how it was understood; `false` when it leaves the form.
 fn taken<T: Copy, W: AsRef<str>>(
     answer: Answered<T>,
-    part: &mut Option<T>,
+    (part, own): (&mut Option<T>, &mut Vec<String>),
     io: &mut Io<'_>,
     name: &str,
     words: impl Fn(T) -> W,
@@ -100,8 +130,20 @@ fn taken<T: Copy, W: AsRef<str>>(
             *part = Some(given);
             words(given).as_ref().to_owned()
         }
-        (Answered::Open, Some((usual, why))) => format!("{}, {why}", words(usual).as_ref()),
+        (Answered::Open, Some((usual, why))) => {
+            *part = Some(usual);
+            format!("{}, {why}", words(usual).as_ref())
+        }
         (Answered::Open, None) => "left open".to_owned(),
+        (Answered::Words(text), usual) => {
+            own.push(format!("{name}: {text}"));
+            let stands = usual.map_or_else(
+                || "the part is left open".to_owned(),
+                |(usual, why)| format!("the part stands at {}, {why}", words(usual).as_ref()),
+            );
+            *part = usual.map(|(usual, _)| usual);
+            format!("your words are kept in the note; {stands}")
+        }
     };
     io.print(&Page::of(Tone::Quiet, format!("  {name}: {told}")))?;
     Ok(true)
@@ -155,13 +197,14 @@ pub(crate) fn filled(mut write_up: WriteUp, attempt: &Attempt) -> WriteUp {
     write_up
 }
 
-/// Asks until the answer reads, is empty, or leaves the form.
-fn ask_until<T>(
+/// Asks, and asks once more with choices where the answer names none.
+fn ask_twice<T>(
     talk: &mut dyn Talk,
     io: &mut Io<'_>,
     prompt: &str,
     read: impl Fn(&str) -> Result<T, Problem>,
 ) -> Result<Answered<T>, Failure> {
+    let mut again = false;
     loop {
         let Some(text) = talk.part(prompt, io)? else {
             return Ok(Answered::Leave);
@@ -174,7 +217,9 @@ fn ask_until<T>(
         }
         match read(&text) {
             Ok(part) => return Ok(Answered::With(part)),
+            Err(_) if again => return Ok(Answered::Words(text.trim().to_owned())),
             Err(problem) => io.print(&help::misread(&problem))?,
         }
+        again = true;
     }
 }

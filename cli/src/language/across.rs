@@ -102,6 +102,48 @@ impl Language<'_> {
         Some((point(only.p)?, point(only.n)?)).filter(|(p, n)| p != n)
     }
 
+    /// The ends of a lead: two points, or what it goes across, the end behind it first: `bypass the breaker`.
+    pub(super) fn bridged(&self, words: &Words<'_>, at: usize) -> Result<(Point, Point), Problem> {
+        let problem = match self.points(words, at, 2..=2) {
+            Ok(points) => return Ok((points[0], points[1])),
+            Err(problem) => problem,
+        };
+        if let Some(ends) = self.ends(words, at, Rank::MAX) {
+            return ends.map(|(p, n)| (n, p));
+        }
+        let small = |word: &str| is_filler(word) || ACROSS.contains(&word);
+        let from = at
+            + (at..words.len())
+                .take_while(|n| small(words.text(*n)))
+                .count();
+        let parts = match self.components.whole(words.list(), from, |_| true) {
+            Named::One(id) => vec![id],
+            Named::Several(all) => all,
+            Named::None => return Err(problem),
+        };
+        let ways: Vec<String> = parts
+            .iter()
+            .flat_map(|id| {
+                let paths = self.vehicle.component(*id).paths.iter();
+                paths.filter_map(|path| self.ends_of(*id, path.name.as_str()))
+            })
+            .map(|(p, n)| {
+                let [first, second] = [n, p].map(|point| self.vehicle.point_name(point));
+                format!("jumper {first} {second}")
+            })
+            .collect();
+        if ways.is_empty() {
+            return Err(problem);
+        }
+        let told: Vec<String> = ways.iter().map(|way| format!("`{way}`")).collect();
+        let typed = words.typed(from..words.len());
+        let message = format!(
+            "A lead across which way of `{typed}`: {}?",
+            listed(&told, "or")
+        );
+        Err(Problem::at(words, from, message).offering(ways))
+    }
+
     /// The question back to `voltage drop on the ground side`.
     fn which_side(&self, words: &Words<'_>, at: usize) -> Option<Problem> {
         let said = |names: &[&str]| (at..words.len()).any(|n| names.contains(&words.text(n)));

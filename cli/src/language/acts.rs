@@ -1,6 +1,6 @@
 //! What follows each verb.
 
-use groundside_engine::vehicle::{ComponentId, Kind, Point};
+use groundside_engine::vehicle::{Component, ComponentId, Kind, Point};
 use groundside_engine::world::{Action, Measurement, Sense, TEXT_MAX};
 
 use super::across::ACROSS;
@@ -77,8 +77,7 @@ impl Language<'_> {
             }
             Does::Jumper => {
                 // `jumper from A to B`, `jumper off`
-                let points = self.points(words, at, 2..=2)?;
-                let [first, second] = [points[0], points[1]];
+                let (first, second) = self.bridged(words, at)?;
                 act(Action::Jumper { first, second })
             }
             Does::RemoveJumper => {
@@ -108,6 +107,13 @@ impl Language<'_> {
                 let (red, black) = self.leads(words, at, 1)?;
                 act(Action::Clip { red, black })
             }
+            // `unhook the connecting link`, `unclip the motor plug`: no meter is meant.
+            Does::Unclip
+                if from < to
+                    && let Some(apart) = self.unhooked(words, at)? =>
+            {
+                act(apart)
+            }
             Does::Unclip => {
                 let what = ["the", "meter", "voltmeter", "lead", "leads", "clip"];
                 let told = (at..words.len()).take_while(|n| what.contains(&words.text(*n)));
@@ -115,7 +121,23 @@ impl Language<'_> {
                 act(Action::Unclip)
             }
             Does::Set if ["wash", "squirt"].contains(&word) => act(self.wash(words, verb, at)?),
-            Does::Set => act(self.control(words, at, false, implied(word))?),
+            Does::Set if Self::only_it(words, at) => {
+                // `start it` is said of an engine; of anything else it is asked about.
+                let engine = self.vehicle.control("engine");
+                match engine.filter(|_| implied(word) == Some("on") && word.starts_with("start")) {
+                    Some(component) => act(Action::Control {
+                        component,
+                        position: 1,
+                        at_mid_glass: false,
+                        by_helper: false,
+                    }),
+                    None => Err(self.nothing_named(words, verb, word)),
+                }
+            }
+            Does::Set => {
+                let read = self.control(words, at, false, implied(word));
+                act(read.map_err(|problem| self.fed(words, at).unwrap_or(problem))?)
+            }
             Does::Helper => {
                 // `helper, put the wiper off`, `ask the helper to start the engine`: one verb within another.
                 let verb = exact_verb(words, from).filter(|(verb, _, _)| verb.does == Does::Set);
@@ -152,7 +174,13 @@ impl Language<'_> {
                 Ok(points) => act(Action::Tug(points[0])),
                 Err(problem) => Err(self.pulled_apart(words, at, word, problem)),
             },
-            Does::Wiggle => act(Action::Wiggle(self.shaken(words, at)?)),
+            Does::Wiggle => {
+                let part = self.shaken(words, at)?;
+                match self.shaken_at_arms(words, at, part) {
+                    Some(problem) => Err(problem),
+                    None => act(Action::Wiggle(part)),
+                }
+            }
             Does::Ask => {
                 // What to ask is known: `ask the driver when it happens`.
                 let asks = [
@@ -231,6 +259,7 @@ impl Language<'_> {
             }
             Does::Readings => alone(words, Command::Paper(Paper::Readings)),
             Does::Where => alone(words, Command::Paper(Paper::Where)),
+            Does::Hazards => alone(words, Command::Paper(Paper::Hazards)),
             Does::Help => self.help(words, from, to),
             Does::Again => {
                 self.nothing_after(words, verb, at)?;
@@ -342,6 +371,9 @@ impl Language<'_> {
 
     fn look(&self, words: &Words<'_>, at: usize, verb: &str) -> Result<Sense, Problem> {
         let (from, to) = trimmed(words.list(), at);
+        if words.text(at) == "for" {
+            return Err(self.looked_for(words, at));
+        }
         let text = words.text(from);
         let one = to <= from + 1;
         if from == to || one && ["blades", "blade", "wipers", "arms"].contains(&text) {
@@ -360,6 +392,7 @@ impl Language<'_> {
         match self.components.whole(words.list(), at, |id| {
             is_linkage(self.vehicle.component(id))
         }) {
+            Named::One(id) if shows_itself(self.vehicle.component(id)) => Ok(Sense::LookAt(id)),
             Named::One(_) => Ok(Sense::LookLinkage),
             Named::Several(all) if all.iter().all(|id| is_linkage(self.vehicle.component(*id))) => {
                 Ok(Sense::LookLinkage)
@@ -386,6 +419,9 @@ impl Language<'_> {
         let named = |word: &str| topic.len() == 1 && ["points", "point"].contains(&word);
         if named(topic.text(0)) {
             return Ok(Command::Paper(Paper::Points));
+        }
+        if topic.len() == 1 && ["hazards", "hazard"].contains(&topic.text(0)) {
+            return Ok(Command::Paper(Paper::Hazards));
         }
         if let Start::Verb(verb, _, next) = self.start(&topic)
             && next == topic.len()
@@ -429,6 +465,11 @@ impl Language<'_> {
             by_helper: false,
         })
     }
+}
+
+/// Whether a part of the linkage is looked at by itself, and not with all that moves.
+const fn shows_itself(component: &Component) -> bool {
+    matches!(component.kind, Kind::CrankNut { .. } | Kind::Pivot { .. })
 }
 
 /// The position that a verb says by itself.

@@ -4,7 +4,7 @@
 use groundside_engine::vehicle::{Component, ComponentId, Kind};
 
 use super::names::{Named, trimmed};
-use super::things::is_consumer;
+use super::things::{is_consumer, is_linkage};
 use super::token::Words;
 use super::words::is_filler;
 use super::{Language, Problem, listed};
@@ -29,7 +29,17 @@ impl Language<'_> {
             let name = &self.vehicle.component(id).id;
             return Some(question(name.as_str(), self.checks(id)));
         }
-        if let Named::Several(all) = self.components.whole(words.list(), at, |_| true) {
+        let several = match self.components.whole(words.list(), at, |_| true) {
+            Named::Several(all) => all,
+            _ => Vec::new(),
+        };
+        let fuses = self.fuses(words, at);
+        let earths = self.earths(words, at);
+        if let ([], Some(problem)) = (several.as_slice(), fuses) {
+            return Some(problem);
+        }
+        let all = if earths.is_empty() { several } else { earths };
+        if !all.is_empty() {
             let ids: Vec<&str> = all
                 .iter()
                 .map(|id| self.vehicle.component(*id).id.as_str())
@@ -47,6 +57,27 @@ impl Language<'_> {
         let name = self.vehicle.point_name(*points.first()?);
         let ways = ["volts", "lamp", "ohms", "tug"].map(|verb| format!("{verb} {name}"));
         Some(question(&name, ways.to_vec()))
+    }
+
+    /// What protects, where a fuse is named and there is none of that name.
+    fn fuses(&self, words: &Words<'_>, at: usize) -> Option<Problem> {
+        let fuse = |n: usize| ["fuse", "fuses"].contains(&words.text(n));
+        (at..words.len()).find(|n| fuse(*n))?;
+        let protects = |c: &&Component| {
+            matches!(
+                c.kind,
+                Kind::Fuse(_) | Kind::Breaker(_) | Kind::FusibleLink(_)
+            )
+        };
+        let parts = self.vehicle.components.iter().filter(protects);
+        let ids: Vec<&str> = parts.map(|c| c.id.as_str()).collect();
+        let message = format!(
+            "There is no fuse of that name here; what protects is {}.",
+            listed(&ids, "and")
+        );
+        let looks = ids.iter().map(|id| format!("look {id}"));
+        let book = ["data protection".to_owned()];
+        Some(Problem::at(words, at, message).offering(book.into_iter().chain(looks)))
     }
 
     /// Ways to check a part, the cheap ones first.
@@ -131,6 +162,50 @@ impl Language<'_> {
         );
         Err(Problem::at(words, from, message)
             .offering(ids.iter().map(|id| words.with(from..to, id))))
+    }
+
+    /// The question back when what has no wires on it is shaken: it is felt by its arms.
+    pub(super) fn shaken_at_arms(
+        &self,
+        words: &Words<'_>,
+        at: usize,
+        part: ComponentId,
+    ) -> Option<Problem> {
+        let component = self.vehicle.component(part);
+        let arm = |component: &Component| matches!(component.kind, Kind::Arm { .. });
+        if !is_linkage(component) && !arm(component) {
+            return None;
+        }
+        let arms = self.vehicle.components.iter().filter(|one| arm(one));
+        let ways: Vec<String> = arms
+            .map(|arm| format!("move {}", arm.id))
+            .chain(["look linkage".to_owned()])
+            .collect();
+        let told: Vec<String> = ways.iter().map(|way| format!("`{way}`")).collect();
+        let message = format!(
+            "No wires end on {}; its play is felt by the arms: {}.",
+            component.id,
+            listed(&told, "or")
+        );
+        Some(Problem::at(words, at, message).offering(ways))
+    }
+
+    /// The question back when something is looked for and not where: `look for green crust`.
+    pub(super) fn looked_for(&self, words: &Words<'_>, at: usize) -> Problem {
+        let likely = |c: &&Component| {
+            matches!(
+                c.kind,
+                Kind::Connector { .. } | Kind::GroundPoint | Kind::Strap(_)
+            )
+        };
+        let parts = self.vehicle.components.iter().filter(likely);
+        let ids: Vec<&str> = parts.map(|c| c.id.as_str()).collect();
+        let message = format!(
+            "Look where? One part is looked at at a time: {}.",
+            listed(&ids, "or")
+        );
+        let looks = ids.iter().map(|id| format!("look {id}"));
+        Problem::at(words, at, message).offering(looks)
     }
 
     /// The question back when a place or what is behind a cover is looked at, and no part of it.

@@ -137,6 +137,16 @@ fn whole_names(component: &Component) -> Vec<String> {
             }
         }
         Kind::Strap(_) => names.push(id.replace("strap", "braid")),
+        // `dash ground` is the stud there, and no terminal of the dash ammeter.
+        Kind::GroundPoint => {
+            names.push(id.replace('-', " "));
+            names.push(id.replace("ground", "earth"));
+            names.push(format!("{} stud", id.replace("ground", "earth")));
+            // The point in the cab is said of the dash where the vehicle has none there.
+            if id == "cab-ground" {
+                names.extend(["dash ground", "dash earth", "panel ground"].map(str::to_owned));
+            }
+        }
         _ => {}
     }
     names

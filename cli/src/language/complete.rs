@@ -302,6 +302,7 @@ impl Language<'_> {
             | Does::Diagram
             | Does::Readings
             | Does::Where
+            | Does::Hazards
             | Does::Again
             | Does::Pause => Vec::new(),
         };

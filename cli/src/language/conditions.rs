@@ -34,10 +34,14 @@ const CONDITIONS: [(&str, &[&str], &[&str]); 4] = [
 pub(super) fn behind_no_fault(words: &Words<'_>, at: usize) -> Option<usize> {
     let mut next = match (words.text(at), words.text(at + 1)) {
         ("no-fault" | "nff", _) => at + 1,
-        ("no", "fault" | "faults") => at + 2,
+        ("no", "fault" | "faults" | "trouble" | "problem") | ("nothing", "wrong" | "faulty") => {
+            at + 2
+        }
         _ => return None,
     };
-    while ["found", "here"].contains(&words.text(next)) || is_filler(words.text(next)) {
+    while ["found", "here", "with", "it", "them"].contains(&words.text(next))
+        || is_filler(words.text(next))
+    {
         next += 1;
     }
     Some(next)

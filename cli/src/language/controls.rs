@@ -221,6 +221,9 @@ impl Language<'_> {
                 }
             };
         }
+        if let Some(meant) = self.otherwise(words, at) {
+            return meant;
+        }
         if let Some(problem) = Self::known_elsewhere(words, at) {
             return Err(problem);
         }

@@ -17,6 +17,7 @@ mod conditions;
 mod controls;
 mod modes;
 mod names;
+mod otherwise;
 mod points;
 mod problem;
 mod refused;
@@ -97,6 +98,8 @@ pub enum Paper {
     Points,
     /// Showing help: all of it, or a verb's.
     Help(Option<&'static Verb>),
+    /// Showing what can hurt, and what going on does.
+    Hazards,
     /// Showing place, covers, connectors, controls and minutes.
     Where,
     /// Asking for the write-up part by part, then handing over.
@@ -220,6 +223,10 @@ impl<'a> Language<'a> {
         }
         let mut commands = Vec::new();
         for words in self.commands_of(line) {
+            if words.len() == 1 && words::ANSWERS.contains(&words.text(0)) {
+                let message = "Nothing was asked, so there is nothing to answer.";
+                return Err(Problem::at(&words, 0, message));
+            }
             match (self.start(&words), last) {
                 (Start::Verb(verb, _, next), Some(last)) if verb.does == Does::Again => {
                     self.nothing_after(&words, verb, next)?;

@@ -25,14 +25,24 @@ const KNOWN: &[(&[&str], &str, &[&str])] = &[
         ],
     ),
     (
+        &["rev"],
+        "The engine runs at one speed here: `engine on`.",
+        &["engine on"],
+    ),
+    (
+        &["bench test", "bench"],
+        "Nothing is tested on a bench here: a motor is proven where it is, on fused leads.",
+        &["data in-place tests", "help jumper"],
+    ),
+    (
         &["drive", "road", "roadtest"],
         "The vehicle stays in the workshop; its engine runs here.",
         &["engine on"],
     ),
     (
         &["score", "mark", "marks", "points", "solution", "answer"],
-        "The mark comes with the hand-over; `give up` shows the fault without one.",
-        &["hand over", "give up", "readings"],
+        "The mark comes with the hand-over; `data marking` tells how it is made, `give up` shows the fault without one.",
+        &["data marking", "hand over", "give up", "readings"],
     ),
     (
         &["wait until", "wait till"],

@@ -82,6 +82,13 @@ impl Language<'_> {
         }
         let component = match (best, alone.named()) {
             (Named::One((component, way)), _) => return Ok(Action::Repair { component, way }),
+            (Named::Several(_), _) | (Named::None, Named::Several(_))
+                if !self.earths(words, at).is_empty() =>
+            {
+                let mut all = self.earths(words, at);
+                all.retain(|id| !self.vehicle.component(*id).repairs.is_empty());
+                return Err(self.several_repairs(words, from..to, &all));
+            }
             (Named::Several(all), _) => {
                 let all: Vec<ComponentId> = all.into_iter().map(|(id, _)| id).collect();
                 return Err(self.several_repairs(words, from..to, &all));

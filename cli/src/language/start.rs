@@ -143,6 +143,7 @@ pub(super) fn near_verbs<'w>(typed: &str, more: impl IntoIterator<Item = &'w str
 pub(super) fn near<'w>(typed: &str, words: &[&'w str]) -> Vec<&'w str> {
     const MOST: usize = 3;
     let mut found = nearest(typed, words.iter().copied());
+    found.retain(|word| is_slip(typed, word));
     if found.is_empty() && (3..=4).contains(&typed.chars().count()) {
         let same = |word: &str| {
             let sorted = |text: &str| {
@@ -155,7 +156,7 @@ pub(super) fn near<'w>(typed: &str, words: &[&'w str]) -> Vec<&'w str> {
         found = words
             .iter()
             .copied()
-            .filter(|word| word.len() >= 3 && strsim::damerau_levenshtein(typed, word) <= 1)
+            .filter(|word| word.len() >= 3 && is_slip(typed, word))
             .collect();
         // Where letters only changed places, that is what happened.
         if found.iter().any(|word| same(word)) {
@@ -166,6 +167,23 @@ pub(super) fn near<'w>(typed: &str, words: &[&'w str]) -> Vec<&'w str> {
         found.truncate(MOST);
     }
     found
+}
+
+/// Whether a word may be another that was mistyped, and is not simply another word: of few letters all are there, one
+/// perhaps too much or missing; of more, one or two are wrong.
+fn is_slip(typed: &str, word: &str) -> bool {
+    let letters = typed.chars().count();
+    let apart = strsim::damerau_levenshtein(typed, word);
+    let first = typed.as_bytes().first() == word.as_bytes().first();
+    match letters {
+        0..=3 => {
+            let swapped =
+                typed.len() == word.len() && typed.bytes().all(|b| word.as_bytes().contains(&b));
+            apart <= 1 && (swapped || (first && typed.len() != word.len()))
+        }
+        4..=5 => apart <= 1 || (word.contains(typed) && first),
+        _ => apart <= 2 || word.contains(typed),
+    }
 }
 
 /// What verbs are called, short forms apart.

@@ -8,7 +8,7 @@ use groundside_engine::world::Action;
 use super::acts::OLD;
 use super::names::{Named, trimmed};
 use super::token::Words;
-use super::words::{ABSENT, is_filler};
+use super::words::{ABSENT, EARTHS, is_filler};
 use super::{Does, Language, Problem, listed};
 
 /// Most things of a kind that are all told when none of them is named.
@@ -67,6 +67,12 @@ impl Language<'_> {
             Named::One(id) => Ok(id),
             other => {
                 let (from, to) = trimmed(words.list(), at);
+                let mut earths = self.earths(words, at);
+                earths.retain(|id| allow(data(*id)));
+                let other = match earths.is_empty() {
+                    true => other,
+                    false => Named::Several(earths),
+                };
                 for (word, message) in ABSENT {
                     if (from..to).any(|n| words.text(n) == word) {
                         return Err(Problem::at(words, from, format!("{message}.")));
@@ -83,6 +89,20 @@ impl Language<'_> {
                 }))
             }
         }
+    }
+
+    /// Every ground and every strap, where the words from `at` on name grounds and none of them: `check earth`.
+    pub(super) fn earths(&self, words: &Words<'_>, at: usize) -> Vec<ComponentId> {
+        let (from, to) = trimmed(words.list(), at);
+        let mut named = (from..to).map(|n| words.text(n));
+        if from == to || !named.all(|word| EARTHS.contains(&word)) {
+            return Vec::new();
+        }
+        let ground = |id: &ComponentId| {
+            let kind = &self.vehicle.component(*id).kind;
+            matches!(kind, Kind::GroundPoint | Kind::Strap(_))
+        };
+        self.vehicle.ids().filter(ground).collect()
     }
 
     pub(super) fn arm(&self, words: &Words<'_>, at: usize) -> Result<ComponentId, Problem> {
@@ -180,6 +200,16 @@ impl Language<'_> {
         }
     }
 
+    /// A connector, a link or a nut that is named behind a verb for taking clips off; `None` where none is.
+    pub(super) fn unhooked(&self, words: &Words<'_>, at: usize) -> Result<Option<Action>, Problem> {
+        for sort in [Does::Unplug, Does::Loosen] {
+            if let Some(action) = self.thing(words, at, sort, true)? {
+                return Ok(Some(action));
+            }
+        }
+        Ok(None)
+    }
+
     /// What to say when a ground's screw is undone or done up: it is made good as a whole.
     fn screwed(&self, words: &Words<'_>, at: usize) -> Option<Problem> {
         let ground = |id: ComponentId| {
@@ -252,7 +282,7 @@ impl Language<'_> {
     }
 
     /// The plug of what is named: `unplug motor` is said of its plug.
-    fn plug_of(&self, words: &Words<'_>, at: usize, off: bool) -> Option<Action> {
+    pub(super) fn plug_of(&self, words: &Words<'_>, at: usize, off: bool) -> Option<Action> {
         let battery = |id: ComponentId| matches!(self.vehicle.component(id).kind, Kind::Battery(_));
         if let Named::One(_) = self.components.whole(words.list(), at, battery) {
             // A battery is disconnected by its ground strap.

@@ -1,7 +1,7 @@
 //! What is told only to say with what, what for or by whom, and what to say where too little or the wrong
 //! thing is told behind a verb.
 
-use groundside_engine::vehicle::Component;
+use groundside_engine::vehicle::{Component, ComponentId};
 
 use super::acts::implied;
 use super::names::Named;
@@ -39,7 +39,8 @@ impl Language<'_> {
             | Does::Load
             | Does::Clip
             | Does::Jumper => {
-                let clip = |word: &str| word == "meter" || is_filler(word);
+                let clip =
+                    |word: &str| ["meter", "volts", "voltmeter"].contains(&word) || is_filler(word);
                 let words = words.without(at, |word| does == Does::Clip && clip(word));
                 words.sifted(at, LEADS)
             }
@@ -125,6 +126,9 @@ impl Language<'_> {
         } else {
             self.connector_of(id)
         };
+        if plug.is_none() && word == "pull" {
+            return self.no_plug(words, at, id, problem);
+        }
         let Some(plug) = plug.filter(|_| word.starts_with("pull")) else {
             return problem;
         };
@@ -136,6 +140,40 @@ impl Language<'_> {
         );
         told.suggestions.insert(0, format!("unplug {plug}"));
         told
+    }
+
+    /// What to say when a part without a plug is pulled: what can be done with it whole, and how one terminal is pulled at.
+    fn no_plug(
+        &self,
+        words: &Words<'_>,
+        at: usize,
+        id: ComponentId,
+        mut problem: Problem,
+    ) -> Problem {
+        let component = self.vehicle.component(id);
+        let name = &component.id;
+        let mut ways = vec![format!("look {name}")];
+        if Self::has_known_good(component) {
+            ways.push(format!("substitute {name}"));
+        }
+        let repairs = component.repairs.iter();
+        ways.extend(repairs.map(|repair| format!("repair {name} {}", repair.name)));
+        let told: Vec<String> = ways.iter().map(|way| format!("`{way}`")).collect();
+        let mut message = format!(
+            "{name} has no plug of its own and does not come out by itself: {}.",
+            listed(&told, "or")
+        );
+        if let Some(terminal) = component.terminals.first() {
+            let pull = format!("tug {name} {}", terminal.name);
+            message.push_str(&format!(
+                " One terminal is pulled at by its name: `{pull}`."
+            ));
+            ways.push(pull);
+        }
+        problem.message = message;
+        problem.column = words.column(at);
+        problem.suggestions = ways;
+        problem
     }
 
     /// What to say to a verb that stands alone and needs more.

@@ -111,6 +111,8 @@ pub enum Does {
     Data,
     /// All readings so far.
     Readings,
+    /// What can hurt, and what going on does.
+    Hazards,
     /// Where one is and what is off.
     Where,
     /// Help.

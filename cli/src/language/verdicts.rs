@@ -77,15 +77,33 @@ impl Language<'_> {
         self.advised(&words, |words| self.verdict(words, 0))
     }
 
-    /// Reads a component from free text.
+    /// Reads from free text what was put right: a component, with or without what was done to it.
     ///
     /// # Errors
-    /// [`Problem`] when it names none, or several alike; suggestions are ids.
-    pub fn read_component(&self, text: &str) -> Result<ComponentId, Problem> {
+    /// [`Problem`] when it names none, or several alike; suggestions are texts that name one.
+    pub fn read_correction(&self, text: &str) -> Result<ComponentId, Problem> {
         let words = Words::of(text);
-        self.advised(&words, |words| {
-            self.component(words, 0, "component", |_| true)
-        })
+        self.advised(&words, |words| self.correction(words, 0))
+    }
+
+    /// What the words from `at` on say was put right: `mended motor plug`, `new left pivot fitted`, `cleaned the earth`.
+    fn correction(&self, words: &Words<'_>, at: usize) -> Result<ComponentId, Problem> {
+        let named = self.component(words, at, "component", |_| true);
+        if named.is_ok() {
+            return named;
+        }
+        let told = words.sifted(at, &DONE_WORDS);
+        if told.len() <= at || told.len() == words.len() {
+            return named;
+        }
+        match self.component(&told, at, "component", |_| true) {
+            Ok(id) => Ok(id),
+            // `new brushes fitted`: the repair that one component has.
+            Err(problem) => match self.repair(&told, at, "repair") {
+                Ok(Action::Repair { component, .. }) => Ok(component),
+                _ => Err(problem),
+            },
+        }
     }
 
     fn symptom(&self, words: &Words<'_>, at: usize) -> Result<Symptom, Problem> {
@@ -420,10 +438,7 @@ impl Language<'_> {
                 Some(0) => write_up.complaint = Some(self.symptom(&section, begin)?),
                 Some(1) => write_up.cause = Some(self.verdict(&section, begin)?),
                 _ => {
-                    // `correction mended motor plug`
-                    let done = |n: &usize| DONE_WORDS.contains(&words.text(*n));
-                    let at = begin + (begin..end.saturating_sub(1)).take_while(done).count();
-                    write_up.correction = Some(self.component(&section, at, "component", |_| true)?)
+                    write_up.correction = Some(self.correction(&section, begin)?);
                 }
             }
             start = end;

@@ -50,7 +50,7 @@ pub(super) const COMMON_WORDS: [(&str, &[&str]); 17] = [
 ];
 
 /// Topics of the workshop's book that every vehicle has; its file may add others.
-pub const TOPICS: [&str; 13] = [
+pub const TOPICS: [&str; 14] = [
     "speeds and currents",
     "voltages",
     "winding",
@@ -64,6 +64,7 @@ pub const TOPICS: [&str; 13] = [
     "meter",
     "places and minutes",
     "history of this vehicle",
+    "marking",
 ];
 
 /// Words for the loom side of a connector.
@@ -128,8 +129,9 @@ pub(super) const POSITION_WORDS: [(&str, &str); 13] = [
 pub(super) const MID_GLASS: [&str; 6] = ["mid", "middle", "midglass", "halfway", "midway", "half"];
 
 /// Nouns that may stand around a control or its position.
-pub(super) const CONTROL_NOUNS: [&str; 10] = [
+pub(super) const CONTROL_NOUNS: [&str; 11] = [
     "in", "position", "speed", "switch", "control", "while", "glass", "screen", "way", "stroke",
+    "them",
 ];
 
 /// How symptoms are put in words, besides their own.
@@ -200,9 +202,53 @@ pub(super) const VEHICLES: [&str; 5] = ["car", "vehicle", "van", "bus", "saloon"
 /// Words for the glass.
 pub(super) const GLASS: [&str; 4] = ["glass", "screen", "windshield", "window"];
 
-/// Words that say what was done to a component, before it in a write-up.
-pub(super) const DONE_WORDS: [&str; 8] = [
-    "mended", "replaced", "repaired", "fixed", "renewed", "cleaned", "freed", "new",
+/// Words that say what was done to a component, around it in a write-up.
+pub(super) const DONE_WORDS: [&str; 30] = [
+    "mended",
+    "replaced",
+    "repaired",
+    "fixed",
+    "renewed",
+    "cleaned",
+    "freed",
+    "new",
+    "fitted",
+    "installed",
+    "tightened",
+    "changed",
+    "swapped",
+    "greased",
+    "oiled",
+    "charged",
+    "cleared",
+    "made",
+    "good",
+    "put",
+    "in",
+    "was",
+    "were",
+    "is",
+    "has",
+    "been",
+    "a",
+    "an",
+    "up",
+    "i",
+];
+
+/// Words that say yes or no to a question.
+pub(super) const ANSWERS: [&str; 6] = ["n", "no", "nope", "y", "yes", "yep"];
+
+/// Words for any ground there is, straps among them.
+pub(super) const EARTHS: [&str; 8] = [
+    "ground",
+    "grounds",
+    "earth",
+    "earths",
+    "grounding",
+    "earthing",
+    "connection",
+    "connections",
 ];
 
 /// Things of other workshops that this kit does not have.

@@ -7,6 +7,7 @@ use groundside_engine::world::{Action, Observation, Quantity, Sense};
 
 use crate::style::listed;
 
+use super::beside::elsewhere;
 use super::event::quantity;
 
 /// What is said to somebody whose hand was in a linkage that moved.
@@ -132,7 +133,8 @@ pub(super) fn nothing_unusual(
         signs.contains(&quantity(seen))
     };
     let name = &vehicle.component(*part).id;
-    (!told.iter().any(sign)).then(|| format!("nothing unusual is seen on {name} itself"))
+    let elsewhere = elsewhere(*part, vehicle);
+    (!told.iter().any(sign)).then(|| format!("nothing unusual is seen on {name} itself{elsewhere}"))
 }
 
 /// With the arms off, what was seen of blades is told of the pivots.

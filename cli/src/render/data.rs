@@ -8,7 +8,7 @@ use groundside_engine::vehicle::{Kind, Vehicle};
 
 use super::screen::one_line;
 use super::show::short;
-use super::{failures, healthy, in_place, instruments};
+use super::{failures, healthy, in_place, instruments, marked};
 use crate::language::TOPICS;
 use crate::style::{Page, Tone, columns, listed};
 
@@ -115,6 +115,7 @@ fn chapters(assignment: &Assignment) -> Vec<Chapter<'_>> {
         Box::new(move || instruments::instruments(vehicle)),
         Box::new(move || places(vehicle)),
         Box::new(history),
+        Box::new(marked::page),
     ];
     let mut all: Vec<Chapter<'_>> = TOPICS
         .iter()

@@ -55,7 +55,11 @@ impl<'v> Drawing<'v> {
         let mut links = Vec::new();
         for id in vehicle.ids() {
             let component = vehicle.component(id);
+            // What is built into a box is drawn within it.
+            let built_in = component.part_of;
+            let built_in = built_in.is_some_and(|whole| is_box(&vehicle.component(whole).kind));
             let inside = is_box(&component.kind)
+                || built_in
                 || matches!(component.kind, Kind::ParkContact(_) | Kind::GroundPoint);
             if !inside {
                 links.extend(component.paths.iter().enumerate().map(|(path, data)| Link {
@@ -161,10 +165,19 @@ impl<'v> Drawing<'v> {
         let indent = " ".repeat(4 + 4 * depth.min(8));
         let mut text = start;
         let (mut link, mut node) = (link, node);
+        let mut before = None;
         loop {
             self.drawn[link] = true;
-            let piece = self.label(link);
-            self.piece(&mut text, &piece, &indent);
+            // Of a part with several pieces in a line, a fuse in its holder, the name is told once.
+            let component = self.links[link].component;
+            let pin = matches!(
+                self.vehicle.component(component).kind,
+                Kind::Connector { .. }
+            );
+            if before.replace(component) != Some(component) || pin {
+                let piece = self.label(link);
+                self.piece(&mut text, &piece, &indent);
+            }
             let ends = self.links[link].ends;
             node = if ends[0] == node { ends[1] } else { ends[0] };
             if let Some((id, name)) = self.end_at(node) {
@@ -217,7 +230,25 @@ impl<'v> Drawing<'v> {
             }
             Kind::Strap(data) => format!("--strap {}--", short(data.section.square_millimetres())),
             Kind::Connector { .. } => format!("[{} {}]", data.id, data.paths[path].name),
-            _ => format!("[{}]", data.id),
+            _ => format!("[{}{}]", data.id, self.ends_named(link)),
+        }
+    }
+
+    /// Which terminals of a part with more than two a link joins: ` 30-87`.
+    fn ends_named(&self, link: usize) -> String {
+        let Link {
+            component, ends, ..
+        } = self.links[link];
+        let terminals = &self.vehicle.component(component).terminals;
+        if terminals.len() <= 2 {
+            return String::new();
+        }
+        let at = |node: usize| terminals.iter().find(|t| t.node.index() == node);
+        let named = ends.into_iter().filter_map(at).map(|t| t.name.as_str());
+        let named: Vec<&str> = named.collect();
+        match named.is_empty() {
+            true => String::new(),
+            false => format!(" {}", named.join("-")),
         }
     }
 
@@ -322,4 +353,22 @@ fn contacts(component: &Component, vehicle: &Vehicle) -> Vec<String> {
         rows.push(row);
     }
     columns(&rows)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::{VEHICLES, vehicle};
+
+    #[test]
+    fn a_part_is_named_once_in_a_line_and_by_its_terminals_where_it_branches() {
+        for (id, _) in VEHICLES {
+            let text = page(&vehicle(id).unwrap().vehicle).text();
+            assert!(!text.contains("[wiper-fuse][wiper-fuse]"), "{text}");
+            assert!(!text.contains("  | 31  [cut-out]"), "{text}");
+            for bare in ["[interval-unit]", "[k1-relay]"] {
+                assert!(!text.contains(bare), "{bare}: {text}");
+            }
+        }
+    }
 }

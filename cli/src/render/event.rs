@@ -8,9 +8,10 @@ use super::aside::{
     HURT, blown_again, is_as_it_should_be, is_hurt, nothing_unusual, of_pivots, of_several_leads,
     with_arms_off,
 };
+use super::beside::{nothing_on, stops_and_goes};
 use super::cautions::caution;
 use super::{amps, trace};
-use crate::style::{Page, Tone, listed, sentence};
+use crate::style::{Page, Tone, is_or_are, listed, named, sentence};
 
 /// The reply to an action; `before` is the bench as it was.
 pub(crate) fn reply(event: &Event, before: &Bench, vehicle: &Vehicle) -> Page {
@@ -33,6 +34,7 @@ pub(crate) fn reply(event: &Event, before: &Bench, vehicle: &Vehicle) -> Page {
         .filter(|seen| !is_no_change(seen))
         .collect();
     let mut parts = observations(&told, event, vehicle);
+    nothing_on(&mut parts, &told, event, vehicle);
     parts.extend(blown_again(&told, &event.action));
     with_arms_off(&mut parts, event, vehicle);
     let plain = nothing_unusual(&told, &event.action, vehicle);
@@ -137,7 +139,7 @@ pub(crate) fn left_apart(bench: &Bench, vehicle: &Vehicle) -> Option<String> {
     }
     let off: Vec<&str> = (vehicle.layout.covers.iter().zip(&bench.covers_off))
         .filter(|(_, off)| **off)
-        .map(|(cover, _)| cover.title.as_str())
+        .map(|(cover, _)| named(&cover.title))
         .collect();
     if !off.is_empty() {
         parts.push(format!("{} off", listed(&off, "and")));
@@ -171,6 +173,7 @@ pub(crate) fn observations(seen: &[&Observation], event: &Event, vehicle: &Vehic
                     .last()
                     .is_some_and(|last: &String| last.starts_with(&named));
             parts.push(match told.strip_prefix(&named) {
+                _ if stops_and_goes(one, seen) => "blades: hardly moving".to_owned(),
                 Some(rest) if again => rest.to_owned(),
                 _ => told,
             });
@@ -337,7 +340,12 @@ fn perception(quantity: Quantity, subject: &str, word: &str) -> String {
         | Quantity::Told
         | Quantity::When => format!("{subject}: {word}"),
         Quantity::OffMark => format!("the crank {word}"),
-        Quantity::Grip | Quantity::Melted | Quantity::Play | Quantity::Bent | Quantity::Adrift => {
+        Quantity::Turned
+        | Quantity::Grip
+        | Quantity::Melted
+        | Quantity::Play
+        | Quantity::Bent
+        | Quantity::Adrift => {
             format!("{subject} {word}")
         }
         Quantity::Stay => format!("of the arms {word}"),
@@ -353,19 +361,26 @@ fn perception(quantity: Quantity, subject: &str, word: &str) -> String {
     }
 }
 
+/// `Switch panel is`, `Arms and cowl screen are`.
+fn lies(title: &str) -> String {
+    let name = named(title);
+    format!("{} {}", sentence(name), is_or_are(name))
+}
+
 /// What was done, for an action that observes nothing.
 fn done(action: &Action, vehicle: &Vehicle) -> String {
     let name = |id: &ComponentId| vehicle.component(*id).id.to_string();
     match action {
         Action::Go(place) => format!("Now at: {}.", vehicle.layout.places[place.index()].title),
-        Action::Remove(cover) => format!(
-            "{} is off.",
-            sentence(&vehicle.layout.covers[cover.index()].title)
-        ),
-        Action::Fit(cover) => format!(
-            "{} is on again.",
-            sentence(&vehicle.layout.covers[cover.index()].title)
-        ),
+        Action::Remove(cover) => {
+            format!("{} off.", lies(&vehicle.layout.covers[cover.index()].title))
+        }
+        Action::Fit(cover) => {
+            format!(
+                "{} on again.",
+                lies(&vehicle.layout.covers[cover.index()].title)
+            )
+        }
         Action::Control {
             component,
             position,

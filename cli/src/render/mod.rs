@@ -3,6 +3,7 @@
 
 mod amps;
 mod aside;
+mod beside;
 pub(crate) mod cautions;
 pub(crate) mod data;
 pub(crate) mod debrief;
@@ -14,6 +15,7 @@ pub(crate) mod help;
 mod in_place;
 mod instruments;
 pub(crate) mod list;
+mod marked;
 mod marks;
 pub mod netlist;
 pub(crate) mod observability;

@@ -6,6 +6,7 @@ use groundside_engine::vehicle::{ComponentId, PlaceId, Vehicle};
 use groundside_engine::world::{Action, Bench, Hazard, Permitted};
 
 use super::cautions::caution;
+use crate::style::{named, sentence};
 use crate::talk::Question;
 
 /// What has to be asked before an action, if anything.
@@ -16,18 +17,18 @@ pub(crate) fn before(
 ) -> Option<(String, Question)> {
     let mut parts = Vec::new();
     let hazards = permitted.hazards();
-    if !hazards.is_empty() {
-        parts.push(cautions(hazards));
-    }
     if let Action::Repair { component, way } = permitted.action() {
-        parts.push(format!("{}.", offer(*component, *way, vehicle)));
+        let offer = offer(*component, *way, vehicle);
+        let again = again(*component, *way, bench, vehicle);
+        let words = again.map_or_else(|| offer.clone(), |again| format!("{again}: {offer}"));
+        parts.push(format!("{words}."));
     }
     // Going somewhere is asked for by its own words.
     let going = matches!(permitted.action(), Action::Go(_));
     if permitted.cost().access > Minutes::ZERO && !going {
         parts.push(format!("{}.", way(permitted, bench, vehicle)));
     }
-    if parts.is_empty() {
+    if parts.is_empty() && hazards.is_empty() {
         return None;
     }
     let text = parts.join(" ");
@@ -35,8 +36,24 @@ pub(crate) fn before(
         let text = text.trim_end_matches('.');
         (format!("{text}: go on? (y)"), Question::Minutes)
     } else {
-        let text = format!("{text}\nDo it all the same? (y/n)");
+        // What can hurt stands alone, and what it takes on a line of its own.
+        let parts = parts.iter().map(|part| sentence(part));
+        let parts: Vec<String> = std::iter::once(cautions(hazards)).chain(parts).collect();
+        let text = format!("{}\nDo it all the same? (y/n)", parts.join("\n"));
         (text, Question::Danger)
+    })
+}
+
+/// That a part was put right so already, or is a new one; `None` where neither is so.
+fn again(component: ComponentId, way: usize, bench: &Bench, vehicle: &Vehicle) -> Option<String> {
+    let part = vehicle.component(component);
+    let name = |way: usize| part.repairs[way].name.as_str();
+    let mut before = bench.repairs.iter().filter(|(id, _)| *id == component);
+    let renewed = before.any(|(_, done)| *done == way || name(*done) == "replace");
+    let talks = vehicle.explains(component, way);
+    (renewed && !talks).then(|| match name(way) {
+        "replace" => format!("{} has been replaced already; another", part.id),
+        _ => format!("{} has been seen to already; once more", part.id),
     })
 }
 
@@ -49,7 +66,10 @@ fn way(permitted: &Permitted, bench: &Bench, vehicle: &Vehicle) -> String {
     for cover in permitted.covers() {
         let cover = &layout.covers[cover.index()];
         walked = walked.less(cover.off);
-        others.push(format!("{} off {} min", cover.title, cover.off));
+        let note = cover.title.strip_prefix(named(&cover.title));
+        let note = note.unwrap_or_default();
+        let name = named(&cover.title);
+        others.push(format!("{name} off {} min{note}", cover.off));
     }
     if permitted.takes_meter() {
         walked = walked.less(layout.charges.meter_out);

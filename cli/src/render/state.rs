@@ -5,7 +5,7 @@ use groundside_engine::vehicle::Vehicle;
 use groundside_engine::world::Action;
 
 use super::event;
-use crate::style::{Page, Tone};
+use crate::style::{Page, Tone, named};
 
 /// Place, covers, controls, plugs, meter, verdict, repairs, minutes.
 pub(crate) fn page(attempt: &Attempt) -> Page {
@@ -26,11 +26,18 @@ pub(crate) fn page(attempt: &Attempt) -> Page {
             others.join(", ")
         ),
     );
-    let covers = (layout.covers.iter().zip(&bench.covers_off))
-        .map(|(cover, off)| format!("{} {}", cover.title, if *off { "off" } else { "on" }));
+    let covers = |wanted: bool| -> String {
+        let covers = layout.covers.iter().zip(&bench.covers_off);
+        let covers = covers.filter(|(_, off)| **off == wanted);
+        let covers: Vec<&str> = covers.map(|(cover, _)| named(&cover.title)).collect();
+        match covers.is_empty() {
+            true => "none".to_owned(),
+            false => covers.join(", "),
+        }
+    };
     page.add(
         Tone::Plain,
-        format!("Covers: {}.", covers.collect::<Vec<_>>().join(", ")),
+        format!("Covers on: {}. Off: {}.", covers(false), covers(true)),
     );
     page.add(
         Tone::Plain,

@@ -50,7 +50,7 @@ impl Session<'_> {
                     })
                 });
                 if noted {
-                    return self.act(&Action::HandOver(write_up), talk, io);
+                    return self.hand_over(write_up, talk, io);
                 }
                 match self.language.read("hand over cause no fault found", None) {
                     Err(problem) => problem,

@@ -310,3 +310,120 @@ fn all_jumper_leads_come_off_at_a_word() {
     assert!(shown.contains("Apart: nothing."), "{shown}");
     assert!(shown.contains("No jumper lead is on."), "{shown}");
 }
+
+#[test]
+fn words_that_name_no_part_are_asked_about_once_and_kept() {
+    let typist = Typist {
+        lines: ["repair left pivot free", "hand over", "hand over", "pause"].into(),
+        answers: [Answer::Yes, Answer::No, Answer::No].into(),
+        parts: [
+            Some("slow"),
+            Some("left pivot stiff"),
+            Some("the thing"),
+            Some("the thingummy"),
+            Some("greased it well"),
+            Some(""),
+            Some(""),
+            Some(""),
+            Some(""),
+        ]
+        .into(),
+    };
+    let shown = shown(typist, &seed_7(), Host::default());
+    let text = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+    for told in [
+        "correction: your words are kept in the note; the part stands at left-pivot, the last repair",
+        "Complaint (Enter: as before):",
+        "complaint: slow, as before",
+        "cause: left-pivot stiff, as before",
+        "In your own words (Enter: as before):",
+    ] {
+        assert!(text.contains(told), "{told}: {shown}");
+    }
+    let told = "complaint slow; cause left-pivot stiff; correction left-pivot.";
+    assert_eq!(text.matches(told).count(), 2, "{shown}");
+}
+
+#[test]
+fn a_hand_over_on_one_line_is_asked_about_as_the_form_asks() {
+    let typist = Typist {
+        lines: ["hand over complaint slow cause left pivot stiff", "pause"].into(),
+        answers: [Answer::No].into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), Host::default());
+    assert!(shown.contains("hand over now? (y)"), "{shown}");
+    assert!(shown.contains("Nothing handed over."), "{shown}");
+    assert!(!shown.contains("What was wrong"), "{shown}");
+}
+
+#[test]
+fn a_spanner_tells_whether_a_nut_that_nobody_undid_is_tight() {
+    let typist = Typist {
+        lines: ["tighten crank nut; tighten connecting link", "pause"].into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), Host::default());
+    assert!(
+        shown.contains("Crank-nut does not turn any further."),
+        "{shown}"
+    );
+    assert!(shown.contains("It is done up already."), "{shown}");
+}
+
+#[test]
+fn nothing_takes_notice_where_nothing_is_on() {
+    let typist = Typist {
+        lines: [
+            "wiggle motor plug",
+            "key on; wiggle motor plug",
+            "key off; clip motor 53; wiggle motor plug",
+            "pause",
+        ]
+        .into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), Host::default());
+    let text = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+    for told in [
+        "The key is off and no meter is clipped, so there is nothing that could take notice.",
+        "The motor takes no notice, but the wiper is switched off.",
+        "The clipped meter does not follow the hand.",
+    ] {
+        assert!(text.contains(told), "{told}: {shown}");
+    }
+}
+
+#[test]
+fn a_part_that_was_put_right_already_is_asked_about() {
+    let typist = Typist {
+        lines: ["repair motor replace", "repair motor replace", "pause"].into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), Host::default());
+    let text = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+    let asked = "motor has been replaced already; another: ";
+    assert_eq!(text.matches(asked).count(), 1, "{shown}");
+}
+
+#[test]
+fn a_caution_stands_apart_from_what_it_takes() {
+    let typist = Typist {
+        lines: ["key on; low", "feel left pivot", "pause"].into(),
+        answers: [Answer::No].into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), Host::default());
+    assert!(shown.contains("manual.\nCab to under the dash"), "{shown}");
+}
+
+#[test]
+fn where_tells_covers_by_their_names() {
+    let typist = Typist {
+        lines: ["open bonnet; where", "pause"].into(),
+        ..Typist::default()
+    };
+    let shown = shown(typist, &seed_7(), Host::default());
+    let told = "Covers on: lower dash panel, switch panel. Off: bonnet.";
+    assert!(shown.contains(told), "{shown}");
+}

@@ -183,7 +183,7 @@ fn senses_and_hands() {
         ("watch the blades", "look blades"),
         ("look at linkage", "look linkage"),
         ("inspect crank", "look linkage"),
-        ("look crank nut", "look linkage"),
+        ("look crank nut", "look-at crank-nut"),
         ("look left arm", "look-at left-arm"),
         ("listen", "listen"),
         ("li to the motor", "listen"),
@@ -404,13 +404,13 @@ fn symptoms_verdicts_components_and_points_are_read_from_free_text() {
             "conclude left-pivot.seized"
         );
         assert_eq!(
-            language.read_component("the wiper motor"),
+            language.read_correction("the wiper motor"),
             Ok(language.vehicle.find("motor").unwrap())
         );
         let point = language.read_point("bat-").unwrap();
         assert_eq!(language.vehicle.point_name(point), "battery neg");
         assert!(language.read_symptom("").is_err() && language.read_verdict("").is_err());
-        assert!(language.read_component("").is_err() && language.read_point("").is_err());
+        assert!(language.read_correction("").is_err() && language.read_point("").is_err());
     });
 }
 

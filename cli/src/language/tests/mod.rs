@@ -6,6 +6,7 @@
     reason = "a test stops at the first surprise"
 )]
 
+mod apprentice;
 mod completion;
 mod fleet;
 mod lines;

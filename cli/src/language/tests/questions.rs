@@ -77,7 +77,7 @@ fn what_could_be_several_things_is_asked_about_and_takes_no_time() {
                     "drop battery neg motor 31",
                 ),
                 (
-                    "is there voltage at motor 53",
+                    "is it hot in there",
                     "The vehicle answers what is checked: `help` shows the commands,",
                     "help",
                 ),
@@ -154,11 +154,11 @@ fn what_could_be_several_things_is_asked_about_and_takes_no_time() {
                 (
                     "nff",
                     "No fault found; what was it instead: battery flat, left-arm",
-                    "off",
+                    "conclude battery flat",
                 ),
                 (
                     "clean the ground",
-                    "`ground` could be cowl-ground, front-ground or dash-ground.",
+                    "`ground` could be motor-strap, cowl-ground, front-ground, battery-strap",
                     "repair cowl-ground",
                 ),
                 (
@@ -188,7 +188,7 @@ fn what_could_be_several_things_is_asked_about_and_takes_no_time() {
                 ),
                 (
                     "vlots motor 53",
-                    "`vlots` is no command here; did you mean volts or volt?",
+                    "`vlots` is no command here; did you mean volts?",
                     "volts motor 53",
                 ),
                 (
@@ -198,7 +198,7 @@ fn what_could_be_several_things_is_asked_about_and_takes_no_time() {
                 ),
                 (
                     "conclde motor coil open",
-                    "`conclde` is no command here; did you mean conclude or connect?",
+                    "`conclde` is no command here; did you mean conclude?",
                     "conclude motor coil open",
                 ),
                 (

@@ -176,13 +176,13 @@ fn named_by_names(language: &Language<'_>) {
     for id in vehicle.ids() {
         let component = vehicle.component(id);
         assert_eq!(
-            language.read_component(component.id.as_str()),
+            language.read_correction(component.id.as_str()),
             Ok(id),
             "{}",
             component.id
         );
         assert_eq!(
-            language.read_component(&component.title),
+            language.read_correction(&component.title),
             Ok(id),
             "{}",
             component.title

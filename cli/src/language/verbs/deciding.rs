@@ -2,7 +2,7 @@
 
 use super::{Does, Verb, row};
 
-pub(super) const VERBS: [Verb; 12] = [
+pub(super) const VERBS: [Verb; 13] = [
     row(
         Does::Conclude,
         ("conclude", "con"),
@@ -108,6 +108,14 @@ pub(super) const VERBS: [Verb; 12] = [
         "",
         "Shows all readings so far, each with the state it was taken in",
         "readings",
+    ),
+    row(
+        Does::Hazards,
+        ("hazards", "hz"),
+        &["list hazards", "hazard", "cautions", "dangers", "safety"],
+        "",
+        "Shows what can hurt, when it is cautioned, and what going on does",
+        "hazards",
     ),
     row(
         Does::Where,

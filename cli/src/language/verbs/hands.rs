@@ -24,7 +24,16 @@ pub(super) const VERBS: [Verb; 12] = [
     row(
         Does::Remove,
         ("remove", "rm"),
-        &["take off", "take down", "open", "uncover", "pop"],
+        &[
+            "take off",
+            "take down",
+            "open",
+            "uncover",
+            "pop",
+            "pop off",
+            "prise off",
+            "lever off",
+        ],
         "COVER",
         "Takes a cover off",
         "open bonnet",
@@ -48,7 +57,14 @@ pub(super) const VERBS: [Verb; 12] = [
     row(
         Does::Tighten,
         ("tighten", "tn"),
-        &["do up", "retighten", "torque"],
+        &[
+            "do up",
+            "retighten",
+            "torque",
+            "nip up",
+            "nip",
+            "tighten up",
+        ],
         "NUT|LINK",
         "Does it up again",
         "tighten crank nut",

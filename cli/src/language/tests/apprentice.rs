@@ -1,0 +1,218 @@
+//! What an apprentice typed who knew the front page only: what is understood, what is asked back, and that no suggestion
+//! is a word of another meaning.
+
+use super::*;
+
+#[test]
+fn workshop_words_are_understood() {
+    check(&[
+        ("have a gander at the motor plug", "look-at motor-plug"),
+        ("take a look at the motor plug", "look-at motor-plug"),
+        ("nip up the nut", "tighten crank-nut"),
+        ("nip the crank nut up", "tighten crank-nut"),
+        ("pop the dash panel off", "remove dash-panel"),
+        ("park them", "set wiper-switch off"),
+        ("flick the wipers to fast", "set wiper-switch high"),
+        (
+            "bypass the breaker",
+            "jumper wiper-breaker.out wiper-breaker.in",
+        ),
+        (
+            "jumper across wiper breaker",
+            "jumper wiper-breaker.out wiper-breaker.in",
+        ),
+        ("known good breaker", "substitute wiper-breaker"),
+        ("battery off", "unplug battery-strap"),
+        ("battery back on", "plug battery-strap"),
+        ("clip volts motor 53e", "clip motor.53e battery.neg"),
+        ("unhook connecting link", "loosen connecting-link"),
+        ("unclip motor plug", "unplug motor-plug"),
+        ("start it", "set alternator on"),
+        (
+            "is there power at motor plug 53a",
+            "volts motor-plug.53a battery.neg",
+        ),
+        (
+            "vd wiper breaker",
+            "volts wiper-breaker.in wiper-breaker.out",
+        ),
+        ("they're dead", "note they're dead"),
+        ("look crank nut", "look-at crank-nut"),
+        ("look left pivot", "look-at left-pivot"),
+        ("look linkage", "look linkage"),
+        ("how am i marked", "[data marking]"),
+        ("how is it marked?", "[data marking]"),
+        ("what's the fuse size", "[data protection]"),
+        ("hazards", "[Hazards]"),
+        ("list hazards", "[Hazards]"),
+        ("help hazards", "[Hazards]"),
+        (
+            "hand over cause left pivot stiff correction new left pivot fitted",
+            "hand-over none left-pivot.stiff left-pivot",
+        ),
+    ]);
+}
+
+#[test]
+fn the_ground_in_the_dash_is_a_stud_on_every_vehicle() {
+    for (vehicle, stud) in [
+        ("van", "dash"),
+        ("sedan", "dash"),
+        ("bus", "cab"),
+        ("hatch", "dash"),
+    ] {
+        let expected = format!("volts {stud}-ground.stud battery.neg");
+        check_on(
+            vehicle,
+            &[
+                ("volts dash ground", &expected),
+                ("volts dash earth", &expected),
+            ],
+        );
+    }
+    check_on(
+        "hatch",
+        &[("wipers intermittent", "set wiper-switch interval")],
+    );
+}
+
+#[test]
+fn what_is_not_told_is_asked_back() {
+    check_questions(
+        "van",
+        &[
+            (
+                "nothing wrong",
+                "No fault found; what was it instead:",
+                "conclude windscreen iced",
+            ),
+            (
+                "conclude nothing wrong",
+                "No fault found; what was it instead:",
+                "conclude windscreen iced",
+            ),
+            ("rev the engine", "one speed here", "engine on"),
+            (
+                "shake the linkage",
+                "No wires end on linkage",
+                "move left-arm",
+            ),
+            (
+                "put 12 volts on 53",
+                "fed by fused leads",
+                "jumper motor 53 battery pos",
+            ),
+            (
+                "run motor off battery",
+                "fed by fused leads",
+                "data in-place tests",
+            ),
+            (
+                "bench test motor",
+                "proven where it is",
+                "data in-place tests",
+            ),
+            ("lower the left arm", "let down again", "move left-arm"),
+            ("look for green crust", "Look where?", "look motor-plug"),
+            ("is there power at 53a", "`53a` of what", ""),
+            (
+                "short wiper breaker",
+                "What bridges a part is a fused lead",
+                "jumper wiper-breaker out wiper-breaker in",
+            ),
+            (
+                "short the switch",
+                "A lead across which way",
+                "jumper wiper-switch 53 wiper-switch 15",
+            ),
+            (
+                "check fuse",
+                "what protects is fusible-link",
+                "look wiper-breaker",
+            ),
+            ("lower the arm", "let down again", "move left-arm"),
+            ("n", "Nothing was asked", ""),
+            ("no", "Nothing was asked", ""),
+            ("stop it", "What is to be worked", "wiper off"),
+            (
+                "pull wiper switch",
+                "wiper-switch has no plug of its own",
+                "substitute wiper-switch",
+            ),
+            ("check earth", "motor-strap", "look motor-strap"),
+            ("clean ground", "motor-strap", "repair motor-strap"),
+            ("score", "`data marking` tells how", "data marking"),
+        ],
+    );
+}
+
+#[test]
+fn corrections_are_read_in_free_words() {
+    with(|language| {
+        let id = |text: &str| {
+            let id = language.read_correction(text);
+            id.map(|id| language.vehicle.component(id).id.to_string())
+        };
+        for (text, expected) in [
+            ("motor strap", "motor-strap"),
+            ("cleaned the motor strap", "motor-strap"),
+            ("new left pivot fitted", "left-pivot"),
+            ("put in a new right pivot", "right-pivot"),
+            ("new brushes fitted", "motor"),
+        ] {
+            assert_eq!(id(text).as_deref(), Ok(expected), "{text}");
+        }
+        for (text, asked, offered) in [
+            (
+                "new pivot fitted",
+                "left-pivot or right-pivot",
+                "new left-pivot fitted",
+            ),
+            (
+                "cleaned the earth",
+                "motor-strap",
+                "cleaned the cowl-ground",
+            ),
+        ] {
+            let problem = id(text).unwrap_err();
+            assert!(problem.message.contains(asked), "{text}: {problem:?}");
+            let offers = &problem.suggestions;
+            assert!(offers.iter().any(|offer| offer == offered), "{offers:?}");
+        }
+    });
+}
+
+/// Words that are simply other words get no other verb for an answer.
+#[test]
+fn no_suggestion_is_a_word_of_another_meaning() {
+    with(|language| {
+        for (line, never) in [
+            ("rev it up", "rep"),
+            ("block the drain", "lock"),
+            ("park brake", "part"),
+            ("bleed it", "feel"),
+            ("weld it", "wet"),
+            ("paint it", "point"),
+            ("lock it", "look"),
+            ("cut it", "count"),
+        ] {
+            if let Err(problem) = language.read(line, None) {
+                let first = |text: &String| text.split(' ').next().map(str::to_owned);
+                let firsts: Vec<String> = problem.suggestions.iter().filter_map(first).collect();
+                assert!(!firsts.contains(&never.to_owned()), "{line}: {problem:?}");
+            }
+        }
+        // What was mistyped is still put right.
+        for (line, meant) in [
+            ("volst motor 53", "volts motor 53"),
+            ("lok linkage", "look linkage"),
+            ("wiper lwo", "wiper low"),
+        ] {
+            let problem = language.read(line, None).unwrap_err();
+            assert!(
+                problem.suggestions.iter().any(|offer| offer == meant),
+                "{line}: {problem:?}"
+            );
+        }
+    });
+}
