@@ -469,7 +469,10 @@ impl Language<'_> {
 
 /// Whether a part of the linkage is looked at by itself, and not with all that moves.
 const fn shows_itself(component: &Component) -> bool {
-    matches!(component.kind, Kind::CrankNut { .. } | Kind::Pivot { .. })
+    matches!(
+        component.kind,
+        Kind::CrankNut { .. } | Kind::ConnectingLink | Kind::Pivot { .. }
+    )
 }
 
 /// The position that a verb says by itself.

@@ -62,6 +62,9 @@ impl Language<'_> {
             let move_it = Problem::at(words, at, message).offering(ways);
             return Some(Err(move_it));
         }
+        if let Some(problem) = self.shorted(words, at) {
+            return Some(Err(problem));
+        }
         self.battery_off(words, at)
             .map(|action| Ok(Command::Act(action)))
     }

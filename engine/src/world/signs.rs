@@ -2,7 +2,7 @@
 
 use super::World;
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::{BENT, CHAFE, CRUST, MELTED, OFF_MARK, RATING, RUBBER};
+use super::scales::{ADRIFT, BENT, CHAFE, CRUST, MELTED, OFF_MARK, RATING, RUBBER};
 use crate::network::SolveError;
 use crate::quantity::{Angle, Minutes};
 use crate::vehicle::{Component, ComponentId, Kind, OPEN, Vehicle};
@@ -75,6 +75,8 @@ pub(super) fn looked_at(
         Kind::ConnectingLink => {
             let bent = component.wear.astray.degrees().abs();
             list.push(seen(Quantity::Bent, bent, BENT));
+            let off = f64::from(u8::from(component.wear.off));
+            list.push(seen(Quantity::Adrift, off, ADRIFT));
         }
         _ => {}
     }
