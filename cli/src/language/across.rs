@@ -108,15 +108,18 @@ impl Language<'_> {
             Ok(points) => return Ok((points[0], points[1])),
             Err(problem) => problem,
         };
-        if let Some(ends) = self.ends(words, at, Rank::MAX) {
-            return ends.map(|(p, n)| (n, p));
-        }
         let small = |word: &str| is_filler(word) || ACROSS.contains(&word);
         let from = at
             + (at..words.len())
                 .take_while(|n| small(words.text(*n)))
                 .count();
-        let parts = match self.components.whole(words.list(), from, |_| true) {
+        // Of several that are named alike none is taken because it alone has but two ends.
+        let named = self.components.whole(words.list(), from, |_| true);
+        let several = matches!(named, Named::Several(_));
+        if let Some(ends) = self.ends(words, at, Rank::MAX).filter(|_| !several) {
+            return ends.map(|(p, n)| (n, p));
+        }
+        let parts = match named {
             Named::One(id) => vec![id],
             Named::Several(all) => all,
             Named::None => return Err(problem),

@@ -205,7 +205,7 @@ fn what_shows_no_sign_is_seen_to_show_none() {
         "{shown}"
     );
     assert!(
-        shown.contains("nothing unusual is seen on left-arm itself."),
+        shown.contains("the rubber of left-arm is whole."),
         "{shown}"
     );
     assert!(!shown.contains("Nothing to be had"), "{shown}");

@@ -151,6 +151,13 @@ fn what_is_not_told_is_asked_back() {
 }
 
 #[test]
+fn of_several_switches_the_one_with_two_ends_is_not_meant_for_that() {
+    let asked = "A lead across which way of `switch`";
+    let offered = "jumper ignition-switch 15 ignition-switch 30";
+    check_questions("hatch", &[("short the switch", asked, offered)]);
+}
+
+#[test]
 fn corrections_are_read_in_free_words() {
     with(|language| {
         let id = |text: &str| {
