@@ -1,7 +1,9 @@
 //! What is told at the end: marks, what was wrong, what each check told, what would have proved it.
 
 use groundside_engine::attempt::Attempt;
-use groundside_engine::marking::{CheckLine, Debrief, RouteEnd, Score, VerdictLevel, weights};
+use groundside_engine::marking::{
+    Better, CheckLine, Debrief, RouteEnd, Score, VerdictLevel, weights,
+};
 use groundside_engine::quantity::Minutes;
 use groundside_engine::vehicle::{ComponentId, Fault, Region, Vehicle};
 use groundside_engine::world::{Action, Verdict};
@@ -112,6 +114,8 @@ fn marks(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
                 safety,
                 hand_over,
                 total,
+                unsafe_points,
+                unseen_points,
             } = *score;
             page.add(
                 Tone::Strong,
@@ -123,10 +127,11 @@ fn marks(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
             page.add(
                 Tone::Strong,
                 format!(
-                    "Total {total:.0} of 100{band}   (time {:.0} %, order {:.0} %, correctness {:.0} %, less what was unsafe or not seen)",
+                    "Total {total:.0} of 100{band}   (time {:.0} %, order {:.0} %, correctness {:.0} %{})",
                     weights::TIME * 100.0,
                     weights::ORDER * 100.0,
-                    weights::CORRECTNESS * 100.0
+                    weights::CORRECTNESS * 100.0,
+                    taken_off(unsafe_points, unseen_points)
                 ),
             );
             if let Some(cap) = debrief.cap {
@@ -139,6 +144,23 @@ fn marks(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
         None => page.add(Tone::Plain, "Not marked: the attempt was given up."),
     }
     minutes(page, debrief, attempt);
+}
+
+/// What is taken off the total, in points.
+fn taken_off(unsafe_points: f64, unseen_points: f64) -> String {
+    let parts = [
+        (unsafe_points, "for what was unsafe"),
+        (unseen_points, "for what was not seen"),
+    ];
+    let parts: Vec<String> = parts
+        .iter()
+        .filter(|(points, _)| *points >= 0.05)
+        .map(|(points, what)| format!("{points:.1} {what}"))
+        .collect();
+    match &parts[..] {
+        [] => String::new(),
+        parts => format!(", less {}", parts.join(" and ")),
+    }
 }
 
 /// Where the minutes went, par, and what was allowed.
@@ -157,10 +179,12 @@ fn minutes(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
     page.add(
         Tone::Plain,
         format!(
-            "{} min used{parts}. Decisions were likely to cost {} min more than needed, by what was known when \
-             they were made; luck is left out. Par is {} min: what the rule of most told per minute needs \
+            "{} min used{parts}. Decisions were likely to cost {:.1} min more than needed, by what was known when \
+             they were made; luck is left out. Par is {:.1} min: what the rule of most told per minute needs \
              on this very vehicle, or on most that come with this complaint where that is more, {included}.",
-            debrief.minutes, debrief.lost, debrief.par
+            debrief.minutes,
+            debrief.lost.as_minutes(),
+            debrief.par.as_minutes()
         ),
     );
     let balance = &debrief.balance;
@@ -276,9 +300,22 @@ fn worth(line: &CheckLine) -> String {
         String::new()
     };
     if line.lost.as_minutes() > weights::TRIFLE_MIN {
-        text.push_str(&format!(", lost {} min", line.lost));
+        text.push_str(&format!(", lost {:.1} min", line.lost.as_minutes()));
     }
     text
+}
+
+/// A check that would have told more, in words; the check that was named last is not named again.
+fn better_in_words(better: &Better, again: bool) -> String {
+    let (bits, minutes) = (would_have(better.bits), better.minutes);
+    if again {
+        return format!("still that check ({bits}, {minutes} min)");
+    }
+    let first = match &better.first[..] {
+        [] => String::new(),
+        steps => format!("{}; then ", steps.join("; ")),
+    };
+    format!("{first}{} ({bits}, {minutes} min)", better.check)
 }
 
 fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
@@ -292,6 +329,7 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
         "Check by check: minutes, what it told, repairs likelier than 1 % before and after",
     );
     let mut waiting = Vec::new();
+    let mut named: Option<&Better> = None;
     for line in &debrief.lines {
         if !shown(line) {
             waiting.push(line);
@@ -302,21 +340,10 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
         let text = row(line.n, &action, &line.minutes.to_string()) + &worth(line);
         page.hanging(Tone::Plain, text, "      ");
         if let Some(better) = &line.better {
-            let first = if better.first.is_empty() {
-                String::new()
-            } else {
-                format!("{}; then ", better.first.join("; "))
-            };
-            page.hanging(
-                Tone::Quiet,
-                format!(
-                    "      better: {first}{} ({}, {} min)",
-                    better.check,
-                    would_have(better.bits),
-                    better.minutes
-                ),
-                "        ",
-            );
+            let again = named.is_some_and(|before| before.check == better.check);
+            let text = better_in_words(better, again);
+            page.hanging(Tone::Quiet, format!("      better: {text}"), "        ");
+            named = Some(better);
         }
         if !line.hazards.is_empty() {
             let what = event::hazards_done(&line.hazards);

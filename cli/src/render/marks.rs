@@ -16,6 +16,8 @@ struct Marks {
     safety: f64,
     hand_over: f64,
     total: f64,
+    unsafe_points: f64,
+    unseen_points: f64,
 }
 
 impl From<&Score> for Marks {
@@ -27,6 +29,8 @@ impl From<&Score> for Marks {
             safety,
             hand_over,
             total,
+            unsafe_points,
+            unseen_points,
         } = *score;
         Self {
             correctness,
@@ -35,6 +39,8 @@ impl From<&Score> for Marks {
             safety,
             hand_over,
             total,
+            unsafe_points,
+            unseen_points,
         }
     }
 }

@@ -135,6 +135,10 @@ pub struct Score {
     pub hand_over: f64,
     /// All together, in whole points.
     pub total: f64,
+    /// Points off the total for what was unsafe.
+    pub unsafe_points: f64,
+    /// Points off the total for what was not seen to in the end.
+    pub unseen_points: f64,
 }
 
 /// A repair still in question, and the belief in it.

@@ -371,7 +371,9 @@ impl Candidate {
         // A cover that comes off for the check itself.
         if let Ok(permitted) = bench.permit(&self.check, vehicle, helper) {
             let covers = permitted.covers().iter();
-            list.extend(covers.map(|cover| Action::Remove(*cover).words(vehicle)));
+            let covers = covers.map(|cover| Action::Remove(*cover).words(vehicle));
+            let told = list.clone();
+            list.extend(covers.filter(|cover| !told.contains(cover)));
         }
         list
     }
@@ -419,7 +421,9 @@ impl Candidate {
             (Some(position), Some(positions)) => {
                 format!("{check} with the wiper switch at {}", positions[position])
             }
-            _ if matches!(self.check, Action::Sense(_)) => format!("{check}, key off"),
+            _ if matches!(self.check, Action::Sense(_)) || self.undone.is_empty() => {
+                format!("{check}, key off")
+            }
             _ if matches!(self.check, Action::Measure { .. }) => {
                 format!("{check}, key off, {} off", parts(&self.undone))
             }

@@ -325,8 +325,13 @@ impl Walk {
         } else {
             efficiency(&own, &offers)
         });
-        line.better = better(case, &own, &offers, &event.action, &self.from);
+        line.better = better(case, &own, &offers, &event.action, self.benches());
         Ok(())
+    }
+
+    /// The bench from which alternatives are priced, and the one that the learner stood at.
+    const fn benches(&self) -> [&Bench; 2] {
+        [&self.from, &self.bench]
     }
 
     /// Whether an action is the first look at the blades in a position of the wiper switch.
@@ -393,7 +398,7 @@ impl Walk {
         line.repair_chance = Some(chance);
         if !founded {
             let worth_it = offers.iter().filter(|offer| offer.net(0) > 0.0);
-            line.better = Offer::best(worth_it).map(|offer| named(case, offer, &self.from));
+            line.better = Offer::best(worth_it).map(|offer| named(case, offer, self.benches()));
         }
         Ok(())
     }
@@ -405,12 +410,12 @@ fn chance_of_change(before: &[usize], after: &[usize], probabilities: &[f64]) ->
         .iter()
         .zip(after)
         .map(|(before, after)| before != after);
+    // From nothing on: an empty sum of floats is minus zero.
     probabilities
         .iter()
         .zip(changed)
         .filter(|(_, changed)| *changed)
-        .map(|(p, _)| p)
-        .sum()
+        .fold(0.0, |sum, (p, _)| sum + p)
 }
 
 /// Minutes lost by a check beside the best that could have been done: never more than its own, since
@@ -451,22 +456,25 @@ fn better(
     own: &Offer,
     offers: &[Offer],
     action: &Action,
-    from: &Bench,
+    benches: [&Bench; 2],
 ) -> Option<Better> {
     let others = offers.iter().filter(|offer| {
         offer.worth[0].bits >= WORTH_NAMING && case.candidates[offer.index].check != *action
     });
     Offer::best(others)
         .filter(|best| best.rate(0) > MUCH_BETTER * own.rate(0))
-        .map(|best| named(case, best, from))
+        .map(|best| named(case, best, benches))
 }
 
-/// A check in words, with what had to be done before it from where the learner stood.
-fn named(case: &Case<'_>, offer: &Offer, from: &Bench) -> Better {
+/// A check in words, with what had to be done before it: of that from where it is priced, what the learner had not done
+/// by then.
+fn named(case: &Case<'_>, offer: &Offer, benches: [&Bench; 2]) -> Better {
     let (sound, helper) = (&case.assignment.sound, case.assignment.scenario.helper);
     let candidate = &case.candidates[offer.index];
+    let [mut first, still] = benches.map(|bench| candidate.first(sound, bench, helper));
+    first.retain(|step| still.contains(step));
     Better {
-        first: candidate.first(sound, from, helper),
+        first,
         check: candidate.words(sound),
         bits: offer.worth[0].bits,
         minutes: Minutes::from_hundredths(offer.hundredths),

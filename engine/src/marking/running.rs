@@ -7,6 +7,10 @@ use super::parallel;
 use crate::scenario::Symptom;
 use crate::world::{Observable, Permitted, World};
 
+/// Chance to meet a breaker that goes on opening and closing in another state than it is reckoned to be in, or as it moves
+/// (judgement: it is open for about as long as it is closed).
+const AT_A_BEAT: f64 = 0.5;
+
 /// A hypothesis that is run along.
 pub(super) struct Run {
     /// With what parts in bouts held closed.
@@ -22,6 +26,7 @@ impl Run {
     /// Carries an action out; what is seen, and what would be in a bout.
     pub(super) fn act(&mut self, permitted: &Permitted) -> Result<ShownBy, MarkingError> {
         let in_a_bout = self.share.map(|_| self.world.clone().held(true));
+        let before = (self.share.is_none() && self.world.beats()).then(|| self.world.clone());
         let outcome = self.world.carry_out(permitted)?;
         let met = match (in_a_bout, self.share) {
             (Some(mut world), Some(share)) => {
@@ -30,9 +35,26 @@ impl Run {
                 let chance = self.world.chance_of_a_bout(share, permitted.action());
                 Some(Met { chance, seen })
             }
-            _ => None,
+            _ => match before {
+                Some(before) if !outcome.observables.is_empty() => {
+                    self.at_a_beat(before, permitted)?
+                }
+                _ => None,
+            },
         };
         Ok((outcome.observables, met))
+    }
+
+    /// What is seen while a breaker that goes on opening and closing moves: when it does hangs on a little of the
+    /// severity, far less than two hypotheses are apart, so a reading meets it by chance.
+    fn at_a_beat(&self, before: World, permitted: &Permitted) -> Result<Option<Met>, MarkingError> {
+        let Some(seconds) = self.world.until_next_beat()? else {
+            return Ok(None);
+        };
+        let mut later = before.later(seconds)?;
+        let seen = later.carry_out(permitted)?.observables;
+        let chance = AT_A_BEAT;
+        Ok(Some(Met { chance, seen }))
     }
 
     /// Carries out what it is behind with; what the last of that showed.

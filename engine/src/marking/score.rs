@@ -256,12 +256,16 @@ fn coverage(case: &Case<'_>, attempt: &Attempt) -> (f64, Vec<String>) {
         .map(|(prior, _)| prior)
         .sum();
     let coverage = if total > 0.0 { shown / total } else { 1.0 };
-    let not_seen = names
-        .iter()
-        .zip(&seen)
-        .filter(|(_, seen)| !**seen)
-        .map(|(name, _)| (*name).to_owned())
-        .collect();
+    let not_seen = names.iter().zip(&seen).enumerate();
+    let not_seen = not_seen.filter(|(_, (_, seen))| !**seen);
+    let not_seen = not_seen.map(|(position, (name, _))| {
+        if position == roles.off {
+            format!("{name} after a run")
+        } else {
+            (*name).to_owned()
+        }
+    });
+    let not_seen = not_seen.collect();
     (coverage, not_seen)
 }
 
@@ -286,7 +290,10 @@ fn write_up_faults(
         Some(_) => {}
     }
     if level < VerdictLevel::RightRepair {
-        faults.push("the cause does not fit what was wrong".to_owned());
+        faults.push(match verdicts(attempt, 1).first() {
+            Some(_) => "the cause does not fit what was wrong".to_owned(),
+            None => "no cause was written down".to_owned(),
+        });
     }
     let last = repairs(attempt).next_back();
     let mut faulty = case.truth.faults.iter().map(|fault| fault.component);
@@ -366,9 +373,8 @@ fn marks(
         * (weights::TIME * time + weights::ORDER * order + weights::CORRECTNESS * correctness);
     let unsafe_points = weights::MINOR_HAZARD * minor + weights::MAJOR_POINTS * major;
     // One rounding, before anything is made of the total.
-    let mut total = (base - weights::UNVERIFIED * (1.0 - coverage) - unsafe_points)
-        .max(0.0)
-        .round();
+    let unseen_points = weights::UNVERIFIED * (1.0 - coverage);
+    let mut total = (base - unseen_points - unsafe_points).max(0.0).round();
     let mut cap = None;
     if major > 0.0 && total > weights::MAJOR_CAP {
         (total, cap) = (weights::MAJOR_CAP, Some("someone could have been hurt"));
@@ -381,6 +387,8 @@ fn marks(
         (total, cap) = (0.0, Some("hands were in a linkage that moved: not passed"));
     }
     let score = Score {
+        unsafe_points,
+        unseen_points,
         correctness: 100.0 * correctness,
         order: 100.0 * order,
         time: 100.0 * time,

@@ -6,10 +6,17 @@ use super::handle::TOUCHED;
 use super::{
     Action, COUNT_WINDOW_S, LOOK_WINDOW_S, Observable, Quantity, SENSE_WINDOW_S, Sense, World,
 };
+use crate::network::SolveError;
 use crate::vehicle::Loose;
 
 /// Chance to meet a bout where nothing shakes the contact: one that began before goes on (judgement).
 const UNSHAKEN: f64 = 0.02;
+
+/// For how long the next move of a breaker is waited for, in steps of so many seconds: one with a time constant of half a
+/// minute stays open for a quarter of a minute. On a short it is closed for less than a step: the window of a reading
+/// that ends with the step sees that too.
+const BEAT_STEPS: u32 = 20;
+const BEAT_STEP_S: f64 = 3.0;
 
 /// A motor that stops and starts as hands part and close its feed, as [`super::scales::FALTERS`] counts it.
 pub(super) const FALTERS_BY_HAND: f64 = 1.0;
@@ -48,6 +55,34 @@ impl World {
                 }
             }
         }
+    }
+
+    /// Whether a breaker is as hot as one that goes on opening and closing.
+    pub(crate) fn beats(&self) -> bool {
+        self.motion.beats()
+    }
+
+    /// How many seconds later a breaker that goes on opening and closing has just moved, to some seconds; `None` when none
+    /// does.
+    pub(crate) fn until_next_beat(&self) -> Result<Option<f64>, SolveError> {
+        if !self.beats() {
+            return Ok(None);
+        }
+        let mut later = self.clone();
+        let handling = later.handling(None);
+        for steps in 1..=BEAT_STEPS {
+            if later.run(BEAT_STEP_S, &[], &handling)?.clicks > 0 {
+                return Ok(Some(f64::from(steps) * BEAT_STEP_S));
+            }
+        }
+        Ok(None)
+    }
+
+    /// This vehicle as it is some seconds later.
+    pub(crate) fn later(mut self, seconds: f64) -> Result<Self, SolveError> {
+        let handling = self.handling(None);
+        self.run(seconds, &[], &handling)?;
+        Ok(self)
     }
 
     /// Chance that an action just carried out met such a contact parted, had it not been held closed.

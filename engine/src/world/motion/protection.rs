@@ -150,6 +150,15 @@ impl Motion {
         self.until_strayed(regime, seconds)
     }
 
+    /// Whether a breaker is as hot as one that goes on opening and closing.
+    pub(crate) fn beats(&self) -> bool {
+        let hot = |breaker: &BreakerState| {
+            let reclose = breaker.data.reclose;
+            reclose.is_some_and(|reclose| breaker.heat >= 0.9 * reclose)
+        };
+        self.breakers.iter().any(hot)
+    }
+
     pub(super) fn is_open(&self, of: Protects) -> bool {
         match of {
             Protects::Component(component) => self.setting.tripped[component.index()],
