@@ -42,7 +42,8 @@ pub(crate) const fn caution(hazard: Hazard) -> Caution {
     match hazard {
         Hazard::HandsInLiveLinkage => Caution {
             commands: HANDS,
-            when: "on motor or linkage, while the motor has supply or a lead feeds it",
+            when: "on motor or linkage, and before the arms come off or go on for any command, while the motor has \
+                   supply or a lead feeds it",
             text: "CAUTION: the motor has supply. Linkage and arms can start by themselves, as when a breaker \
                    closes again, and pinch or crush a hand. Key off and leads off first; see the vehicle \
                    maker's manual.",

@@ -5,7 +5,7 @@ use super::leads::{JUMPER_FUSE, METER_FUSE, jumper, jumpers, shunt};
 use super::{Action, Bench, Measurement, Sense};
 use crate::quantity::{Current, Minutes, Resistance};
 use crate::vehicle::{
-    Circuit, ComponentId, Instrument, Kind, Node, Point, Region, Setting, Vehicle,
+    Circuit, ComponentId, CoverId, Instrument, Kind, Node, Point, Region, Setting, Vehicle,
 };
 
 /// Volts over a load from which a point counts as having supply: leaks alone drive nothing.
@@ -195,9 +195,12 @@ pub(super) fn advice(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Optio
 }
 
 /// The hazards of an action that takes some minutes, as things stand on the bench.
+///
+/// `opened` are the covers that come off for it.
 pub(super) fn hazards(
     action: &Action,
     minutes: Minutes,
+    opened: &[CoverId],
     bench: &Bench,
     vehicle: &Vehicle,
 ) -> Vec<Hazard> {
@@ -213,7 +216,10 @@ pub(super) fn hazards(
         let region = vehicle.component(id).region;
         matches!(region, Region::Motor | Region::Linkage)
     };
-    let live_linkage = at_hand.is_some_and(moves) && motor_has_supply(bench, vehicle, false);
+    let at_arms = |cover: &CoverId| vehicle.layout.covers[cover.index()].takes_arms;
+    let fits_arms = matches!(action, Action::Fit(cover) if at_arms(cover));
+    let hands_there = at_hand.is_some_and(moves) || fits_arms || opened.iter().any(at_arms);
+    let live_linkage = hands_there && motor_has_supply(bench, vehicle, false);
     add(Hazard::HandsInLiveLinkage, live_linkage);
     let by_the_engine = at_hand.is_some_and(|id| by_running_engine(id, bench, vehicle));
     add(Hazard::HandsAtRunningEngine, by_the_engine);

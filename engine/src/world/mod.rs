@@ -320,9 +320,15 @@ impl World {
         let cost = permitted.cost();
         self.touched = false;
         self.bench.reach(permitted);
+        let standing = self.crank_turned;
         self.spend(cost.access, None)?;
         let hazards = permitted.hazards().to_vec();
-        let before = self.crank_turned;
+        // Hands are at the arms while these come off, and otherwise once the work begins.
+        let before = if takes_arms_off(permitted.action(), &self.sound) {
+            standing
+        } else {
+            self.crank_turned
+        };
         let mut observables = self.work(permitted.action(), cost.work)?;
         if hazards.contains(&Hazard::HandsInLiveLinkage) {
             observables.push(self.caught(self.crank_turned - before));

@@ -170,7 +170,7 @@ impl Bench {
             access,
             work: work(action, self, vehicle),
         };
-        let hazards = hazard::hazards(action, cost.total(), self, vehicle);
+        let hazards = hazard::hazards(action, cost.total(), &covers, self, vehicle);
         let advice = hazard::advice(action, self, vehicle).filter(|advice| {
             *advice != Advice::AmmeterBesideCircuit
                 || !hazards.contains(&Hazard::AmmeterAcrossSupply)

@@ -1,8 +1,10 @@
 //! What going on does, by figures.
 
+use std::sync::Arc;
+
 use groundside_engine::world::{Hazard, Quantity};
 use groundside_tests::person::Person;
-use groundside_tests::{component, near, vehicle};
+use groundside_tests::{component, near, shipped, vehicle};
 
 use super::{APART, KEY, lead_fuse, ran, row_of, squeezed};
 
@@ -383,5 +385,29 @@ fn what_is_not_modelled_is_listed_as_that() {
             (what.collect::<Vec<_>>(), person.world.vehicle().clone())
         };
         assert_eq!(told(before), told(safe), "{hazard:?}");
+    }
+}
+
+/// The arms of the saloon come off with the screen below the windscreen: hands are at them meanwhile.
+#[test]
+fn arms_that_sweep_are_not_taken_off_without_a_caution() {
+    let sound = shipped("sedan-reversing");
+    let running = ["set ignition-switch on", "set wiper-switch low"];
+    for (deeds, sweeps) in [(&running[..], true), (&[], false)] {
+        let mut person = Person::of(Arc::clone(&sound), Arc::clone(&sound));
+        person.does_all(deeds);
+        for words in ["remove cowl-screen", "volts motor.53 battery.neg"] {
+            let cautions = person.cautions(words);
+            assert_eq!(
+                cautions.contains(&Hazard::HandsInLiveLinkage),
+                sweeps,
+                "{words}"
+            );
+            let seen = person.clone().does(words).observables;
+            let caught = seen
+                .iter()
+                .any(|seen| seen.quantity == Quantity::Caught && seen.value > 0.5);
+            assert_eq!(caught, sweeps, "{words}");
+        }
     }
 }
