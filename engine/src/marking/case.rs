@@ -17,7 +17,9 @@ use super::weights::{COARSE, REDUNDANT_BITS, VERIFY_MIN};
 use crate::attempt::{Assignment, Attempt, Draw, sound_signature, world_of};
 use crate::math;
 use crate::vehicle::{Component, ComponentId, Fault, Region, Vehicle};
-use crate::world::{Bench, Chance, Observable, Observation, Permitted, Signature, World, noticed};
+use crate::world::{
+    Bench, Chance, Observable, Observation, Permitted, Quantity, Signature, World, noticed,
+};
 
 /// Hypotheses less likely than this after the complaint are not run: together they are less than a lapse.
 const NOT_RUN: f64 = 2e-5;
@@ -33,6 +35,10 @@ const OUT_OF_THE_RUNNING: f64 = -1e6;
 const NEIGHBOUR: f64 = 0.1;
 /// Logarithmic penalty of a reading where a vehicle would have given none.
 const NOTHING_THERE: f64 = 6.0;
+
+/// How far off blades may be from where they are reckoned to stop, where hardly another severity does not stop them at
+/// all: anywhere on a way of 700 mm, millimetres.
+const STOPPED_SD_MM: f64 = 200.0;
 
 /// One attempt's hypotheses and the belief in them. 'None of these' is the last of each list.
 pub(super) struct Case<'a> {
@@ -180,7 +186,11 @@ impl<'a> Case<'a> {
                 let high = if cell + 1 < cells { index + 1 } else { index };
                 let spread = |of: &Observable| {
                     let (Some(a), Some(b)) = (value(low, of), value(high, of)) else {
-                        return of.quantity.tolerance(of.value);
+                        // Of two severities side by side blades stop with one alone: where, is chance.
+                        return match of.quantity {
+                            Quantity::Rest => STOPPED_SD_MM,
+                            quantity => quantity.tolerance(of.value),
+                        };
                     };
                     let width = if high > low {
                         (b - a).abs() / f64::from(u8::from(high > index) + u8::from(low < index))

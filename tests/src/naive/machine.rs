@@ -366,7 +366,7 @@ impl Naive {
         if !stands {
             self.turn_shaft(torque, at, (opposing, follows), step);
         }
-        self.at_an_end = stands || (self.wheel / TAU).floor() != turns;
+        self.at_an_end = stands || (self.wheel / TAU).floor().total_cmp(&turns).is_ne();
         self.heat(&rates, step);
         step
     }
