@@ -95,7 +95,7 @@ fn loose(mode: &str, severity: f64) -> Option<(Loose, usize)> {
 fn mark(part: &mut Component, mode: &str) {
     match part.kind {
         Kind::Connector { .. } | Kind::GroundPoint | Kind::Strap(_)
-            if mode.ends_with("high-resistance") =>
+            if mode.ends_with("high-resistance") || mode.ends_with("-oxide-film") =>
         {
             part.signs.crust = part.signs.crust.max(0.6);
         }
@@ -292,6 +292,8 @@ fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
             } else if let Some(path) = path(part, mode, "open") {
                 path.resistance = OPEN;
             } else if let Some(path) = path(part, mode, "high-resistance") {
+                path.resistance = path.resistance + ohms;
+            } else if let Some(path) = path(part, mode, "oxide-film") {
                 path.resistance = path.resistance + ohms;
             } else if let Some(path) = path(part, mode, "dead") {
                 path.resistance = OPEN;

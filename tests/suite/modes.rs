@@ -9,6 +9,7 @@ use groundside_engine::vehicle::{Component, ComponentId, Exposure, Kind, Path, R
 use groundside_engine::world::{Action, Chance, Quantity, Signature, symptom};
 use groundside_tests::actions::SCENARIO;
 use groundside_tests::fleet::vehicles;
+use groundside_tests::person::Person;
 use groundside_tests::{near, vehicle};
 
 /// Groups of faults that a course of instruction goes through, with how many of each a vehicle has at least.
@@ -208,4 +209,26 @@ fn place_and_history_of_a_component_weigh_its_faults() {
     let never = changed(|plug| plug.worked_on = false);
     let before = changed(|plug| plug.worked_on = true);
     near("worked on", crossed(&before) / crossed(&never), 5.0, 1e-9);
+}
+
+/// 12.6 V through 5 kilohm: into a meter of 10 megohm all but 6 mV, into a cold lamp of 3 W next to nothing.
+#[test]
+fn a_film_on_a_contact_shows_a_meter_full_volts_and_leaves_a_lamp_dark() {
+    let mut person = Person::with("bulkhead.30-oxide-film:5000");
+    let key = "set ignition-switch on";
+    person.does(key);
+    let at = "wiper-switch.15 battery.neg";
+    near(
+        "meter",
+        person.finds(&format!("volts {at}"), Quantity::Voltage),
+        12.59,
+        0.02,
+    );
+    let lamp = person.finds(&format!("lamp {at}"), Quantity::Brightness);
+    assert!(lamp < 0.02, "{lamp}");
+    person.does("set wiper-switch low");
+    assert!(person.finds("listen", Quantity::Pitch) < 1e-9);
+    assert!(person.finds(&format!("volts {at}"), Quantity::Voltage) < 0.1);
+    person.does_all(&["repair bulkhead mend", "wait 5"]);
+    assert!(person.finds("listen", Quantity::Pitch) > 200.0);
 }

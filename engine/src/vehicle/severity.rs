@@ -166,6 +166,17 @@ pub(super) const OHMS: SeverityLaw = SeverityLaw {
     min: 0.1,
     max: 50.0,
 };
+/// A contact under oxide or verdigris that hardly lets anything through: a meter of 10 megohms reads full volts behind
+/// it, and no lamp lights.
+pub(super) const FILM_OHMS: SeverityLaw = SeverityLaw {
+    unit: SeverityUnit::Ohm,
+    spread: Spread::LogNormal {
+        median: 5e3,
+        sigma: 1.0,
+    },
+    min: 500.0,
+    max: 5e4,
+};
 pub(super) const SHORT_OHMS: SeverityLaw = SeverityLaw {
     unit: SeverityUnit::Ohm,
     spread: Spread::LogNormal {

@@ -6,14 +6,16 @@ use super::modes::{
 };
 use crate::vehicle::loose::Weakness;
 use crate::vehicle::prior::PriorGroup;
-use crate::vehicle::severity::{CHAFED_OHMS, FLAT_SHARE, OHMS, PLATE_OHMS, SHORT_OHMS};
-use crate::vehicle::{Kind, WireData};
+use crate::vehicle::severity::{CHAFED_OHMS, FILM_OHMS, FLAT_SHARE, OHMS, PLATE_OHMS, SHORT_OHMS};
+use crate::vehicle::{Exposure, Kind, WireData};
 
 /// Section up to which a wire breaks inside its insulation, square millimetres (judgement: thick ones are
 /// chafed through sooner).
 const BREAKS_INSIDE_MM2: f64 = 1.5;
 /// Share of pins that were pushed out of their housing when a plug was put together (judgement).
 const PUSHED_OUT_SHARE: f64 = 8.0;
+/// Share of pins that water has left a film on which hardly lets anything through (judgement).
+const FILM_SHARE: f64 = 8.0;
 
 impl Modes<'_> {
     pub(super) fn battery(&mut self) {
@@ -70,6 +72,30 @@ impl Modes<'_> {
         }
         self.crossed();
         self.bridged();
+        self.filmed(on_component);
+    }
+
+    /// Pins under a film of oxide: in the wet, or between two looms outside the cab, where water creeps along the wires.
+    fn filmed(&mut self, on_component: bool) {
+        let dry = match self.component.exposure {
+            Exposure::Wet => false,
+            Exposure::Covered => on_component,
+            Exposure::Inside => true,
+        };
+        if dry {
+            return;
+        }
+        for (path, pin) in self.component.paths.iter().enumerate() {
+            let name = format!("{}-oxide-film", pin.name);
+            let group = (PriorGroup::Pins, FILM_SHARE);
+            self.add(
+                &name,
+                Some(FILM_OHMS),
+                &["mend"],
+                group,
+                Effect::Added { path },
+            );
+        }
     }
 
     /// A loose pin; one on a component that warms and gets wet can show that too.
