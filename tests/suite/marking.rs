@@ -119,6 +119,7 @@ const PARK_HANDED_OVER: &str = "
     hand-over runs-on park-contact.ground-open park-contact";
 
 #[test]
+#[ignore = "takes long: .ci/slow runs it"]
 fn a_proof_is_worth_no_less_than_a_part_swapped_on_suspicion_that_hits() {
     let ending = [PARK_CONTACT, VERIFIED, PARK_HANDED_OVER].concat();
     let proof = played(43, &[RUNS_ON, PROVEN_BY_MEASURING, &ending].concat());
@@ -150,6 +151,7 @@ fn the_total_is_a_whole_number_and_its_band_is_that_of_the_number() {
 }
 
 #[test]
+#[ignore = "takes long: .ci/slow runs it"]
 fn a_complaint_is_what_the_driver_told_or_what_was_seen() {
     let of = |complaint: &str| {
         let ending = format!("\nhand-over {complaint} left-pivot.stiff left-pivot");
@@ -240,13 +242,14 @@ fn hands_in_a_linkage_that_stands_with_the_key_on_cap_the_total() {
 fn what_was_not_seen_after_the_repair_costs() {
     let unseen = played(7, &[CHECKED, REPAIRED, HANDED_OVER].concat());
     assert!(unseen.cured);
-    assert_eq!(unseen.not_seen, ["off", "low", "high"]);
+    assert_eq!(unseen.not_seen, ["off after a run", "low", "high"]);
     let gap = total(&expert()) - total(&unseen);
     // Both totals are whole.
     assert!(gap > weights::UNVERIFIED - 2.0, "{gap}");
 }
 
 #[test]
+#[ignore = "takes long: .ci/slow runs it"]
 fn an_uncured_vehicle_is_held_down_by_how_near_the_verdict_was() {
     let near = played(
         7,
@@ -356,6 +359,7 @@ fn cheap_check(vehicle: &Vehicle, number: f64) -> Action {
 }
 
 #[test]
+#[ignore = "takes long: .ci/slow runs it"]
 fn the_belief_keeps_the_truth_in_sight() {
     // Random checks in both running positions on five draws: the fault that is there stays among those
     // believed at over one in a hundred.

@@ -9,6 +9,8 @@ use crate::world::{Observable, Observation, Quantity};
 const BETWEEN: f64 = 0.2;
 /// Farthest that blades are from their rest where a bout stops them, millimetres at the tip (judgement).
 const ANYWHERE_MM: f64 = 700.0;
+/// Standard deviation of where blades stand that something may stop anywhere on that way.
+pub(super) const STOPPED_SD_MM: f64 = 200.0;
 
 /// A bout's prediction without a spread of severities. Blades that it stops stand anywhere.
 pub(super) fn bout(mut met: Met) -> Bout {

@@ -4,7 +4,7 @@ use std::cmp::Ordering;
 
 use super::MarkingError;
 use super::belief::{Belief, by_class, entropy};
-use super::bouts::{between, bout, mixed};
+use super::bouts::{STOPPED_SD_MM, between, bout, mixed};
 use super::complaint::{DRIVER_RIGHT, likelihood};
 use super::debrief::VerdictLevel;
 use super::dictionary::{Candidate, Entry, HypothesisEntry, candidates, reach_minutes};
@@ -35,10 +35,6 @@ const OUT_OF_THE_RUNNING: f64 = -1e6;
 const NEIGHBOUR: f64 = 0.1;
 /// Logarithmic penalty of a reading where a vehicle would have given none.
 const NOTHING_THERE: f64 = 6.0;
-
-/// How far off blades may be from where they are reckoned to stop, where hardly another severity does not stop them at
-/// all: anywhere on a way of 700 mm, millimetres.
-const STOPPED_SD_MM: f64 = 200.0;
 
 /// One attempt's hypotheses and the belief in them. 'None of these' is the last of each list.
 pub(super) struct Case<'a> {

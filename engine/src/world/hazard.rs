@@ -217,8 +217,8 @@ pub(super) fn hazards(
         matches!(region, Region::Motor | Region::Linkage)
     };
     let at_arms = |cover: &CoverId| vehicle.layout.covers[cover.index()].takes_arms;
-    let fits_arms = matches!(action, Action::Fit(cover) if at_arms(cover));
-    let hands_there = at_hand.is_some_and(moves) || fits_arms || opened.iter().any(at_arms);
+    let arms = matches!(action, Action::Remove(cover) | Action::Fit(cover) if at_arms(cover));
+    let hands_there = at_hand.is_some_and(moves) || arms || opened.iter().any(at_arms);
     let live_linkage = hands_there && motor_has_supply(bench, vehicle, false);
     add(Hazard::HandsInLiveLinkage, live_linkage);
     let by_the_engine = at_hand.is_some_and(|id| by_running_engine(id, bench, vehicle));

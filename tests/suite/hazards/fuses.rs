@@ -64,6 +64,7 @@ fn a_new_link_on_a_short_melts_as_it_is_watched_and_another_is_needed() {
 }
 
 #[test]
+#[ignore = "takes long: .ci/slow runs it"]
 fn a_short_that_is_mended_behind_a_melted_link_is_half_the_work() {
     let short = "repair link-bulkhead mend";
     assert!(!marked(SHORT, &[short]).cured);
@@ -110,6 +111,7 @@ fn a_blade_fuse_that_blows_as_it_goes_in_is_told_at_once() {
 
 /// A motor that burns on a lead is the person's own doing: it has to be replaced, and that is no needless repair.
 #[test]
+#[ignore = "takes long: .ci/slow runs it"]
 fn a_motor_burnt_on_a_lead_is_told_apart_from_the_fault() {
     let mut words = vec!["unplug motor-plug", "jumper motor.53 battery.pos"];
     words.extend(["wait 1800"; 2]);
