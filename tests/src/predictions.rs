@@ -186,12 +186,12 @@ fn share(found: &Observable, predicted: &Observable, wipe_s: f64) -> f64 {
     }
 }
 
-/// What is observed, as it can be paired: that the blades are seen from wherever one is tells nothing that
-/// another check does not, and is not predicted.
+/// What is observed, as it can be paired: that the blades are seen from wherever one is, and whether a hand
+/// was caught as the arms came off, tells nothing that another check does not, and is not predicted.
 fn paired(found: &[Observable]) -> Vec<(Quantity, &str)> {
     let told = found
         .iter()
-        .filter(|seen| seen.quantity != Quantity::Blades);
+        .filter(|seen| !matches!(seen.quantity, Quantity::Blades | Quantity::Caught));
     let mut list: Vec<_> = told
         .map(|seen| (seen.quantity, seen.subject.as_str()))
         .collect();

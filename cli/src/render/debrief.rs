@@ -305,11 +305,11 @@ fn worth(line: &CheckLine) -> String {
     text
 }
 
-/// A check that would have told more, in words; the check that was named last is not named again.
+/// A check that would have told more, in words; what comes before the check that was named last is not told again.
 fn better_in_words(better: &Better, again: bool) -> String {
     let (bits, minutes) = (would_have(better.bits), better.minutes);
     if again {
-        return format!("still that check ({bits}, {minutes} min)");
+        return format!("still {} ({bits}, {minutes} min)", better.check);
     }
     let first = match &better.first[..] {
         [] => String::new(),

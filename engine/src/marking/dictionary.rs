@@ -13,7 +13,7 @@ use crate::quantity::{Angle, Minutes};
 use crate::vehicle::{ComponentId, CoverId, Faults, Kind, Node, Point, Setting, Vehicle};
 use crate::world::{
     Action, AtRest, Bench, Chance, FEEL_RUN_S, Measurement, Observable, Sense, Snapshot, World,
-    has_supply, is_moved_with, met_running, shows_signs, takes_arms_off, touched_show,
+    has_supply, is_moved_with, met_running, shows_signs, takes_arms_off, touched_show, with_arms,
 };
 
 /// A check and the setting it is made in.
@@ -287,9 +287,11 @@ impl Candidate {
         };
         let (key, wiper) = (roles.key, roles.wiper);
         let together = self.put_together(vehicle, bench);
+        let mut arms = with_arms(&self.check, vehicle);
+        arms.retain(|cover| !bench.covers_off[cover.index()]);
         let mut key_now = bench.positions[key.index()];
-        if !together.is_empty() && key_now != 0 {
-            // Nothing is plugged or done up under supply.
+        if !(together.is_empty() && arms.is_empty()) && key_now != 0 {
+            // Nothing is plugged or done up under supply, and no arm taken off that may sweep.
             steps.push(Action::Control {
                 component: key,
                 position: 0,
@@ -299,14 +301,16 @@ impl Candidate {
             key_now = 0;
         }
         steps.extend(together);
+        steps.extend(arms.iter().map(|&cover| Action::Remove(cover)));
         let felt = match self.check {
             Action::Sense(Sense::Feel(part)) if self.wiper.is_some() => Some(part),
             _ => None,
         };
         if let Some(part) = felt {
-            steps.extend(opened(part, vehicle, bench));
+            let opened = opened(part, vehicle, bench);
+            steps.extend(opened.filter(|open| !steps.contains(open)));
         }
-        let away = felt.is_some() || bench.place.index() != 0;
+        let away = felt.is_some() || !arms.is_empty() || bench.place.index() != 0;
         let mut set = |component: ComponentId, position: usize, now: usize| {
             if now != position {
                 let by_helper = helper && away;

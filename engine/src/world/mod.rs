@@ -63,7 +63,7 @@ pub use kit::{KIT, Kit};
 pub(crate) use meters::AtRest;
 pub use observation::{Display, Errors, Observable, Observation, Quantity, Scale, Shown, Words};
 pub use permit::Permitted;
-pub(crate) use permit::takes_arms_off;
+pub(crate) use permit::{takes_arms_off, with_arms};
 pub use point::{OperatingPoint, PointQuery, Shaft};
 pub use refusal::Refusal;
 pub(crate) use signs::shows_signs;

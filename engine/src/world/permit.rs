@@ -259,8 +259,14 @@ fn needs(action: &Action, vehicle: &Vehicle) -> Needs {
 
 /// Whether the wiper arms are off once somebody has come to where an action is done.
 pub(crate) fn takes_arms_off(action: &Action, vehicle: &Vehicle) -> bool {
-    let mut covers = needs(action, vehicle).covers.into_iter();
-    covers.any(|cover| vehicle.layout.covers[cover.index()].takes_arms)
+    !with_arms(action, vehicle).is_empty()
+}
+
+/// The covers of an action that the wiper arms come off with.
+pub(crate) fn with_arms(action: &Action, vehicle: &Vehicle) -> Vec<CoverId> {
+    let mut covers = needs(action, vehicle).covers;
+    covers.retain(|cover| vehicle.layout.covers[cover.index()].takes_arms);
+    covers
 }
 
 /// Minutes of the work itself.

@@ -11,7 +11,7 @@ use crate::ledger::Ledger;
 const SHARE: f64 = 0.005;
 /// How far a stopping angle may be off, degrees of the crank, and as a share of the way turned since the start.
 const STOP_DEG: f64 = 0.1;
-const STOP_SHARE: f64 = 1e-4;
+const STOP_SHARE: f64 = 1.5e-4;
 /// How far an eccentric may be off, degrees, besides what the crank may.
 const OUT_DEG: f64 = 0.2;
 /// How far the time of a click may be off, as a share of it, and seconds besides: two steps of the naive run. The

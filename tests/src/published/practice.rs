@@ -174,8 +174,9 @@ fn resistances_of_bad_contacts(ledger: &mut Ledger) {
     for vehicle in fleet::vehicles() {
         let laws = vehicle.faults().into_iter().filter_map(|(id, _, mode)| {
             let name = mode.name.as_str();
-            // What is in a coil is no contact.
-            let named = name.contains("high-resistance") && !name.starts_with("coil");
+            // What is in a coil is no contact, and neither is a resistor's step.
+            let contact = !name.starts_with("coil") && !name.contains("step");
+            let named = name.contains("high-resistance") && contact;
             let law = mode.severity.filter(|law| law.unit == SeverityUnit::Ohm)?;
             named.then_some((id, law))
         });
