@@ -5,7 +5,7 @@ use groundside_engine::vehicle::{ComponentId, Kind, Node, Point};
 use super::names::{Best, Named, Rank};
 use super::token::Words;
 use super::words::{TERMINAL_NOUNS, is_filler};
-use super::{Language, Problem, listed};
+use super::{Language, Problem, choices, listed};
 
 /// How well the name of a path fits whose component is not named.
 const UNNAMED: Rank = 3;
@@ -138,12 +138,8 @@ impl Language<'_> {
         if ways.is_empty() {
             return Err(problem);
         }
-        let told: Vec<String> = ways.iter().map(|way| format!("`{way}`")).collect();
         let typed = words.typed(from..words.len());
-        let message = format!(
-            "A lead across which way of `{typed}`: {}?",
-            listed(&told, "or")
-        );
+        let message = format!("A lead across which way of `{typed}`: {}?", choices(&ways));
         Err(Problem::at(words, from, message).offering(ways))
     }
 
@@ -168,10 +164,9 @@ impl Language<'_> {
                 format!("drop battery {post} {motor} {}", terminal.name)
             })
             .collect();
-        let told: Vec<String> = ends.iter().map(|end| format!("`{end}`")).collect();
         let message = format!(
             "A drop is between two points; of that side it is {}.",
-            listed(&told, "or")
+            choices(&ends)
         );
         Some(Problem::at(words, at, message).offering(ends))
     }

@@ -7,7 +7,7 @@ use super::names::{Named, trimmed};
 use super::things::{is_consumer, is_linkage};
 use super::token::Words;
 use super::words::is_filler;
-use super::{Language, Problem, listed};
+use super::{Language, Problem, choices, listed};
 
 /// Words for all of a vehicle's wiring.
 const WIRING: [&str; 6] = ["wiring", "wires", "cables", "leads", "harness", "loom"];
@@ -21,8 +21,7 @@ impl Language<'_> {
     pub(super) fn which_check(&self, words: &Words<'_>, at: usize) -> Option<Problem> {
         let (from, to) = trimmed(words.list(), at);
         let question = |named: &str, ways: Vec<String>| {
-            let told: Vec<String> = ways.iter().map(|way| format!("`{way}`")).collect();
-            let message = format!("Say how to check {named}: {}.", listed(&told, "or"));
+            let message = format!("Say how to check {named}: {}.", choices(&ways));
             Problem::at(words, from, message).offering(ways)
         };
         if let Named::One(id) = self.components.whole(words.list(), at, |_| true) {
@@ -181,11 +180,10 @@ impl Language<'_> {
             .map(|arm| format!("move {}", arm.id))
             .chain(["look linkage".to_owned()])
             .collect();
-        let told: Vec<String> = ways.iter().map(|way| format!("`{way}`")).collect();
         let message = format!(
             "No wires end on {}; its play is felt by the arms: {}.",
             component.id,
-            listed(&told, "or")
+            choices(&ways)
         );
         Some(Problem::at(words, at, message).offering(ways))
     }

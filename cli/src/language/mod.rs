@@ -41,7 +41,7 @@ use groundside_engine::world::{Action, Sense};
 
 use names::Lexicon;
 pub use problem::Problem;
-use problem::listed;
+use problem::{choices, listed};
 use start::{Start, exact_verb, near_verbs, verb_words};
 pub use token::LINE_MAX;
 use token::Words;

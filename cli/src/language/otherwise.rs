@@ -7,7 +7,7 @@ use groundside_engine::world::{Action, TEXT_MAX};
 use super::names::Named;
 use super::token::Words;
 use super::words::is_filler;
-use super::{Command, Language, Paper, Problem, listed};
+use super::{Command, Language, Paper, Problem, choices};
 
 /// Words that ask.
 const ASKING: [&str; 5] = ["how", "what", "whats", "which", "where"];
@@ -146,10 +146,9 @@ impl Language<'_> {
         let ways: Vec<String> = fed
             .chain(["data in-place tests", "help jumper"].map(str::to_owned))
             .collect();
-        let told: Vec<String> = ways.iter().map(|way| format!("`{way}`")).collect();
         let message = format!(
             "A part is fed by fused leads, the motor's end first: {}.",
-            listed(&told, "or")
+            choices(&ways)
         );
         Some(Problem::at(words, at, message).offering(ways))
     }

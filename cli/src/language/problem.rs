@@ -121,6 +121,12 @@ impl Language<'_> {
     }
 }
 
+/// Commands to choose from, each as it is typed.
+pub(super) fn choices(ways: &[String]) -> String {
+    let told: Vec<String> = ways.iter().map(|way| format!("`{way}`")).collect();
+    listed(&told, "or")
+}
+
 /// `a, b or c`; a long list is cut, as its rest is among the suggestions.
 pub(super) fn listed<T: AsRef<str>>(items: &[T], joint: &str) -> String {
     const SHOWN: usize = 12;

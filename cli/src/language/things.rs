@@ -2,14 +2,14 @@
 //! none or several.
 
 use groundside_engine::ident::nearest;
-use groundside_engine::vehicle::{Component, ComponentId, Kind, Node, Path};
+use groundside_engine::vehicle::{Component, ComponentId, Kind};
 use groundside_engine::world::Action;
 
 use super::acts::OLD;
 use super::names::{Named, trimmed};
 use super::token::Words;
 use super::words::{ABSENT, EARTHS, is_filler};
-use super::{Does, Language, Problem, listed};
+use super::{Does, Language, Problem, choices, listed};
 
 /// Most things of a kind that are all told when none of them is named.
 const FEW: usize = 12;
@@ -232,10 +232,9 @@ impl Language<'_> {
             .iter()
             .map(|id| format!("repair {}", self.vehicle.component(*id).id))
             .collect();
-        let told: Vec<String> = ways.iter().map(|way| format!("`{way}`")).collect();
         let message = format!(
             "A ground's screw is seen to as a whole, cleaned and tightened: {}.",
-            listed(&told, "or")
+            choices(&ways)
         );
         Some(Problem::at(words, at, message).offering(ways))
     }
@@ -286,11 +285,7 @@ impl Language<'_> {
         let battery = |id: ComponentId| matches!(self.vehicle.component(id).kind, Kind::Battery(_));
         if let Named::One(_) = self.components.whole(words.list(), at, battery) {
             // A battery is disconnected by its ground strap.
-            let strap = self.vehicle.ids().find(|&id| {
-                let part = self.vehicle.component(id);
-                let on_post = |path: &Path| [path.p, path.n].contains(&Node::REFERENCE);
-                matches!(part.kind, Kind::Strap(_)) && part.paths.iter().any(on_post)
-            })?;
+            let strap = self.vehicle.battery_strap()?;
             return Some(if off {
                 Action::Unplug(strap)
             } else {

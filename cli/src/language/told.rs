@@ -8,7 +8,7 @@ use super::names::Named;
 use super::things::is_connector;
 use super::token::Words;
 use super::words::is_filler;
-use super::{Does, Language, Problem, Verb, exact_verb, listed};
+use super::{Does, Language, Problem, Verb, choices, exact_verb, listed};
 
 /// Words that say which lead goes where, which the order says already.
 const LEADS: &[&str] = &[
@@ -158,10 +158,9 @@ impl Language<'_> {
         }
         let repairs = component.repairs.iter();
         ways.extend(repairs.map(|repair| format!("repair {name} {}", repair.name)));
-        let told: Vec<String> = ways.iter().map(|way| format!("`{way}`")).collect();
         let mut message = format!(
             "{name} has no plug of its own and does not come out by itself: {}.",
-            listed(&told, "or")
+            choices(&ways)
         );
         if let Some(terminal) = component.terminals.first() {
             let pull = format!("tug {name} {}", terminal.name);

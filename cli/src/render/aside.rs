@@ -7,7 +7,7 @@ use groundside_engine::world::{Action, Observation, Quantity, Sense};
 
 use crate::style::listed;
 
-use super::beside::elsewhere;
+use super::beside::{elsewhere, level_of};
 use super::event::quantity;
 
 /// What is said to somebody whose hand was in a linkage that moved.
@@ -17,28 +17,18 @@ pub(super) const HURT: &str = "You are hurt; are you all right? Stop here. Switc
 
 /// Whether a hand was caught.
 pub(super) fn is_hurt(told: &[&Observation]) -> bool {
-    told.iter().any(|seen| {
-        matches!(
-            seen,
-            Observation::Perception {
-                quantity: Quantity::Caught,
-                level: 1..,
-                ..
-            }
-        )
-    })
+    is_told(told, Quantity::Caught)
+}
+
+/// Whether something beyond the lowest level is told of a quantity.
+fn is_told(told: &[&Observation], wanted: Quantity) -> bool {
+    let level = |seen: &&Observation| level_of(seen, wanted);
+    told.iter().filter_map(level).any(|level| level > 0)
 }
 
 /// What a new fuse that blows as it goes in tells.
 pub(super) fn blown_again(told: &[&Observation], action: &Action) -> Option<String> {
-    let blown = |wanted: Quantity| {
-        told.iter().any(|seen| match seen {
-            Observation::Perception {
-                quantity, level, ..
-            } => *quantity == wanted && *level > 0,
-            Observation::Reading { .. } => false,
-        })
-    };
+    let blown = |wanted: Quantity| is_told(told, wanted);
     let (which, first) = if matches!(action, Action::NewFuse) && blown(Quantity::LeadFuse) {
         ("a fuse that blows twice", "take the lead off")
     } else if blown(Quantity::NewFuse) {

@@ -5,8 +5,8 @@ use groundside_engine::attempt::Event;
 use groundside_engine::vehicle::{ComponentId, Kind, Vehicle};
 use groundside_engine::world::{Action, Observation, Quantity};
 
-/// The word of a perception, if it is one of this quantity.
-fn level_of(seen: &Observation, wanted: Quantity) -> Option<usize> {
+/// The level of a perception, if it is one of this quantity.
+pub(super) fn level_of(seen: &Observation, wanted: Quantity) -> Option<usize> {
     match seen {
         Observation::Perception {
             quantity, level, ..

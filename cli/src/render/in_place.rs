@@ -38,17 +38,26 @@ fn healthy(
     Some(format!("{amps}, {cycles}"))
 }
 
-/// What the park contact holds under the load lamp.
-fn held(vehicle: &Arc<Vehicle>, glass: Glass, of: &InPlaceHeld) -> Option<String> {
+/// What a sound vehicle shows of a quantity in a check, once all has been done that comes before.
+fn found(
+    (vehicle, glass): (&Arc<Vehicle>, Glass),
+    before: &[Action],
+    check: &Action,
+    wanted: Quantity,
+) -> Option<f64> {
     let mut world = standing(vehicle, glass)?;
-    for action in &of.before {
+    for action in before {
         seen(&mut world, action)?;
     }
-    let shown = seen(&mut world, &of.action())?;
-    let volts = shown
-        .iter()
-        .find(|(quantity, ..)| *quantity == Quantity::Voltage);
-    let (_, [volts, ..], _) = volts?;
+    let shown = seen(&mut world, check)?;
+    let of = shown.iter().find(|(quantity, ..)| *quantity == wanted);
+    of.map(|(_, [mean, ..], _)| *mean)
+}
+
+/// What the park contact holds under the load lamp.
+fn held(vehicle: &Arc<Vehicle>, glass: Glass, of: &InPlaceHeld) -> Option<String> {
+    let sound = (vehicle, glass);
+    let volts = found(sound, &of.before, &of.action(), Quantity::Voltage)?;
     let name = |(first, second)| {
         let [first, second] = [first, second].map(|point| vehicle.point_name(point));
         format!("{first} to {second}")
@@ -63,15 +72,8 @@ fn held(vehicle: &Arc<Vehicle>, glass: Glass, of: &InPlaceHeld) -> Option<String
 
 /// When the cut-out in the motor opens.
 fn opens(vehicle: &Arc<Vehicle>, glass: Glass, of: &InPlaceStall) -> Option<String> {
-    let mut world = standing(vehicle, glass)?;
-    for action in &of.before {
-        seen(&mut world, action)?;
-    }
-    let shown = seen(&mut world, &of.action())?;
-    let first = shown
-        .iter()
-        .find(|(quantity, ..)| *quantity == Quantity::OpensAfter);
-    let (_, [seconds, ..], _) = first?;
+    let sound = (vehicle, glass);
+    let seconds = found(sound, &of.before, &of.action(), Quantity::OpensAfter)?;
     Some(format!("after {seconds:.0} s"))
 }
 

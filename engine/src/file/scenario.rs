@@ -266,9 +266,8 @@ fn most_minutes(scenario: &Scenario, vehicle: &Vehicle) -> Option<(Minutes, Stri
     });
     let minutes = drawn.filter_map(|(id, _, mode)| {
         let part = vehicle.component(id);
-        let mut repairs = part.repairs.iter();
+        let repairs = part.repairs.iter();
         let shortest = repairs
-            .by_ref()
             .filter(|repair| mode.cures.contains(&repair.name))
             .map(|repair| repair.labour)
             .min()?;

@@ -10,7 +10,7 @@ use std::sync::Arc;
 use super::MarkingError;
 use crate::attempt::{Assignment, world_of};
 use crate::quantity::{Angle, Minutes};
-use crate::vehicle::{ComponentId, CoverId, Faults, Kind, Node, Point, Setting, Vehicle};
+use crate::vehicle::{ComponentId, Faults, Kind, Node, Point, Setting, Vehicle};
 use crate::world::{
     Action, AtRest, Bench, Chance, FEEL_RUN_S, Measurement, Observable, Sense, Snapshot, World,
     has_supply, is_moved_with, met_running, shows_signs, takes_arms_off, touched_show, with_arms,
@@ -92,8 +92,11 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
         }
     }
     // With the battery's strap off, ohms to the body wherever a sound vehicle has no supply then.
-    let strap = vehicle.ids().find(|&id| disconnects_battery(vehicle, id));
-    for (strap, black) in strap.into_iter().zip(vehicle.point_at(vehicle.body)) {
+    for (strap, black) in vehicle
+        .battery_strap()
+        .into_iter()
+        .zip(vehicle.point_at(vehicle.body))
+    {
         let apart = vehicle
             .ids()
             .filter(|&id| matches!(vehicle.component(id).kind, Kind::Connector { mates: None }));
@@ -195,16 +198,6 @@ pub(super) fn burden(action: &Action, charged: Minutes, vehicle: &Vehicle) -> Mi
     }
 }
 
-/// Whether a component is the strap on the battery's negative post.
-fn disconnects_battery(vehicle: &Vehicle, id: ComponentId) -> bool {
-    let component = vehicle.component(id);
-    matches!(component.kind, Kind::Strap(_))
-        && component
-            .paths
-            .iter()
-            .any(|path| path.p == Node::REFERENCE || path.n == Node::REFERENCE)
-}
-
 /// One point for each node that can be probed, the battery's negative post left out.
 fn distinct_points(vehicle: &Vehicle) -> Vec<Point> {
     let mut seen = vec![Node::REFERENCE];
@@ -266,13 +259,9 @@ impl Candidate {
         }
         steps.extend(of(&bench.undone).into_iter().map(Action::Tighten));
         // What runs with its blades is seen with the arms on, but for what is behind what takes them along.
-        if self.wiper.is_some_and(|position| position > 0) && bench.arms_off(vehicle) {
-            let covers = vehicle.layout.covers.iter().zip(&bench.covers_off);
-            let off = covers.enumerate();
-            let arms = off.filter(|(_, (cover, off))| cover.takes_arms && **off);
-            if !takes_arms_off(&self.check, vehicle) {
-                steps.extend(arms.map(|(place, _)| Action::Fit(CoverId(place))));
-            }
+        let runs = self.wiper.is_some_and(|position| position > 0);
+        if runs && !takes_arms_off(&self.check, vehicle) {
+            steps.extend(bench.off_with_arms(vehicle).map(Action::Fit));
         }
         steps.extend(of(&bench.substituted).into_iter().map(Action::PutBack));
         steps
@@ -374,10 +363,12 @@ impl Candidate {
         let mut list: Vec<String> = steps.iter().filter(|step| told(step)).map(names).collect();
         // A cover that comes off for the check itself.
         if let Ok(permitted) = bench.permit(&self.check, vehicle, helper) {
-            let covers = permitted.covers().iter();
-            let covers = covers.map(|cover| Action::Remove(*cover).words(vehicle));
-            let told = list.clone();
-            list.extend(covers.filter(|cover| !told.contains(cover)));
+            for cover in permitted.covers() {
+                let cover = Action::Remove(*cover).words(vehicle);
+                if !list.contains(&cover) {
+                    list.push(cover);
+                }
+            }
         }
         list
     }

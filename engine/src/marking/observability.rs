@@ -461,19 +461,10 @@ fn washing(vehicle: &Vehicle, on: &Action) -> Option<Round> {
     })
 }
 
-/// The strap on the battery's negative post.
-fn battery_strap(vehicle: &Vehicle) -> Option<ComponentId> {
-    let mut straps = of_kind(vehicle, |kind| matches!(kind, Kind::Strap(_)));
-    straps.find(|&id| {
-        let mut paths = vehicle.component(id).paths.iter();
-        paths.any(|path| path.p == Node::REFERENCE || path.n == Node::REFERENCE)
-    })
-}
-
 /// Ohms from end to end of wires and of a switch's contacts, the battery off: what carries a signal shows no drop of
 /// some ohms in its way under any load.
 fn end_to_end(vehicle: &Vehicle) -> Vec<Round> {
-    let Some(strap) = battery_strap(vehicle) else {
+    let Some(strap) = vehicle.battery_strap() else {
         return Vec::new();
     };
     let ohms = |path: &Path| {
@@ -508,7 +499,8 @@ fn end_to_end(vehicle: &Vehicle) -> Vec<Round> {
 /// Plugs on a component that water has run over, taken apart: ohms from what they feed to the body.
 fn wet_plugs(vehicle: &Vehicle) -> Vec<Round> {
     let roles = vehicle.roles();
-    let (Some(strap), Some(body)) = (battery_strap(vehicle), vehicle.point_at(vehicle.body)) else {
+    let (Some(strap), Some(body)) = (vehicle.battery_strap(), vehicle.point_at(vehicle.body))
+    else {
         return Vec::new();
     };
     let plugs = of_kind(vehicle, |kind| {

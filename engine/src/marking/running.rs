@@ -28,19 +28,17 @@ impl Run {
         let in_a_bout = self.share.map(|_| self.world.clone().held(true));
         let before = (self.share.is_none() && self.world.beats()).then(|| self.world.clone());
         let outcome = self.world.carry_out(permitted)?;
-        let met = match (in_a_bout, self.share) {
-            (Some(mut world), Some(share)) => {
+        let met = match (in_a_bout, self.share, before) {
+            (Some(mut world), Some(share), _) => {
                 let mut seen = world.carry_out(permitted)?.observables;
                 self.world.tell_of_faltering(&world, &mut seen);
                 let chance = self.world.chance_of_a_bout(share, permitted.action());
                 Some(Met { chance, seen })
             }
-            _ => match before {
-                Some(before) if !outcome.observables.is_empty() => {
-                    self.at_a_beat(before, permitted)?
-                }
-                _ => None,
-            },
+            (_, _, Some(before)) if !outcome.observables.is_empty() => {
+                self.at_a_beat(before, permitted)?
+            }
+            _ => None,
         };
         Ok((outcome.observables, met))
     }

@@ -1,7 +1,7 @@
 //! What a vehicle's controls are for: its key, its wiper switch, its engine, and what each position of the switch
 //! does. Found by the words that files give them, in one place.
 
-use super::{ComponentId, Kind, Vehicle};
+use super::{ComponentId, Kind, Node, Path, Vehicle};
 
 /// The position of a wiper switch in which the wipers go at intervals.
 const INTERVAL: &str = "interval";
@@ -40,6 +40,16 @@ impl Vehicle {
             off,
             speeds: speeds.collect(),
             interval,
+        })
+    }
+
+    /// The strap on the battery's negative post.
+    #[must_use]
+    pub fn battery_strap(&self) -> Option<ComponentId> {
+        let on_post = |path: &Path| [path.p, path.n].contains(&Node::REFERENCE);
+        self.ids().find(|&id| {
+            let part = self.component(id);
+            matches!(part.kind, Kind::Strap(_)) && part.paths.iter().any(on_post)
         })
     }
 

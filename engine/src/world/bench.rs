@@ -7,7 +7,7 @@ use super::permit::Permitted;
 use super::refusal::key_is_on;
 use super::{SOAKED_S, WET_S};
 use crate::quantity::SimTime;
-use crate::vehicle::{ComponentId, Kind, PlaceId, Point, Vehicle};
+use crate::vehicle::{ComponentId, CoverId, Kind, PlaceId, Point, Vehicle};
 
 /// What the person has done to the vehicle's surroundings: all that permission may depend on.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -178,8 +178,18 @@ impl Bench {
     /// Whether the wiper arms are off, as they are with a cover that does not come off before them.
     #[must_use]
     pub fn arms_off(&self, vehicle: &Vehicle) -> bool {
-        let mut covers = vehicle.layout.covers.iter().zip(&self.covers_off);
-        covers.any(|(cover, off)| *off && cover.takes_arms)
+        self.off_with_arms(vehicle).next().is_some()
+    }
+
+    /// The covers that are off and have taken the wiper arms along.
+    pub(crate) fn off_with_arms<'a>(
+        &'a self,
+        vehicle: &'a Vehicle,
+    ) -> impl Iterator<Item = CoverId> + 'a {
+        let covers = vehicle.layout.covers.iter().zip(&self.covers_off);
+        let off = covers.enumerate();
+        off.filter(|(_, (cover, off))| cover.takes_arms && **off)
+            .map(|(place, _)| CoverId(place))
     }
 
     /// Whether the engine runs, as everybody at the vehicle knows.
@@ -258,9 +268,7 @@ mod tests {
         let leaking = Arc::new(sound.inject(&leaks));
         let mut world = World::new(leaking, sound, conditions).unwrap();
         let mut leaks = |words: &str| {
-            let action = Action::from_words(words, &world.sound).unwrap();
-            let permitted = world.permit(&action).unwrap();
-            world.carry_out(&permitted).unwrap();
+            crate::world::testing::act(&mut world, words);
             world.motion.setting.parted == [true]
         };
         assert!(!leaks("wait 5"));

@@ -5,8 +5,7 @@
 //! the contact springs back by itself. Each spell is a draw of its own, keyed by contact and number, so
 //! that the state is two numbers and a copy goes on as the original does.
 
-use super::decay::whole_step;
-use super::motion::STEP_S;
+use super::decay::FirstOrder;
 use crate::math;
 use crate::quantity::Interval;
 use crate::random::{Purpose, Seed, Stream};
@@ -90,8 +89,8 @@ pub(super) struct Contacts {
     /// Whether shaken contacts are held closed or parted, instead of by chance.
     held: Option<bool>,
     list: Vec<Contact>,
-    /// What is left of a part's way to its final warmth after a whole step.
-    kept: f64,
+    /// How a part nears its final warmth.
+    warming: FirstOrder,
 }
 
 impl Contacts {
@@ -100,7 +99,7 @@ impl Contacts {
             chance: Chance::ANY,
             held: None,
             list: Vec::new(),
-            kept: warmth_kept(STEP_S),
+            warming: FirstOrder::new(WARMING_S),
         }
     }
 
@@ -224,11 +223,7 @@ impl Contacts {
         if self.list.is_empty() {
             return false;
         }
-        let kept = if whole_step(seconds) {
-            self.kept
-        } else {
-            warmth_kept(seconds)
-        };
+        let kept = self.warming.kept(seconds);
         let mut changed = false;
         for (contact, parted) in self.list.iter_mut().zip(parted) {
             let moves = match contact.loose {
@@ -261,11 +256,6 @@ impl Contacts {
         }
         changed
     }
-}
-
-/// What is left of a part's way to its final warmth after some seconds.
-fn warmth_kept(seconds: f64) -> f64 {
-    math::exp(-seconds / WARMING_S)
 }
 
 /// Warmth at which a contact opens after so long a run from cold.

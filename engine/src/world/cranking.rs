@@ -123,14 +123,12 @@ impl World {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::world::testing::van;
+    use crate::world::testing::{self, van};
     use crate::world::{Action, Errors, Hazard, Observation};
 
     /// What a person without error hears of what is done.
     fn act(world: &mut World, words: &str) -> Vec<&'static str> {
-        let action = Action::from_words(words, &world.sound).unwrap();
-        let permitted = world.permit(&action).unwrap();
-        let seen = world.carry_out(&permitted).unwrap().observables;
+        let seen = testing::act(world, words);
         let word = |seen: &Observable| match seen.observe(Errors::NONE) {
             Observation::Perception { word, .. } => word,
             Observation::Reading { .. } => "",

@@ -1,4 +1,4 @@
-//! A speed that nears its goal exponentially, in closed form.
+//! What nears its goal exponentially, a speed above all, in closed form.
 
 use super::motion::STEP_S;
 use crate::math;
@@ -6,6 +6,33 @@ use crate::math;
 /// Whether a span is a whole step, for which exponentials are kept ready.
 pub(super) const fn whole_step(seconds: f64) -> bool {
     seconds.to_bits() == STEP_S.to_bits()
+}
+
+/// What follows its goal with a time constant.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct FirstOrder {
+    time_constant_s: f64,
+    /// What is left of the distance after a whole step.
+    whole: f64,
+}
+
+impl FirstOrder {
+    /// That with a time constant in seconds.
+    pub(super) fn new(time_constant_s: f64) -> Self {
+        Self {
+            time_constant_s,
+            whole: math::exp(-STEP_S / time_constant_s),
+        }
+    }
+
+    /// What is left of the distance after some seconds.
+    pub(super) fn kept(&self, seconds: f64) -> f64 {
+        if whole_step(seconds) {
+            self.whole
+        } else {
+            math::exp(-seconds / self.time_constant_s)
+        }
+    }
 }
 
 /// A speed that nears its goal exponentially.

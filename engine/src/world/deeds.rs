@@ -209,7 +209,7 @@ impl World {
         let answered = self.work_engine(control, position, ran)?;
         let handling = self.handling(None);
         let span = self.run(left, &[], &handling)?;
-        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        self.has_taken(minutes);
         self.wash()?;
         let relays = self.relays_heard(control, &span);
         Ok(answered.into_iter().chain(relays).collect())

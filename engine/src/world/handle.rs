@@ -4,6 +4,7 @@ use super::bout::FALTERS_BY_HAND;
 use super::motion::{Handling, Probe};
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{CLIP_SWINGS, FALTERS, GRIP, TURNED};
+use super::shape::mean;
 use super::tally::Span;
 use super::{Action, SENSE_WINDOW_S, World, seconds};
 use crate::network::SolveError;
@@ -130,7 +131,7 @@ impl World {
                 Scale::Words(CLIP_SWINGS),
             )
         });
-        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        self.has_taken(minutes);
         Ok((span, by_hand, swings))
     }
 
@@ -160,11 +161,6 @@ fn apart(mut some: Vec<f64>, mut others: Vec<f64>) -> f64 {
     let each = some.iter().zip(&others);
     let apart: Vec<f64> = each.map(|(one, other)| (one - other).abs()).collect();
     mean(&apart)
-}
-
-#[expect(clippy::cast_precision_loss, reason = "some tens of figures")]
-fn mean(values: &[f64]) -> f64 {
-    values.iter().sum::<f64>() / values.len().max(1) as f64
 }
 
 /// From top to bottom what the clipped meter showed over a span, volts.

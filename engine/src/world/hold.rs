@@ -75,7 +75,7 @@ impl World {
                 whole = Some(whole.map_or_else(|| span.clone(), |whole| whole.and(&span)));
             }
         }
-        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        self.has_taken(minutes);
         let Some(whole) = whole else {
             return Ok(Vec::new());
         };
@@ -102,8 +102,7 @@ const NEVER_S: f64 = 1000.0;
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::world::Action;
-    use crate::world::testing::van;
+    use crate::world::testing::{act, van};
 
     /// When the breaker of the van first clicks with the left arm held in LOW, and cycles a minute meanwhile.
     fn held(fault: Option<&str>) -> (f64, f64) {
@@ -114,9 +113,7 @@ mod tests {
             "set wiper-switch low",
             "hold left-arm",
         ] {
-            let action = Action::from_words(words, &world.sound).unwrap();
-            let permitted = world.permit(&action).unwrap();
-            seen = world.carry_out(&permitted).unwrap().observables;
+            seen = act(&mut world, words);
         }
         let of = |wanted| seen.iter().find(|seen| seen.quantity == wanted).unwrap();
         (of(Quantity::OpensAfter).value, of(Quantity::Pace).value)

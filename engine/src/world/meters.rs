@@ -109,7 +109,7 @@ impl World {
         };
         self.pass(total - window - settles, None)?;
         let span = self.held_on(tester, probe, [settles, window])?;
-        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        self.has_taken(minutes);
         Ok(span)
     }
 
@@ -199,7 +199,7 @@ impl World {
         let handling = self.handling(None);
         self.run(settles, &needle, &handling)?;
         let span = self.read(window, &needle, &handling)?;
-        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        self.has_taken(minutes);
         Ok(span)
     }
 
@@ -209,7 +209,7 @@ impl World {
         self.pass(seconds(minutes) - window, None)?;
         let handling = self.handling(None);
         let span = self.read(window, &[Probe::Current(wire, 0)], &handling)?;
-        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        self.has_taken(minutes);
         Ok(span)
     }
 
@@ -388,7 +388,7 @@ impl World {
         self.pass(seconds(minutes) - METER_WINDOW_S - TEST_LOAD_S, None)?;
         let rest = self.held_on(meter(VOLTMETER), across, [0.0, METER_WINDOW_S])?;
         let load = self.held_on(meter(TEST_LOAD), across, [0.0, TEST_LOAD_S])?;
-        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        self.has_taken(minutes);
         let volts = |what: &str, span: &Span| {
             observable(
                 Quantity::Voltage,
@@ -507,11 +507,7 @@ mod tests {
     fn a_meter_in_place_of_a_strap_carries_what_the_vehicle_draws_until_its_fuse_blows() {
         for (fault, most, blows) in [(None, 6.0, false), (Some("left-pivot.seized"), 0.0, true)] {
             let mut world = crate::world::testing::van(fault);
-            let mut act = |words: &str| {
-                let action = crate::world::Action::from_words(words, &world.sound).unwrap();
-                let permitted = world.permit(&action).unwrap();
-                world.carry_out(&permitted).unwrap().observables
-            };
+            let mut act = |words: &str| crate::world::testing::act(&mut world, words);
             act("unplug battery-strap");
             act("set ignition-switch on");
             act("set wiper-switch high");
@@ -534,11 +530,7 @@ mod tests {
     #[test]
     fn what_swings_with_the_wipers_is_averaged_over_whole_turns_of_the_crank() {
         let mut world = crate::world::testing::van(None);
-        let mut act = |words: &str| {
-            let action = crate::world::Action::from_words(words, &world.sound).unwrap();
-            let permitted = world.permit(&action).unwrap();
-            world.carry_out(&permitted).unwrap().observables
-        };
+        let mut act = |words: &str| crate::world::testing::act(&mut world, words);
         act("set ignition-switch on");
         act("set wiper-switch low");
         act("clamp motor-strap");

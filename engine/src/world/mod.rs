@@ -363,10 +363,15 @@ impl World {
         Ok(span)
     }
 
+    /// Puts the clock on by what an action has taken.
+    fn has_taken(&mut self, minutes: Minutes) {
+        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+    }
+
     /// Lets the vehicle run for some minutes without being watched.
     fn spend(&mut self, minutes: Minutes, hand: Option<Hand>) -> Result<(), SolveError> {
         self.pass(seconds(minutes), hand)?;
-        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        self.has_taken(minutes);
         Ok(())
     }
 
@@ -408,7 +413,7 @@ impl World {
         self.pass(total - window, hand)?;
         let handling = self.handling(hand);
         let span = self.run(window, probes, &handling)?;
-        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        self.has_taken(minutes);
         Ok(span)
     }
 
@@ -467,7 +472,7 @@ impl World {
                 let ran = self.motor_runs();
                 self.note_change(action);
                 self.pass(left, None)?;
-                self.bench.now = self.bench.now.plus_micros(minutes.micros());
+                self.has_taken(minutes);
                 Ok(vec![self.responds(ran, 0.0)])
             }
             Action::BatteryTest => self.battery_test(minutes),

@@ -99,7 +99,7 @@ impl World {
         let handling = self.handling(None);
         let first = self.run(window - last, &[], &handling)?;
         let span = self.run(last, &[], &handling)?;
-        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        self.has_taken(minutes);
         let mut seen = self.blades_watched(&span);
         also_before(&mut seen, &first, &span);
         Ok(seen)
@@ -464,7 +464,7 @@ impl World {
         let handling = self.handling(None);
         self.run(seconds(minutes) - TRY_WINDOW_S, &[], &handling)?;
         let strength = self.consumer_strength(consumer)?;
-        self.bench.now = self.bench.now.plus_micros(minutes.micros());
+        self.has_taken(minutes);
         Ok(strength.into_iter().collect())
     }
 

@@ -109,12 +109,12 @@ impl World {
     /// With the arms as they are, and with those off from then on that come off with a cover.
     fn snapshot_of_both(&mut self, with_consumers: bool) -> Result<Snapshot, SolveError> {
         let mut snapshot = self.snapshot(with_consumers)?;
-        let mut bare = self.clone();
         let covers = &self.vehicle.layout.covers;
-        for (off, cover) in bare.bench.covers_off.iter_mut().zip(covers) {
-            *off |= cover.takes_arms;
-        }
-        if bare.bench.arms_off(&self.vehicle) {
+        if covers.iter().any(|cover| cover.takes_arms) {
+            let mut bare = self.clone();
+            for (off, cover) in bare.bench.covers_off.iter_mut().zip(covers) {
+                *off |= cover.takes_arms;
+            }
             snapshot.arms_off = Some(Box::new(bare.snapshot(false)?));
         }
         Ok(snapshot)

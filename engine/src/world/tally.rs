@@ -1,11 +1,9 @@
 //! What probes see and what turns over a span of time.
 
 use super::cells::AllCells;
-use super::decay::whole_step;
-use super::motion::STEP_S;
+use super::decay::FirstOrder;
 use super::windings::Warmths;
 use crate::machines::Release;
-use crate::math;
 use crate::vehicle::Affine;
 
 /// Time constant of a dash instrument's needle, seconds (judgement): a reversal or an inrush of
@@ -232,11 +230,6 @@ impl Span {
 #[derive(Clone, Copy, Debug)]
 struct Needle(Option<f64>);
 
-/// What is left of a needle's distance to its goal after some seconds.
-fn needle_kept(seconds: f64) -> f64 {
-    math::exp(-seconds / NEEDLE_S)
-}
-
 /// What is added up over a span.
 pub(super) struct Tally {
     pub(super) span: Span,
@@ -244,8 +237,8 @@ pub(super) struct Tally {
     needles: Vec<Option<Needle>>,
     pub(super) integrals: Vec<Integral>,
     any_needle: bool,
-    /// What is left of a needle's distance to its goal after a whole step.
-    needle_kept: f64,
+    /// How a needle nears what it follows.
+    damping: FirstOrder,
     /// Whether no time has passed yet.
     is_first: bool,
     /// What has not been added to traces and integrals yet.
@@ -275,7 +268,7 @@ impl Tally {
                 .map(|damped| damped.then_some(Needle(stands)))
                 .collect(),
             any_needle: damped.contains(&true),
-            needle_kept: needle_kept(STEP_S),
+            damping: FirstOrder::new(NEEDLE_S),
             is_first: true,
             stretch: Stretch::NONE,
             as_it_goes: (false, 0.0),
@@ -305,11 +298,7 @@ impl Tally {
             self.stretch.add(step, speed_after);
         }
         if self.any_needle && step.seconds > 0.0 {
-            let kept = if whole_step(step.seconds) {
-                self.needle_kept
-            } else {
-                needle_kept(step.seconds)
-            };
+            let kept = self.damping.kept(step.seconds);
             let traces = self.span.traces.iter_mut().zip(probes);
             for (needle, (trace, probe)) in self.needles.iter_mut().zip(traces) {
                 let Some(Needle(stands)) = needle else {

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{Conditions, World};
+use super::{Action, Conditions, Observable, World};
 use crate::file::read_vehicle;
 use crate::scenario::Glass;
 
@@ -22,4 +22,12 @@ pub(super) fn van(fault: Option<&str>) -> World {
         helper: false,
     };
     World::new(vehicle, sound, conditions).unwrap()
+}
+
+/// What is observed, in truth, of something done in strict words.
+#[cfg(test)]
+pub(super) fn act(world: &mut World, words: &str) -> Vec<Observable> {
+    let action = Action::from_words(words, &world.sound).unwrap();
+    let permitted = world.permit(&action).unwrap();
+    world.carry_out(&permitted).unwrap().observables
 }

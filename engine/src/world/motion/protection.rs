@@ -208,7 +208,7 @@ impl Motion {
 mod tests {
     use crate::vehicle::Kind;
     use crate::world::testing::van;
-    use crate::world::{Action, Errors, Observation};
+    use crate::world::{Errors, Observation};
 
     /// A hand does not find a breaker cold that has cycled against a stalled motor, not even while it stands open.
     #[test]
@@ -221,11 +221,7 @@ mod tests {
             let name = breaker
                 .next()
                 .map(|id| world.vehicle().component(id).id.to_string());
-            let mut act = |words: &str| {
-                let action = Action::from_words(words, &world.sound).unwrap();
-                let permitted = world.permit(&action).unwrap();
-                world.carry_out(&permitted).unwrap().observables
-            };
+            let mut act = |words: &str| crate::world::testing::act(&mut world, words);
             act("set ignition-switch on");
             act("set wiper-switch low");
             act(&format!("wait {}", 60 * minutes));
