@@ -229,6 +229,52 @@ pub(crate) fn is_or_are(name: &str) -> &'static str {
     if several { "are" } else { "is" }
 }
 
+/// Rows whose last column is broken at spaces, so that none is wider than `width`; what it goes on with has empty cells
+/// before it.
+pub(crate) fn fitted(rows: &[Vec<String>], width: usize) -> Vec<Vec<String>> {
+    let last = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let Some(last) = last.checked_sub(1) else {
+        return rows.to_vec();
+    };
+    let widest = |column: usize| {
+        let cells = rows.iter().filter_map(|row| row.get(column));
+        cells.map(|cell| cell.chars().count()).max().unwrap_or(0)
+    };
+    let before: usize = (0..last).map(|column| widest(column) + 2).sum();
+    let room = width.saturating_sub(before).max(1);
+    let mut all = Vec::new();
+    for row in rows {
+        let mut row = row.clone();
+        let Some(cell) = row.get_mut(last).map(std::mem::take) else {
+            all.push(row);
+            continue;
+        };
+        for line in broken(&cell, room) {
+            row[last] = line;
+            all.push(std::mem::replace(&mut row, vec![String::new(); last + 1]));
+        }
+    }
+    all
+}
+
+/// A text broken at spaces into lines of at most so many characters.
+pub(crate) fn broken(text: &str, width: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split(' ') {
+        let last = lines.len() - 1;
+        let line = &mut lines[last];
+        if line.is_empty() {
+            line.push_str(word);
+        } else if line.chars().count() + 1 + word.chars().count() <= width {
+            line.push(' ');
+            line.push_str(word);
+        } else {
+            lines.push(word.to_owned());
+        }
+    }
+    lines
+}
+
 /// Rows set in columns, two spaces between, the last column not padded.
 pub(crate) fn columns(rows: &[Vec<String>]) -> Vec<String> {
     let count = rows.iter().map(Vec::len).max().unwrap_or(0);
@@ -317,6 +363,14 @@ mod tests {
         ] {
             assert_eq!(is_or_are(name), verb, "{name}");
         }
+    }
+
+    #[test]
+    fn a_last_column_goes_on_below_itself() {
+        let row = |cells: [&str; 2]| cells.map(str::to_owned).to_vec();
+        let rows = fitted(&[row(["name", "what it is"]), row(["a", "b c"])], 12);
+        assert_eq!(columns(&rows), ["name  what", "      it is", "a     b c"]);
+        assert_eq!(fitted(&[], 12), Vec::<Vec<String>>::new());
     }
 
     #[test]

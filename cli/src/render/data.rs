@@ -10,7 +10,7 @@ use super::screen::one_line;
 use super::show::short;
 use super::{failures, healthy, in_place, instruments, marked};
 use crate::language::TOPICS;
-use crate::style::{Page, Tone, columns, listed};
+use crate::style::{Page, Tone, broken, columns, listed};
 
 /// Width of what a repair cures, in the table of repairs.
 const CURES_WIDTH: usize = 34;
@@ -239,24 +239,6 @@ fn repairs(vehicle: &Arc<Vehicle>) -> Page {
         page.hanging(Tone::Quiet, format!("  {line}"), "    ");
     }
     page
-}
-
-/// A text broken at spaces into lines of at most so many characters.
-fn broken(text: &str, width: usize) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in text.split(' ') {
-        let last = lines.len() - 1;
-        let line = &mut lines[last];
-        if line.is_empty() {
-            line.push_str(word);
-        } else if line.chars().count() + 1 + word.chars().count() <= width {
-            line.push(' ');
-            line.push_str(word);
-        } else {
-            lines.push(word.to_owned());
-        }
-    }
-    lines
 }
 
 fn places(vehicle: &Arc<Vehicle>) -> Page {

@@ -87,7 +87,8 @@ fn modes(component: &Component) -> String {
     let mut paths: Vec<(Vec<&str>, Vec<&str>)> = Vec::new();
     let mut others: Vec<&str> = Vec::new();
     for path in &component.paths {
-        let own = |name: &&String| path_of(component, name) == Some(path.name.as_str());
+        let own =
+            |name: &&String| !of_two(name) && path_of(component, name) == Some(path.name.as_str());
         let own: Vec<&str> = names
             .iter()
             .filter(own)
@@ -104,7 +105,7 @@ fn modes(component: &Component) -> String {
     others.extend(
         names
             .iter()
-            .filter(|name| path_of(component, name).is_none())
+            .filter(|name| of_two(name) || path_of(component, name).is_none())
             .map(String::as_str),
     );
     let mut parts: Vec<String> = paths
@@ -130,6 +131,11 @@ fn modes(component: &Component) -> String {
         ": "
     };
     format!("{joint}{}", parts.join("; "))
+}
+
+/// Whether a failure is one of two pins: pins that fail alike but for their neighbours are told together.
+fn of_two(mode: &str) -> bool {
+    mode.ends_with("-crossed") || mode.ends_with("-bridged")
 }
 
 /// The path that a failure is told of by its first words.
