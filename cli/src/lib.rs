@@ -19,6 +19,7 @@ mod session;
 mod study;
 mod style;
 mod talk;
+mod waiting;
 mod write_up;
 
 use std::ffi::OsString;

@@ -7,7 +7,7 @@ mod tests;
 use std::io::{BufReader, Cursor, Write as _};
 
 use groundside_engine::attempt::{Attempt, readings_json};
-use groundside_engine::marking::Debrief;
+use groundside_engine::marking::{Debrief, debrief_telling};
 use groundside_engine::quantity::Minutes;
 use groundside_engine::vehicle::{ComponentId, Vehicle};
 use groundside_engine::world::{Action, Advice, Refusal, WriteUp};
@@ -25,6 +25,7 @@ use crate::resume;
 use crate::script::Script;
 use crate::style::{Page, Tone, neutral};
 use crate::talk::{Answer, Question, Talk, Typed};
+use crate::waiting::Waiting;
 use crate::{Exit, Io, write_up};
 
 /// A reply to one command.
@@ -107,14 +108,12 @@ pub(crate) fn practice(options: &Practice, io: &mut Io<'_>) -> Result<Exit, Fail
     session.play(&mut Script::new(lines, text), io)
 }
 
-/// The marking of an attempt that has ended. It takes some seconds, so a person who waits at a screen is told.
+/// The marking of an attempt that has ended. It takes some seconds, so a person who waits at a screen is told how far it is.
 pub(crate) fn marked(attempt: &Attempt, io: &mut Io<'_>) -> Result<Debrief, Failure> {
-    if io.host.output_is_terminal && io.host.errors_are_terminal {
-        writeln!(io.errors, "marking ...")?;
-        io.errors.flush()?;
-    }
-    groundside_engine::marking::debrief(attempt)
-        .map_err(|error| Failure::Misuse(format!("the attempt could not be marked: {error}")))
+    let mut waiting = Waiting::new("marking", "steps", io);
+    let told = debrief_telling(attempt, &mut |progress| waiting.tell(progress));
+    waiting.end();
+    told.map_err(|error| Failure::Misuse(format!("the attempt could not be marked: {error}")))
 }
 
 impl<'a> Session<'a> {
@@ -381,7 +380,7 @@ impl<'a> Session<'a> {
         let allowance = self.attempt.assignment().scenario.allowance;
         if before <= allowance && event.clock > allowance && !action.ends() {
             let told = format!(
-                "The {allowance} min allowed are used up. Going on is allowed, and is noted."
+                "The {allowance} min allowed are used up. Going on is noted, and no mark hangs on it."
             );
             reply.page.add(Tone::Caution, told);
         }

@@ -1,15 +1,17 @@
 //! `study`: what the engine makes of a vehicle's faults as a whole.
 
-use std::sync::Arc;
+use std::sync::{Arc, mpsc};
+use std::thread;
 
 use groundside_engine::attempt::Assignment;
-use groundside_engine::marking;
+use groundside_engine::marking::{self, MarkingError};
 use groundside_engine::random::Seed;
 
 use crate::args::{Format, Observability, Study};
 use crate::files;
 use crate::problem::Failure;
 use crate::render::observability::{Table, page};
+use crate::waiting::Waiting;
 use crate::{Exit, Io};
 
 /// `study`.
@@ -17,6 +19,28 @@ pub(crate) fn study(study: &Study, io: &mut Io<'_>) -> Result<Exit, Failure> {
     match study {
         Study::Observability(options) => observability(options, io),
     }
+}
+
+/// The table, with how far it is for a person who waits: it is told from the threads that work, and written by this one.
+fn watched(
+    assignment: &Assignment,
+    io: &mut Io<'_>,
+) -> Result<marking::Observability, MarkingError> {
+    let mut waiting = Waiting::new("trying", "faults", io);
+    let (tell, told) = mpsc::channel();
+    let table = thread::scope(|scope| {
+        let work = scope.spawn(move || {
+            // Nobody listens any more when there is nobody to be told.
+            let tell = |progress| {
+                let _ = tell.send(progress);
+            };
+            marking::observability_telling(assignment, &marking::SEVERITIES, &tell)
+        });
+        told.iter().for_each(|progress| waiting.tell(progress));
+        work.join()
+    });
+    waiting.end();
+    table.unwrap_or_else(|panic| std::panic::resume_unwind(panic))
 }
 
 /// Every fault by every check. The exit code says whether each is told by some.
@@ -32,7 +56,7 @@ fn observability(options: &Observability, io: &mut Io<'_>) -> Result<Exit, Failu
         seed: Seed(1),
         chosen: None,
     };
-    let table = marking::observability(&assignment, &marking::SEVERITIES)
+    let table = watched(&assignment, io)
         .map_err(|error| Failure::Misuse(format!("the vehicle could not be run: {error}")))?;
     match options.format {
         Format::Text => io.print(&page(&table))?,

@@ -8,6 +8,7 @@ use std::io::Cursor;
 use std::path::{Path, PathBuf};
 
 use groundside::{Exit, Host, Io, run};
+use groundside_engine::marking::weights;
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("attempts")
@@ -171,17 +172,55 @@ fn a_hazard_is_cautioned_and_stepping_back_costs_nothing() {
     assert!(done.contains("Crank-nut is undone."), "{done}");
 }
 
+fn readme() -> String {
+    let root = folder().parent().unwrap().parent().unwrap().to_owned();
+    fs::read_to_string(root.join("README.md")).unwrap()
+}
+
+/// The text of a section of the README, without what is set as code.
+fn section(title: &str) -> String {
+    let readme = readme();
+    let section = readme.split("\n## ").find(|part| part.starts_with(title));
+    let section = section.unwrap().split_once('\n').unwrap().1;
+    let prose = section.split("```").step_by(2).collect::<String>();
+    prose.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The figures of a text: words that begin with a digit.
+fn figures(text: &str) -> Vec<String> {
+    let words = text.split_whitespace();
+    let figure = |word: &str| word.trim_matches(|c: char| !c.is_ascii_digit()).to_owned();
+    words.map(figure).filter(|word| !word.is_empty()).collect()
+}
+
+#[test]
+fn the_readme_gives_the_weights_of_the_mark() {
+    let told = section("How it is marked");
+    let percent = |share: f64| format!("{:.0}", 100.0 * share);
+    assert!((weights::TIME - 0.5).abs() < 1e-12 && told.contains("half for time"));
+    let held = [
+        ("Out of", "100".to_owned(), ":"),
+        ("", percent(weights::ORDER), " for order"),
+        ("", percent(weights::CORRECTNESS), " for correctness"),
+        (
+            "once and for",
+            format!("{:.0}", weights::CONFIRM_FREE_MIN),
+            " min",
+        ),
+        ("held to", format!("{:.0}", weights::UNCURED_CAP), ","),
+    ];
+    for (before, figure, after) in &held {
+        let words = format!("{before} {figure}{after}");
+        assert!(told.contains(words.trim()), "{words}: {told}");
+    }
+    // And no figure that is not held here.
+    let all = held.map(|(_, figure, _)| figure);
+    assert_eq!(figures(&told), all, "{told}");
+}
+
 #[test]
 fn the_readme_shows_a_real_attempt() {
-    let readme = fs::read_to_string(
-        folder()
-            .parent()
-            .unwrap()
-            .parent()
-            .unwrap()
-            .join("README.md"),
-    )
-    .unwrap();
+    let readme = readme();
     let block = readme
         .split("```console\n")
         .nth(1)
@@ -203,5 +242,18 @@ fn the_readme_shows_a_real_attempt() {
             .find(part.trim_end())
             .unwrap_or_else(|| panic!("the README shows what is not so:\n{part}\n--\n{text}"));
         rest = &rest[found + part.trim_end().len()..];
+    }
+    // The mark and what cost most are shown too, and what is said of the attempt below it names figures of the screen.
+    for words in ["\nTotal ", "\nWhat cost most"] {
+        assert!(shown.contains(words), "{words}: {shown}");
+    }
+    let prose = section("A short real attempt");
+    let said = figures(&prose);
+    assert!(!said.is_empty(), "{prose}");
+    let squeezed = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for figure in said {
+        let at = prose.find(&figure).unwrap();
+        let with_unit: String = prose[at..].chars().take(figure.len() + 2).collect();
+        assert!(squeezed.contains(&with_unit), "{with_unit}: {prose}");
     }
 }

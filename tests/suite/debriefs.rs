@@ -141,6 +141,81 @@ fn what_is_no_fault_is_explained_and_not_repaired() {
     }
 }
 
+/// The head of a debrief: a line of the mark, what was wrong, and at most three rows of what cost most.
+#[test]
+fn a_debrief_begins_with_the_mark_and_ends_its_head_with_what_cost_most() {
+    let (arguments, typed) = story("guessed-wrong.txt");
+    let (_, text) = screen(&arguments, &typed);
+    let told = text.split("Handed over.\n\n").nth(1).unwrap();
+    let (head, rest) = told.split_once("\n\n").unwrap();
+    assert!(head.lines().count() <= 12, "{head}");
+    let place = |words: &str| {
+        head.find(words)
+            .unwrap_or_else(|| panic!("{words}: {head}"))
+    };
+    let places = [
+        "Total ",
+        "What was wrong: ",
+        "You concluded",
+        "What cost most",
+    ]
+    .map(place);
+    assert!(places.is_sorted() && places[0] == 0, "{head}");
+    let rows = head.split("What cost most").nth(1).unwrap().lines();
+    let rows = rows.filter(|row| {
+        row.get(..3)
+            .is_some_and(|n| n.trim().parse::<u32>().is_ok())
+    });
+    assert!((1..=3).contains(&rows.count()), "{head}");
+    let headings = [
+        "Marks, each",
+        "Minutes\n",
+        "Check by check",
+        "A cheap way",
+        "Hand-over\n",
+    ];
+    let places = headings.map(|words| {
+        let of = |words: &str| rest.find(&format!("\n{words}"));
+        let first = rest.starts_with(words).then_some(0);
+        first
+            .or_else(|| of(words))
+            .unwrap_or_else(|| panic!("{words}: {rest}"))
+    });
+    assert!(places.is_sorted(), "{rest}");
+    // Par, allowed and expected are told one below the other, each with what it is.
+    let minutes = rest.split("Minutes\n").nth(1).unwrap();
+    for (word, what) in [
+        ("par", "what the rule of most told"),
+        ("allowed", "what the workshop gives the job"),
+        ("expected", "what this complaint takes on the average"),
+    ] {
+        let mut rows = minutes
+            .lines()
+            .filter(|row| row.trim_start().starts_with(word));
+        assert!(rows.any(|row| row.contains(what)), "{word}: {minutes}");
+    }
+}
+
+#[test]
+fn a_hand_that_was_caught_is_called_caught() {
+    let marked = |typed: &str| {
+        let (_, text) = screen("practice --seed 7", typed);
+        let text = text.split("Check by check").nth(1).unwrap().to_owned();
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let caught = marked("key on; low\nmove left arm\ny\ngive up\n");
+    assert!(
+        caught.contains("unsafe: hands caught in a linkage that moved"),
+        "{caught}"
+    );
+    assert!(!caught.contains("that could start"), "{caught}");
+    let stood = marked("key on\nmove left arm\ny\ngive up\n");
+    assert!(
+        stood.contains("unsafe: hands in a linkage that could start"),
+        "{stood}"
+    );
+}
+
 #[test]
 fn of_two_faults_the_one_never_found_is_named_too() {
     let typed = "conclude left pivot stiff\nrepair left pivot free\ny\nhand over complaint slow\n";

@@ -5,7 +5,9 @@ use std::sync::Arc;
 
 use groundside_engine::attempt::{Assignment, Attempt};
 use groundside_engine::file::{read_scenario, read_vehicle};
-use groundside_engine::marking::{Debrief, VerdictLevel, debrief, weights};
+use groundside_engine::marking::{
+    CheckLine, Debrief, Hands, VerdictLevel, debrief, debrief_telling, weights,
+};
 use groundside_engine::random::{Purpose, Seed, Stream};
 use groundside_engine::vehicle::Vehicle;
 use groundside_engine::world::Action;
@@ -220,6 +222,17 @@ fn hands_in_a_live_linkage_cap_the_total() {
     assert!(careless.cap.is_some());
     // The linkage ran with the hand in it: not passed, whatever else was done well.
     assert!(score.total < 0.5 && score.safety < 0.5, "{score:?}");
+    let hands = |debrief: &Debrief, words: &str| {
+        let mut lines = debrief.lines.iter();
+        lines.find(|line| line.action == words).unwrap().hands
+    };
+    assert_eq!(hands(&careless, "feel left-pivot"), Hands::Caught);
+    assert!(careless.cap.unwrap().contains("caught"));
+    // A repair puts hands there as well.
+    let running = "set ignition-switch on\nset wiper-switch low";
+    let repairing = played(7, &[running, REPAIRED, VERIFIED, HANDED_OVER].concat());
+    assert_eq!(hands(&repairing, "repair left-pivot free"), Hands::Caught);
+    assert!(total(&repairing) < 0.5, "{:?}", repairing.score);
 }
 
 #[test]
@@ -236,6 +249,7 @@ fn hands_in_a_linkage_that_stands_with_the_key_on_cap_the_total() {
         careless.cap.is_some() && score.total <= cap && score.total > 0.0,
         "{score:?}"
     );
+    assert!(careless.lines.iter().all(|line| line.hands == Hands::Free));
 }
 
 #[test]
@@ -319,6 +333,109 @@ fn a_loose_nut_done_up_by_hand_counts_as_put_right() {
         "{:?}",
         debrief.write_up
     );
+}
+
+/// Lines of an attempt with the low brush's pin open, by their numbers.
+fn proven_pin(after: &[&str]) -> Vec<CheckLine> {
+    let mut words = vec![
+        "set ignition-switch on",
+        "set wiper-switch low",
+        "look blades",
+        "ask",
+        "set wiper-switch high",
+        "look blades",
+        "set wiper-switch low",
+        "ask",
+        "volts motor-plug.53 battery.neg",
+        "volts motor.53 battery.neg",
+    ];
+    words.extend(after);
+    words.push("give-up");
+    with_fault("motor-plug.53-open", &words).lines
+}
+
+#[test]
+fn the_driver_is_asked_once_for_nothing() {
+    let lines = proven_pin(&[]);
+    let asked: Vec<&CheckLine> = lines.iter().filter(|line| line.action == "ask").collect();
+    let [first, again] = asked[..] else {
+        panic!("{asked:?}")
+    };
+    assert!(first.lost.as_minutes() < 1e-9 && first.efficiency.is_none_or(|share| share > 0.99));
+    assert!(again.repeats && !first.repeats);
+    assert!(again.lost.as_minutes() > 0.3, "{again:?}");
+    assert_eq!(again.efficiency, Some(0.0));
+}
+
+#[test]
+fn a_proof_is_worth_something_once_and_a_repeated_one_nothing() {
+    let drop = "volts motor-plug.53 motor.53";
+    let lines = proven_pin(&["clamp bulkhead-horn", drop, "clamp motor-53", drop]);
+    let [.., away, proof, more, again, _] = &lines[..] else {
+        panic!("{lines:?}")
+    };
+    // The horn's wire could not have had to do with it.
+    assert!(away.confirms && !away.proves, "{away:?}");
+    assert!(proof.confirms && proof.proves, "{proof:?}");
+    assert_eq!(proof.efficiency, Some(1.0));
+    assert!(proof.lost.as_minutes() < 1e-9 && proof.let_pass > 0.5);
+    assert!(more.confirms && !more.proves && more.efficiency.is_none());
+    assert!(again.repeats && !again.confirms, "{again:?}");
+    assert!(again.lost.as_minutes() > 0.5 && again.efficiency == Some(0.0));
+}
+
+#[test]
+fn of_a_long_proof_what_goes_beyond_its_minutes_is_lost() {
+    // Clamps at 0.8 min each, the first walk apart: 8 min are used up within one of them.
+    let wires = [
+        "clamp motor-53",
+        "clamp motor-53b",
+        "clamp motor-53a",
+        "clamp motor-53e",
+        "wait 240",
+        "clamp motor-strap",
+        "wait 120",
+        "clamp breaker-switch",
+    ];
+    let lines = proven_pin(&wires);
+    let confirms = || lines.iter().filter(|line| line.confirms);
+    let let_pass: f64 = confirms().map(|line| line.let_pass).sum();
+    let free = weights::CONFIRM_FREE_MIN;
+    assert!((let_pass - free).abs() < 0.02, "{let_pass} of {free}");
+    let split = confirms().filter(|line| line.lost.as_minutes() > 0.0 && line.let_pass > 0.0);
+    assert_eq!(split.count(), 1, "{lines:?}");
+}
+
+#[test]
+fn how_far_the_marking_is_is_told_after_each_action() {
+    let mut attempt = begin(7);
+    for words in ["look blades", "give-up"] {
+        let action = Action::from_words(words, &attempt.assignment().sound).unwrap();
+        attempt.act(&action).unwrap();
+    }
+    let mut told = Vec::new();
+    let with = debrief_telling(&attempt, &mut |progress| {
+        told.push((progress.done, progress.of));
+    });
+    assert_eq!(told, [(0, 2), (1, 2), (2, 2)]);
+    assert_eq!(with, debrief(&attempt));
+}
+
+#[test]
+fn what_cost_most_is_named_first_and_a_caught_hand_before_all() {
+    let swaps = "repair motor replace\nrepair wiper-switch replace\nrepair left-pivot replace";
+    let swapper = played(7, &[swaps, VERIFIED, HANDED_OVER].concat());
+    let named = |debrief: &Debrief| -> Vec<(String, f64)> {
+        let action = |line: usize| debrief.lines[line].action.clone();
+        let costly = debrief.costly.iter();
+        costly.map(|of| (action(of.line), of.points)).collect()
+    };
+    let costly = named(&swapper);
+    assert!(costly.len() <= 3 && costly.is_sorted_by(|a, b| a.1 >= b.1));
+    assert_eq!(costly[0].0, "repair motor replace", "{costly:?}");
+    let careless = CHECKED.replace("helper set ignition-switch off\n", "");
+    let careless = played(7, &[&careless, REPAIRED, VERIFIED, HANDED_OVER].concat());
+    assert_eq!(named(&careless)[0].0, "feel left-pivot");
 }
 
 #[test]

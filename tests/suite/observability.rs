@@ -1,11 +1,11 @@
 //! Every fault of the shipped vehicles is told by some check at the bench, and the ones that the trade has a check
 //! for are told by that check. At the middle of each severity: `study observability` goes through three.
 
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 use groundside_engine::attempt::Assignment;
 use groundside_engine::file::read_scenario;
-use groundside_engine::marking::{Observability, observability};
+use groundside_engine::marking::{Observability, Progress, observability_telling};
 use groundside_engine::random::Seed;
 use groundside_engine::vehicle::Vehicle;
 use groundside_tests::actions::SCENARIO;
@@ -23,7 +23,14 @@ fn told(vehicle: Arc<Vehicle>) -> Observability {
         seed: Seed(1),
         chosen: None,
     };
-    let table = observability(&assignment, &[0.5]).unwrap();
+    let done = Mutex::new(Vec::new());
+    let tell = |Progress { done: n, of }| done.lock().unwrap().push((n, of));
+    let table = observability_telling(&assignment, &[0.5], &tell).unwrap();
+    // Told from the beginning on and after each fault, in whatever order the threads come.
+    let mut told = done.into_inner().unwrap();
+    told.sort_unstable();
+    let of = table.faults.len();
+    assert!(told.into_iter().eq((0..=of).map(|n| (n, of))), "{id}");
     let groups = table.groups();
     assert!(groups >= 35, "{id}: {groups} groups");
     let mut latent = table.latent();

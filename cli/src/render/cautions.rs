@@ -1,10 +1,11 @@
 //! What is said of each hazard and each piece of advice, in one place: before the act, in the debrief, and in
 //! the list of all of them. What raises a hazard and how much it counts is the engine's.
 
+use groundside_engine::marking::Hands;
 use groundside_engine::world::{Advice, Gravity, Hazard};
 use serde_json::{Value, json};
 
-use crate::style::{Page, Tone};
+use crate::style::{Page, Tone, listed};
 
 /// What is said of a hazard.
 #[derive(Clone, Copy, Debug)]
@@ -33,9 +34,11 @@ pub(crate) struct Counsel {
 }
 
 /// Commands that put hands on motor or linkage.
-const HANDS: &[&str] = &["move", "loosen", "tighten", "feel", "wiggle", "repair"];
+const HANDS: &[&str] = &[
+    "move", "loosen", "tighten", "feel", "wiggle", "tug", "repair",
+];
 /// Commands that put hands where the engine is.
-const HANDS_AT_ENGINE: &[&str] = &["feel", "wiggle", "repair", "substitute", "swap back"];
+const HANDS_AT_ENGINE: &[&str] = &["feel", "wiggle", "tug", "repair", "substitute", "swap back"];
 
 /// What is said of a hazard.
 pub(crate) const fn caution(hazard: Hazard) -> Caution {
@@ -81,6 +84,16 @@ pub(crate) const fn caution(hazard: Hazard) -> Caution {
                    first.",
             does: "Each pin that carries half an ampere then is burnt: 0.02 ohm more from then on, until mended.",
             done: "plug worked under supply",
+        },
+        Hazard::BatteryOffWhileCharging => Caution {
+            commands: &["unplug"],
+            when: "on the strap that takes the battery off, while the engine runs",
+            text: "CAUTION: the engine runs, and the battery takes what the alternator gives. With the battery off the \
+                   volts shoot up and kill the alternator and whatever electronics are on. Engine off and key off \
+                   first.",
+            does: "If the battery takes more than 5 A as it comes off, the alternator's diodes are gone: it gives \
+                   nothing until it is replaced. Electronics are not in the model.",
+            done: "battery off while the engine charged it",
         },
         Hazard::RepairUnderSupply => Caution {
             commands: &["repair", "substitute", "swap back"],
@@ -217,6 +230,19 @@ pub(crate) const fn counsel(advice: Advice) -> Counsel {
 
 /// What advice does when one goes on, which is what it is for.
 const FOLLOWED: &str = "Nothing: the work is right to do, and is told of once an attempt.";
+
+/// What a hazard was, for the debrief.
+pub(crate) fn hazards_done(hazards: &[Hazard], hands: Hands) -> String {
+    let words = hazards.iter().map(|&hazard| match (hazard, hands) {
+        (Hazard::HandsInLiveLinkage, Hands::Caught) => "hands caught in a linkage that moved",
+        (Hazard::HandsInLiveLinkage, Hands::LikelyCaught) => {
+            "hands in a linkage that was as likely as not to move, which counts as caught"
+        }
+        _ => caution(hazard).done,
+    });
+    let words: Vec<&str> = words.collect();
+    listed(&words, "and")
+}
 
 /// How much going on counts, in a word.
 const fn weight(gravity: Gravity) -> &'static str {

@@ -1,4 +1,5 @@
-//! What is told at the end: marks, what was wrong, what each check told, what would have proved it.
+//! What is told at the end: in the head the mark, what was wrong and what cost most; then the marks, the minutes, what
+//! each check told, what would have proved it, and the hand-over, each under its heading.
 
 use groundside_engine::attempt::Attempt;
 use groundside_engine::marking::{
@@ -8,16 +9,19 @@ use groundside_engine::quantity::Minutes;
 use groundside_engine::vehicle::{ComponentId, Fault, Region, Vehicle};
 use groundside_engine::world::{Action, Verdict};
 
-use super::event;
 pub(crate) use super::marks::{Ending, document};
+use super::{cautions, minutes};
 use crate::style::{Page, Tone, listed, sentence};
 
 /// The whole debrief.
 pub(crate) fn page(debrief: &Debrief, attempt: &Attempt) -> Page {
     let vehicle: &Vehicle = &attempt.assignment().sound;
     let mut page = Page::default();
+    total(&mut page, debrief, attempt);
     verdict(&mut page, debrief, vehicle);
-    marks(&mut page, debrief, attempt);
+    costly(&mut page, debrief);
+    marks(&mut page, debrief);
+    minutes::account(&mut page, debrief, attempt);
     checks(&mut page, debrief, vehicle);
     route(&mut page, debrief);
     hand_over(&mut page, debrief);
@@ -103,47 +107,82 @@ fn verdict(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
     }
 }
 
-fn marks(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
-    page.add(Tone::Plain, "");
-    match &debrief.score {
-        Some(score) => {
-            let Score {
-                correctness,
-                order,
-                time,
-                safety,
-                hand_over,
-                total,
-                unsafe_points,
-                unseen_points,
-            } = *score;
-            page.add(
-                Tone::Strong,
-                format!("Correctness {correctness:.0}   order {order:.0}   time {time:.0}   safety {safety:.0}   hand-over {hand_over:.0}"),
-            );
-            let band = debrief
-                .band
-                .map_or_else(String::new, |band| format!(", {band}"));
-            page.add(
-                Tone::Strong,
-                format!(
-                    "Total {total:.0} of 100{band}   (time {:.0} %, order {:.0} %, correctness {:.0} %{})",
-                    weights::TIME * 100.0,
-                    weights::ORDER * 100.0,
-                    weights::CORRECTNESS * 100.0,
-                    taken_off(unsafe_points, unseen_points)
-                ),
-            );
-            if let Some(cap) = debrief.cap {
-                page.add(Tone::Caution, format!("The total is held down: {cap}."));
-            }
-        }
-        None if attempt.assignment().chosen.is_some() => {
-            page.add(Tone::Plain, "Not marked: the fault was chosen, not drawn.");
-        }
-        None => page.add(Tone::Plain, "Not marked: the attempt was given up."),
+/// The mark, or why there is none.
+fn total(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
+    let Some(score) = &debrief.score else {
+        let why = match attempt.assignment().chosen {
+            Some(_) => "Not marked: the fault was chosen, not drawn.",
+            None => "Not marked: the attempt was given up.",
+        };
+        page.add(Tone::Plain, why);
+        return;
+    };
+    let band = debrief
+        .band
+        .map_or_else(String::new, |band| format!(", {band}"));
+    page.add(
+        Tone::Strong,
+        format!("Total {:.0} of 100{band}.", score.total),
+    );
+    if let Some(cap) = debrief.cap {
+        page.add(Tone::Caution, format!("The total is held down: {cap}."));
     }
-    minutes(page, debrief, attempt);
+}
+
+/// The actions that cost most, in points of the total.
+fn costly(page: &mut Page, debrief: &Debrief) {
+    if debrief.costly.is_empty() {
+        return;
+    }
+    page.add(Tone::Strong, "What cost most, in points");
+    for costly in &debrief.costly {
+        let line = &debrief.lines[costly.line];
+        let mut why = Vec::new();
+        if line.lost.as_minutes() > weights::TRIFLE_MIN {
+            why.push(format!("lost {:.1} min", line.lost.as_minutes()));
+        }
+        if !line.hazards.is_empty() {
+            let what = cautions::hazards_done(&line.hazards, line.hands);
+            why.push(format!("unsafe: {what}"));
+        }
+        if why.is_empty() {
+            why.push("told little for its minutes".to_owned());
+        }
+        // Hands that were caught cost the whole of it, whatever else there was.
+        let points = format!("{:.1}", costly.points.min(100.0));
+        let text = row(line.n, &plain(&line.action), &points);
+        page.hanging(Tone::Plain, format!("{text}  {}", why.join("; ")), "      ");
+    }
+}
+
+fn marks(page: &mut Page, debrief: &Debrief) {
+    let Some(score) = &debrief.score else { return };
+    let Score {
+        correctness,
+        order,
+        time,
+        safety,
+        hand_over,
+        unsafe_points,
+        unseen_points,
+        ..
+    } = *score;
+    page.add(Tone::Plain, "");
+    page.add(Tone::Strong, "Marks, each of 100");
+    page.add(
+        Tone::Plain,
+        format!("Correctness {correctness:.0}   order {order:.0}   time {time:.0}   safety {safety:.0}   hand-over {hand_over:.0}"),
+    );
+    page.add(
+        Tone::Plain,
+        format!(
+            "In the total are time {:.0} %, order {:.0} %, correctness {:.0} %{}.",
+            weights::TIME * 100.0,
+            weights::ORDER * 100.0,
+            weights::CORRECTNESS * 100.0,
+            taken_off(unsafe_points, unseen_points)
+        ),
+    );
 }
 
 /// What is taken off the total, in points.
@@ -160,59 +199,6 @@ fn taken_off(unsafe_points: f64, unseen_points: f64) -> String {
     match &parts[..] {
         [] => String::new(),
         parts => format!(", less {}", parts.join(" and ")),
-    }
-}
-
-/// Where the minutes went, par, and what was allowed.
-fn minutes(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
-    let parts: f64 = debrief.lines.iter().map(|line| line.parts).sum();
-    let parts = match parts {
-        parts if parts > 0.0 => format!(" and parts worth {parts:.1} min"),
-        _ => String::new(),
-    };
-    let explained = debrief.region == Region::NoFault && debrief.second.is_none();
-    let included = if explained {
-        "telling the customer included"
-    } else {
-        "repair and seeing to it included"
-    };
-    page.add(
-        Tone::Plain,
-        format!(
-            "{} min used{parts}. Decisions were likely to cost {:.1} min more than needed, by what was known when \
-             they were made; luck is left out. Par is {:.1} min: what the rule of most told per minute needs \
-             on this very vehicle, or on most that come with this complaint where that is more, {included}.",
-            debrief.minutes,
-            debrief.lost.as_minutes(),
-            debrief.par.as_minutes()
-        ),
-    );
-    let balance = &debrief.balance;
-    let luck = if balance.luck < 0.0 { "saved" } else { "cost" };
-    let left = if balance.left >= 0.1 {
-        format!(", and {:.1} min of work were left", balance.left)
-    } else {
-        String::new()
-    };
-    page.add(
-        Tone::Quiet,
-        format!(
-            "To be expected by the complaint alone were {:.1} min with parts; decisions cost {:.1}, proof and \
-             looks that are let pass {:.1}, luck {luck} {:.1}{left}.",
-            balance.expected,
-            balance.lost,
-            balance.let_pass,
-            balance.luck.abs()
-        ),
-    );
-    let allowed = attempt.assignment().scenario.allowance;
-    if debrief.par > allowed {
-        page.add(
-            Tone::Plain,
-            format!(
-                "The {allowed} min allowed are less than par: going over them counts for nothing."
-            ),
-        );
     }
 }
 
@@ -290,8 +276,12 @@ fn worth(line: &CheckLine) -> String {
         format!("  explained, {chance:.0} % sure by then")
     } else if line.is_repair {
         format!("  a repair, {chance:.0} % sure by then")
+    } else if line.proves {
+        format!("  proved it, {before} to {after}")
     } else if line.confirms {
         format!("  confirmed it, {before} to {after}")
+    } else if line.is_check && line.repeats {
+        format!("  a repeat, told nothing new, {before} to {after}")
     } else if line.verifies {
         "  looked at it afterwards".to_owned()
     } else if line.is_check {
@@ -336,8 +326,7 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
             continue;
         }
         preparations(page, &mut waiting);
-        let action = repair_in_words(&line.action).replace("battery.neg", "bat-");
-        let text = row(line.n, &action, &line.minutes.to_string()) + &worth(line);
+        let text = row(line.n, &plain(&line.action), &line.minutes.to_string()) + &worth(line);
         page.hanging(Tone::Plain, text, "      ");
         if let Some(better) = &line.better {
             let again = named.is_some_and(|before| before.check == better.check);
@@ -346,7 +335,7 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
             named = Some(better);
         }
         if !line.hazards.is_empty() {
-            let what = event::hazards_done(&line.hazards);
+            let what = cautions::hazards_done(&line.hazards, line.hands);
             page.hanging(Tone::Caution, format!("      unsafe: {what}"), "        ");
         }
     }
@@ -396,6 +385,11 @@ fn repair_in_words(words: &str) -> String {
         Some((all, _)) => all.replacen("repair", "explain", 1),
         None => words.to_owned(),
     }
+}
+
+/// An action as a row of a list has it.
+fn plain(words: &str) -> String {
+    repair_in_words(words).replace("battery.neg", "bat-")
 }
 
 fn route(page: &mut Page, debrief: &Debrief) {

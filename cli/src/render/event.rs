@@ -2,14 +2,13 @@
 
 use groundside_engine::attempt::Event;
 use groundside_engine::vehicle::{ComponentId, Kind, Point, Vehicle};
-use groundside_engine::world::{Action, Bench, Hazard, Observation, Quantity, Shown};
+use groundside_engine::world::{Action, Bench, Observation, Quantity, Shown};
 
 use super::aside::{
     HURT, blown_again, is_as_it_should_be, is_hurt, nothing_unusual, of_pivots, of_several_leads,
     with_arms_off,
 };
 use super::beside::{nothing_on, stops_and_goes};
-use super::cautions::caution;
 use super::{amps, trace};
 use crate::style::{Page, Tone, is_or_are, listed, named, sentence};
 
@@ -534,13 +533,6 @@ pub(crate) fn apart(bench: &Bench, vehicle: &Vehicle) -> String {
         parts.push(format!("jumper {}", between((first, second), vehicle)));
     }
     parts.join(", ")
-}
-
-/// What a hazard was, for the debrief.
-pub(crate) fn hazards_done(hazards: &[Hazard]) -> String {
-    let words = hazards.iter().map(|&hazard| caution(hazard).done);
-    let words: Vec<&str> = words.collect();
-    listed(&words, "and")
 }
 
 #[cfg(test)]

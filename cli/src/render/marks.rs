@@ -111,6 +111,11 @@ pub(crate) fn document(debrief: &Debrief, vehicle: &Vehicle) -> Value {
             json!({"after": end.after, "proven": end.proven, "repairs": repairs})
         })
         .collect();
+    let costly = debrief.costly.iter().map(|costly| {
+        let line = &debrief.lines[costly.line];
+        json!({"n": line.n, "action": line.action, "points": costly.points})
+    });
+    let costly: Vec<Value> = costly.collect();
     let balance = &debrief.balance;
     let balance = json!({
         "expected": balance.expected, "lost": balance.lost, "let_pass": balance.let_pass,
@@ -131,7 +136,7 @@ pub(crate) fn document(debrief: &Debrief, vehicle: &Vehicle) -> Value {
         "par": debrief.par.as_minutes(), "minutes": debrief.minutes.as_minutes(),
         "lost": debrief.lost.as_minutes(), "suspects": suspects, "coverage": debrief.coverage,
         "not_seen": debrief.not_seen, "write_up": debrief.write_up, "lines": lines, "route": route,
-        "route_ends": ends,
+        "route_ends": ends, "costly": costly,
     })
 }
 
@@ -147,6 +152,7 @@ fn line_json(line: &CheckLine) -> Value {
         "expected_bits": line.expected_bits, "bits": line.bits, "suspects": line.suspects,
         "lost": line.lost.as_minutes(), "efficiency": line.efficiency, "better": better,
         "repair_chance": line.repair_chance, "hazards": hazards, "parts": line.parts, "luck": line.luck,
-        "explains": line.explains, "consequence": line.consequence,
+        "explains": line.explains, "consequence": line.consequence, "proves": line.proves,
+        "repeats": line.repeats, "let_pass": line.let_pass, "hands": line.hands.word(),
     })
 }

@@ -17,6 +17,7 @@ mod instruments;
 pub(crate) mod list;
 mod marked;
 mod marks;
+mod minutes;
 pub mod netlist;
 pub(crate) mod observability;
 pub(crate) mod point;

@@ -50,7 +50,7 @@ pub(crate) fn first(assignment: &Assignment, complaint: &str, kept: Option<&str>
     rest.add(
         Tone::Plain,
         format!(
-            "Tools: meter, clamp, hand tools, {helper}. Allowed: {} min. `help` shows the commands.",
+            "Tools: meter, clamp, hand tools, {helper}. Allowed: {} min; no mark hangs on it. `help` shows the commands.",
             scenario.allowance
         ),
     );

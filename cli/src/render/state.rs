@@ -79,7 +79,7 @@ pub(crate) fn page(attempt: &Attempt) -> Page {
     page.add(
         Tone::Quiet,
         format!(
-            "{} min used of {} allowed; {} actions.",
+            "{} min used of {} allowed, on which no mark hangs; {} actions.",
             attempt.clock(),
             attempt.assignment().scenario.allowance,
             attempt.events().len()

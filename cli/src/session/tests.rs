@@ -273,7 +273,7 @@ fn a_command_in_place_of_an_answer_is_a_no_and_is_carried_out() {
 
 #[test]
 fn a_person_at_a_screen_is_told_of_the_marking_and_nobody_else() {
-    let played = |output_is_terminal, errors_are_terminal| {
+    let played = |output_is_terminal, errors_are_terminal, dumb| {
         let typist = Typist {
             lines: ["hand over complaint slow cause left pivot stiff"].into(),
             ..Typist::default()
@@ -281,15 +281,20 @@ fn a_person_at_a_screen_is_told_of_the_marking_and_nobody_else() {
         let host = Host {
             output_is_terminal,
             errors_are_terminal,
+            dumb,
             ..Host::default()
         };
         both(typist, &seed_7(), host)
     };
-    let (output, errors) = played(true, true);
-    assert_eq!(errors, "marking ...\n");
-    assert!(!output.contains("marking ..."), "{output}");
-    assert_eq!(played(false, true).1, "");
-    assert_eq!(played(true, false).1, "");
+    let line = |done: usize| format!("\rmarking {done} of 1 steps ...");
+    let gone = format!("\r{}\r", " ".repeat("marking 1 of 1 steps ...".len()));
+    for output_is_terminal in [true, false] {
+        let (output, errors) = played(output_is_terminal, true, false);
+        assert_eq!(errors, [line(0), line(1), gone.clone()].concat());
+        assert!(!output.contains("marking "), "{output}");
+    }
+    assert_eq!(played(true, true, true).1, "marking ...\n");
+    assert_eq!(played(true, false, false).1, "");
 }
 
 #[test]

@@ -59,6 +59,30 @@ pub struct Better {
     pub minutes: Minutes,
 }
 
+/// What became of hands in a linkage that could start.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Hands {
+    /// They were nowhere near it, or it was not likely to move.
+    #[default]
+    Free,
+    /// It stood, but in most of the vehicles still believed in it would have moved: it counts as if it had.
+    LikelyCaught,
+    /// It moved with the hands in it.
+    Caught,
+}
+
+impl Hands {
+    /// The word used in output.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Free => "free",
+            Self::LikelyCaught => "likely caught",
+            Self::Caught => "caught",
+        }
+    }
+}
+
 /// What one action was worth.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CheckLine {
@@ -76,6 +100,13 @@ pub struct CheckLine {
     pub is_repair: bool,
     /// Whether it confirmed what was proven already, within what that may take.
     pub confirms: bool,
+    /// Whether it was the first such check on a part that could have had to do with the complaint, by an instrument or
+    /// by hand: the proof that comes before a repair. It counts as a well chosen check.
+    pub proves: bool,
+    /// Whether all of it had been read in the same state before.
+    pub repeats: bool,
+    /// Minutes of it that were not needed and are let pass.
+    pub let_pass: f64,
     /// Whether it saw to the vehicle after a repair, which costs nothing.
     pub verifies: bool,
     /// Bits it was expected to tell, of the repair that is needed.
@@ -101,6 +132,17 @@ pub struct CheckLine {
     pub consequence: bool,
     /// Hazards of this action.
     pub hazards: Vec<Hazard>,
+    /// What became of hands in a linkage at it.
+    pub hands: Hands,
+}
+
+/// An action that cost much of the total.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Costly {
+    /// Its place among the lines.
+    pub line: usize,
+    /// Points of the total, caps left out.
+    pub points: f64,
 }
 
 /// Where the minutes of an attempt went, parts among them at the shop's rate:
@@ -111,8 +153,8 @@ pub struct Balance {
     pub expected: f64,
     /// Lost by decisions.
     pub lost: f64,
-    /// Not needed either, but good practice that costs nothing: every position tried once, a little proof of what
-    /// is sure.
+    /// Not needed either, but good practice that costs nothing: every position tried once, the driver asked once, a
+    /// little proof of what is sure.
     pub let_pass: f64,
     /// Luck with what was read, good where it is below zero.
     pub luck: f64,
@@ -235,6 +277,8 @@ pub struct Debrief {
     pub consequences: Vec<ComponentId>,
     /// A line for each event.
     pub lines: Vec<CheckLine>,
+    /// What cost most of the total, the dearest first, at most three.
+    pub costly: Vec<Costly>,
     /// The marks; `None` for an attempt that was given up or whose fault was chosen.
     pub score: Option<Score>,
     /// Why the total was capped, if it was.

@@ -5,10 +5,9 @@
 
 use std::collections::BTreeSet;
 
-use super::MarkingError;
 use super::belief::{Belief, entropy};
 use super::case::{Case, repair_minutes};
-use super::debrief::{Balance, Better, CheckLine};
+use super::debrief::{Balance, Better, CheckLine, Hands};
 use super::dictionary::burden;
 use super::hypothesis::Cure;
 use super::information::{Prediction, Worth};
@@ -18,12 +17,16 @@ use super::weights::{
     CONFIRM_FREE_MIN, FOUNDED_MIN, PROVEN, REDUNDANT_BITS, TRIFLE_MIN, VERIFY_FREE_MIN, VERIFY_MIN,
     WOULD_HAVE_CAUGHT,
 };
+use super::{MarkingError, Progress};
 use crate::attempt::{Attempt, Event};
 use crate::quantity::Minutes;
 use crate::world::{Action, Bench, Observation, Permitted, Quantity, Sense};
 
 /// How much more a minute another check must tell to be named.
 const MUCH_BETTER: f64 = 1.5;
+/// Bits from which a check, made first of all, would have told of the complaint: 'none of these', which shows nothing in
+/// any check, is worth a tenth of a bit.
+const WORTH_PROVING: f64 = 0.25;
 /// Bits below which a check is not worth naming as the better one.
 const WORTH_NAMING: f64 = 0.1;
 
@@ -38,8 +41,8 @@ pub(super) struct Lines {
     pub(super) lost: f64,
     /// Where all minutes went.
     pub(super) balance: Balance,
-    /// Whether hands were in a linkage that moved, or that would have moved as likely as not.
-    pub(super) caught: bool,
+    /// The worst that became of hands in a linkage that could start.
+    pub(super) hands: Hands,
 }
 
 /// Prices every action of an attempt.
@@ -47,6 +50,7 @@ pub(super) fn lines(
     case: &mut Case<'_>,
     attempt: &Attempt,
     first: &[Offer],
+    tell: &mut dyn FnMut(Progress),
 ) -> Result<Lines, MarkingError> {
     let bench = first_bench(case)?;
     let ahead = case.ahead(&case.start, &bench, first);
@@ -59,9 +63,11 @@ pub(super) fn lines(
         verify_left: None,
         confirm_left: CONFIRM_FREE_MIN,
         tried: BTreeSet::new(),
+        asked: false,
+        proved: false,
         foundations: Vec::new(),
         lost: 0.0,
-        caught: false,
+        hands: Hands::Free,
         spent: 0.0,
         open: Open {
             ahead,
@@ -76,6 +82,10 @@ pub(super) fn lines(
     for event in attempt.events() {
         let line = walk.line(case, event, &mut lines)?;
         lines.push(line);
+        tell(Progress {
+            done: lines.len(),
+            of: attempt.events().len(),
+        });
     }
     let offers = case.offers(&walk.belief, &walk.bench)?;
     let left = case.ahead(&walk.belief, &walk.bench, &offers);
@@ -92,7 +102,7 @@ pub(super) fn lines(
         foundations: walk.foundations,
         lost: walk.lost,
         balance: walk.balance,
-        caught: walk.caught,
+        hands: walk.hands,
     })
 }
 
@@ -124,11 +134,14 @@ struct Walk {
     verify_left: Option<f64>,
     /// Positions of the wiper switch in which the blades have been looked at.
     tried: BTreeSet<usize>,
+    /// Whether the driver has been asked, and whether what was sure has been proven on the part itself.
+    asked: bool,
+    proved: bool,
     /// Minutes of confirming left.
     confirm_left: f64,
     foundations: Vec<f64>,
     lost: f64,
-    caught: bool,
+    hands: Hands,
     /// Minutes since the last priced action, parts at the shop's rate among them.
     spent: f64,
     open: Open,
@@ -150,6 +163,7 @@ impl Walk {
         self.balance.let_pass += let_pass;
         if let Some(line) = line.and_then(|line| lines.get_mut(line)) {
             line.luck = luck;
+            line.let_pass = let_pass;
         }
     }
 
@@ -168,6 +182,9 @@ impl Walk {
             parts: 0.0,
             is_check: event.action.is_check() && !event.observations.is_empty(),
             confirms: false,
+            proves: false,
+            repeats: false,
+            let_pass: 0.0,
             verifies: false,
             is_repair: matches!(event.action, Action::Repair { .. }),
             expected_bits: 0.0,
@@ -181,6 +198,7 @@ impl Walk {
             explains: false,
             consequence: false,
             hazards: event.hazards.clone(),
+            hands: Hands::Free,
         };
         if let Action::Repair { component, way } = event.action {
             line.explains = case.assignment.sound.explains(component, way);
@@ -201,7 +219,7 @@ impl Walk {
             } else {
                 let predictions = case.act(&permitted, &self.belief)?;
                 self.tightened(case, event);
-                self.hands_in(event, &predictions);
+                line.hands = self.hands_in(event, &predictions);
                 if !event.observations.is_empty() {
                     self.check(case, event, &predictions, &mut line, earlier)?;
                 }
@@ -219,7 +237,7 @@ impl Walk {
     }
 
     /// Hands in a linkage that moved, in this vehicle or in most of those it could have been.
-    fn hands_in(&mut self, event: &Event, predictions: &[Prediction]) {
+    fn hands_in(&mut self, event: &Event, predictions: &[Prediction]) -> Hands {
         let caught = |seen: &Observation| matches!(seen, Observation::Perception { quantity: Quantity::Caught, level, .. } if *level > 0);
         let moved = |prediction: &Prediction| {
             let mut seen = prediction.seen.iter();
@@ -231,7 +249,15 @@ impl Walk {
             .filter(|(prediction, _)| moved(prediction))
             .map(|(_, p)| p)
             .sum();
-        self.caught |= event.observations.iter().any(caught) || likely >= WOULD_HAVE_CAUGHT;
+        let hands = if event.observations.iter().any(caught) {
+            Hands::Caught
+        } else if likely >= WOULD_HAVE_CAUGHT {
+            Hands::LikelyCaught
+        } else {
+            Hands::Free
+        };
+        self.hands = self.hands.max(hands);
+        hands
     }
 
     /// A crank nut done up is a loose nut put right, though it was undone to feel the arms: it counts as
@@ -264,6 +290,7 @@ impl Walk {
             .map(|(key, seen)| self.seen.insert(format!("{key}|{seen:?}")))
             .collect();
         let repeat = !fresh.contains(&true);
+        line.repeats = repeat;
         let worth = if repeat {
             [Worth::default(); 2]
         } else {
@@ -299,21 +326,28 @@ impl Walk {
             line.verifies = true;
             return Ok(());
         }
-        // Trying every position once and looking is what a complaint begins with.
+        // Trying every position once and looking is what a complaint begins with, and asking the driver.
         let lost = lost(&own, &offers);
-        if self.tries_a_position(case, event) {
+        if self.tries_a_position(case, event) || self.asks_first(event) {
             self.open.let_pass = lost;
             line.efficiency = (worth[0].bits >= REDUNDANT_BITS).then_some(1.0);
             return Ok(());
         }
-        // Nor is a little proof of what is already sure.
+        // Nor is a little proof of what is already sure, once; what it takes beyond that is.
         let proven = case.class_beliefs(&before)[..case.cures.len()]
             .iter()
             .any(|p| *p >= PROVEN);
-        if proven && !repeat && self.confirm_left >= own.minutes() {
-            self.confirm_left -= own.minutes();
-            self.open.let_pass = lost;
+        if proven && !repeat && self.confirm_left > 0.0 {
+            let free = self.confirm_left.min(own.minutes());
+            self.confirm_left -= free;
+            self.open.let_pass = lost.min(free);
+            self.open.lost = lost - self.open.let_pass;
+            self.lost += self.open.lost;
+            line.lost = Minutes::nearest(self.open.lost);
             line.confirms = true;
+            line.proves = !self.proved && is_proof(case, &event.action);
+            self.proved |= line.proves;
+            line.efficiency = line.proves.then_some(1.0);
             return Ok(());
         }
         let sound = lost <= TRIFLE_MIN && worth[0].bits >= REDUNDANT_BITS;
@@ -332,6 +366,11 @@ impl Walk {
     /// The bench from which alternatives are priced, and the one that the learner stood at.
     const fn benches(&self) -> [&Bench; 2] {
         [&self.from, &self.bench]
+    }
+
+    /// Whether an action is the first question to the driver.
+    fn asks_first(&mut self, event: &Event) -> bool {
+        event.action == Action::Ask && !std::mem::replace(&mut self.asked, true)
     }
 
     /// Whether an action is the first look at the blades in a position of the wiper switch.
@@ -363,7 +402,8 @@ impl Walk {
         line.consequence = case.is_consequence(component);
         let best_order = case.needless_now(&self.belief);
         let classes_before = case.classes.clone();
-        case.act(permitted, &self.belief)?;
+        let predictions = case.act(permitted, &self.belief)?;
+        line.hands = self.hands_in(event, &predictions);
         case.note_cures();
         self.verify_left = Some(VERIFY_FREE_MIN);
         if line.consequence {
@@ -402,6 +442,28 @@ impl Walk {
         }
         Ok(())
     }
+}
+
+/// Whether a check is made on a part itself, by an instrument or by hand, and on one that could have had to do with the
+/// complaint: what one sees, hears and is told from the driver's seat proves nothing of a part.
+fn is_proof(case: &Case<'_>, action: &Action) -> bool {
+    let on_the_part = match action {
+        Action::Sense(sense) => matches!(
+            sense,
+            Sense::LookLinkage | Sense::LookAt(_) | Sense::Feel(_) | Sense::Smell(_)
+        ),
+        Action::Ask => false,
+        _ => action.is_check(),
+    };
+    let tells = |index: usize| {
+        let worth = case.worth(case.predictions(index), &case.start);
+        worth[0].bits >= WORTH_PROVING
+    };
+    let mut listed = (0..case.candidates.len())
+        .filter(|&index| case.candidates[index].check == *action)
+        .peekable();
+    // Of what is not listed, nothing is known beforehand.
+    on_the_part && (listed.peek().is_none() || listed.any(tells))
 }
 
 /// Belief in the hypotheses whose class changed.

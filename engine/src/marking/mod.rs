@@ -14,6 +14,7 @@ mod belief;
 mod bouts;
 mod case;
 mod complaint;
+mod costly;
 mod debrief;
 mod dictionary;
 mod hypothesis;
@@ -30,11 +31,13 @@ mod sound;
 pub mod weights;
 
 pub use debrief::{
-    Balance, Better, CheckLine, Debrief, RouteEnd, RouteStep, Score, Second, Suspect, Trial,
-    VerdictLevel,
+    Balance, Better, CheckLine, Costly, Debrief, Hands, RouteEnd, RouteStep, Score, Second,
+    Suspect, Trial, VerdictLevel,
 };
 
-pub use observability::{FaultRow, Observability, SEVERITIES, observability};
+pub use observability::{
+    FaultRow, Observability, SEVERITIES, observability, observability_telling,
+};
 
 use crate::attempt::Attempt;
 use crate::network::SolveError;
@@ -65,17 +68,39 @@ impl From<DriveTrainError> for MarkingError {
     }
 }
 
+/// How far a piece of work that takes seconds is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Progress {
+    /// Steps done.
+    pub done: usize,
+    /// All steps.
+    pub of: usize,
+}
+
 /// Marks an attempt that is over, and says what there is to say of it.
 ///
 /// # Errors
 /// [`MarkingError`] when it is not over, or a vehicle cannot be run.
 pub fn debrief(attempt: &Attempt) -> Result<Debrief, MarkingError> {
+    debrief_telling(attempt, &mut |_| {})
+}
+
+/// The same, telling how many of the attempt's actions are marked: none at the beginning, and after each.
+///
+/// # Errors
+/// Those of [`debrief`].
+pub fn debrief_telling(
+    attempt: &Attempt,
+    tell: &mut dyn FnMut(Progress),
+) -> Result<Debrief, MarkingError> {
     if !attempt.is_over() {
         return Err(MarkingError::NotOver);
     }
+    let of = attempt.events().len();
+    tell(Progress { done: 0, of });
     let mut case = case::Case::open(attempt)?;
     // The reference first: the lines change the classes as repairs are made.
     let reference = reference::reference(&case)?;
-    let lines = lines::lines(&mut case, attempt, &reference.first)?;
+    let lines = lines::lines(&mut case, attempt, &reference.first, tell)?;
     score::score(&case, attempt, lines, reference)
 }

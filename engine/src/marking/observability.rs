@@ -6,10 +6,11 @@
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
-use super::MarkingError;
 use super::dictionary::{Candidate, Entry, candidates};
 use super::parallel;
+use super::{MarkingError, Progress};
 use crate::attempt::{Assignment, world_of};
 use crate::quantity::Angle;
 use crate::vehicle::{
@@ -66,6 +67,18 @@ pub fn observability(
     assignment: &Assignment,
     quantiles: &[f64],
 ) -> Result<Observability, MarkingError> {
+    observability_telling(assignment, quantiles, &|_| {})
+}
+
+/// The same, telling after each fault how many are done; it is told from several threads.
+///
+/// # Errors
+/// Those of [`observability`].
+pub fn observability_telling(
+    assignment: &Assignment,
+    quantiles: &[f64],
+    tell: &(dyn Fn(Progress) + Sync),
+) -> Result<Observability, MarkingError> {
     let sound = &assignment.sound;
     let listed = candidates(sound);
     let rounds = rounds(sound);
@@ -85,8 +98,13 @@ pub fn observability(
         seen(assignment, fault, &listed, &rounds)
     };
     let healthy = tried(None)?;
-    let faults = parallel::each(at_severities(sound, quantiles), |fault| {
+    let all = at_severities(sound, quantiles);
+    let (done, of) = (AtomicUsize::new(0), all.len());
+    tell(Progress { done: 0, of });
+    let faults = parallel::each(all, |fault| {
         let apart = apart(&tried(Some(&fault))?, &healthy);
+        let done = done.fetch_add(1, Ordering::Relaxed) + 1;
+        tell(Progress { done, of });
         let nearest = apart.first().copied();
         let told_by = apart.into_iter().filter(|(_, sd)| *sd > TELLS_SD).collect();
         let plain = Fault {

@@ -3,7 +3,8 @@
 use super::MarkingError;
 use super::case::{Case, replacement};
 use super::complaint;
-use super::debrief::{Debrief, Score, Second, Suspect, VerdictLevel};
+use super::costly::costly;
+use super::debrief::{Debrief, Hands, Score, Second, Suspect, VerdictLevel};
 use super::hypothesis::{Cure, cure_of};
 use super::lines::Lines;
 use super::reference::Reference;
@@ -78,6 +79,7 @@ pub(super) fn score(
         balance: lines.balance,
         suspects: suspects(case, &lines),
         belief_in_truth: belief_in_truth(case, &lines),
+        costly: costly(&lines.lines, score.time),
         lines: lines.lines,
         coverage,
         not_seen,
@@ -383,8 +385,18 @@ fn marks(
     if !cured && total > uncured {
         (total, cap) = (uncured, Some("the vehicle was not put right"));
     }
-    if lines.caught {
-        (total, cap) = (0.0, Some("hands were in a linkage that moved: not passed"));
+    match lines.hands {
+        Hands::Free => {}
+        Hands::LikelyCaught => {
+            let why = "hands were in a linkage that was as likely as not to move: not passed";
+            (total, cap) = (0.0, Some(why));
+        }
+        Hands::Caught => {
+            (total, cap) = (
+                0.0,
+                Some("hands were caught in a linkage that moved: not passed"),
+            );
+        }
     }
     let score = Score {
         unsafe_points,
@@ -392,7 +404,7 @@ fn marks(
         correctness: 100.0 * correctness,
         order: 100.0 * order,
         time: 100.0 * time,
-        safety: if lines.caught {
+        safety: if lines.hands > Hands::Free {
             0.0
         } else {
             (100.0 - points).max(0.0)

@@ -44,7 +44,7 @@ pub const PROVEN: f64 = 0.95;
 pub const VERIFY_MIN: f64 = 4.0;
 /// Minutes that may be spent on seeing to the vehicle after a repair without costing anything.
 pub const VERIFY_FREE_MIN: f64 = 8.0;
-/// Minutes that may be spent on confirming what is already proven without costing anything: a person is
+/// Minutes that may be spent on confirming what is already proven without costing anything, repeats apart: a person is
 /// not as sure of a reading as the reckoning is, and proof is what the trade asks for.
 pub const CONFIRM_FREE_MIN: f64 = 8.0;
 /// Coarseness of the second reading model: a sound expert may read coarser than the meter allows.

@@ -253,6 +253,17 @@ impl Vehicle {
         path.resistance = path.resistance + BURNT;
     }
 
+    /// Parts what alternators give by: their diodes are gone.
+    pub(crate) fn spoil_alternators(&mut self) {
+        for part in &mut self.components {
+            if matches!(part.kind, Kind::Alternator(_)) {
+                for path in &mut part.paths {
+                    path.resistance = OPEN;
+                }
+            }
+        }
+    }
+
     /// Puts `component` back to the values of `sound`, as far as a repair by this name reaches: new
     /// brushes are brushes only, freeing reaches what is not seized, and whatever else is replaced or
     /// mended is sound again with all that is built into it. Clearing takes ice off and brings no rain; what

@@ -15,6 +15,10 @@ use crate::vehicle::{Component, ComponentId, Kind, Point, Region, Vehicle};
 /// Current from which a contact that parts or closes draws an arc, amperes (judgement).
 const ARC_A: f64 = 0.5;
 
+/// Charging current from which an alternator that loses its battery spoils itself, amperes (judgement): the volts
+/// that it shoots up to grow with the current that it loses [ISO 16750-2].
+const LOAD_DUMP_A: f64 = 5.0;
+
 /// Shaft speed above which a motor is heard to turn, radians a second (judgement).
 const TURNS: f64 = 1.0;
 
@@ -37,8 +41,12 @@ pub(super) struct SetAside {
 }
 
 impl World {
-    /// A contact that is parted or made while it carries current draws an arc, which leaves it burnt.
+    /// A contact that is parted or made while it carries current draws an arc, which leaves it burnt. The lug or clamp
+    /// of a strap is too stout for that.
     pub(super) fn burn_pins(&mut self, connector: ComponentId) -> Result<(), SolveError> {
+        if matches!(self.vehicle.component(connector).kind, Kind::Strap(_)) {
+            return Ok(());
+        }
         let response = self.motion.response()?;
         let mut vehicle = None;
         for path in 0..self.vehicle.component(connector).paths.len() {
@@ -51,6 +59,26 @@ impl World {
             }
         }
         if let Some(vehicle) = vehicle {
+            self.take_on(vehicle);
+        }
+        Ok(())
+    }
+
+    /// A battery that comes off while the engine charges it leaves the alternator's diodes spoilt.
+    pub(super) fn dump_load(&mut self, strap: ComponentId) -> Result<(), SolveError> {
+        if self.sound.battery_strap() != Some(strap) || !self.bench.engine_runs(&self.sound) {
+            return Ok(());
+        }
+        let response = self.motion.response()?;
+        let speed = self.motion.speed_seen();
+        let charged = |id: &ComponentId| {
+            let battery = matches!(self.vehicle.component(*id).kind, Kind::Battery(_));
+            let element = response.element_of(*id, 0).filter(|_| battery);
+            element.is_some_and(|element| response.current(element).at(speed) > LOAD_DUMP_A)
+        };
+        if self.vehicle.ids().any(|id| charged(&id)) {
+            let mut vehicle = Vehicle::clone(&self.vehicle);
+            vehicle.spoil_alternators();
             self.take_on(vehicle);
         }
         Ok(())

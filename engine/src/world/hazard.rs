@@ -45,6 +45,9 @@ pub enum Hazard {
     AmmeterAcrossSupply,
     /// Pulling or making a connector under supply: it sparks and spoils the pins.
     ConnectorUnderSupply,
+    /// The strap off the battery while the engine runs: what the alternator drove into the battery has nowhere to
+    /// go, and its volts shoot up.
+    BatteryOffWhileCharging,
     /// Taking parts out with the key on.
     RepairUnderSupply,
     /// A jumper lead whose live end goes on first: the bare other end arcs on whatever it touches.
@@ -63,12 +66,13 @@ pub enum Hazard {
 
 impl Hazard {
     /// All hazards.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::HandsInLiveLinkage,
         Self::HandsAtRunningEngine,
         Self::OhmsOnLiveCircuit,
         Self::AmmeterAcrossSupply,
         Self::ConnectorUnderSupply,
+        Self::BatteryOffWhileCharging,
         Self::RepairUnderSupply,
         Self::LiveEndFirst,
         Self::JumperOntoGround,
@@ -86,6 +90,7 @@ impl Hazard {
             Self::OhmsOnLiveCircuit
             | Self::AmmeterAcrossSupply
             | Self::ConnectorUnderSupply
+            | Self::BatteryOffWhileCharging
             | Self::RepairUnderSupply
             | Self::LiveEndFirst
             | Self::JumperOntoGround
@@ -105,6 +110,7 @@ impl Hazard {
             Self::OhmsOnLiveCircuit => "ohms-on-live-circuit",
             Self::AmmeterAcrossSupply => "ammeter-across-supply",
             Self::ConnectorUnderSupply => "connector-under-supply",
+            Self::BatteryOffWhileCharging => "battery-off-while-charging",
             Self::RepairUnderSupply => "repair-under-supply",
             Self::LiveEndFirst => "live-end-first",
             Self::JumperOntoGround => "jumper-onto-ground",
@@ -262,10 +268,16 @@ pub(super) fn hazards(
             Hazard::RepairUnderSupply,
             under_supply(*part, bench, vehicle),
         ),
-        Action::Unplug(part) | Action::Plug(part) => add(
-            Hazard::ConnectorUnderSupply,
-            under_supply(*part, bench, vehicle),
-        ),
+        Action::Unplug(part) | Action::Plug(part) => {
+            add(
+                Hazard::ConnectorUnderSupply,
+                under_supply(*part, bench, vehicle),
+            );
+            let comes_off = matches!(action, Action::Unplug(_));
+            let of_battery = vehicle.battery_strap() == Some(*part);
+            let charging = comes_off && of_battery && bench.engine_runs(vehicle);
+            add(Hazard::BatteryOffWhileCharging, charging);
+        }
         _ => {}
     }
     let left_alone = !bench.jumpers.is_empty()
@@ -295,6 +307,9 @@ const fn touched(action: &Action) -> Option<ComponentId> {
         | Action::Loosen(part)
         | Action::Tighten(part)
         | Action::Wiggle(part)
+        | Action::Tug(Point {
+            component: part, ..
+        })
         | Action::Substitute(part)
         | Action::PutBack(part)
         | Action::Sense(Sense::Feel(part))
@@ -355,7 +370,7 @@ pub(super) fn blows(first: Point, second: Point, bench: &Bench, vehicle: &Vehicl
 }
 
 /// Whether any end of a component has supply on a sound vehicle as things are set. The battery's own strap
-/// comes off first whatever is on: that is what it is for. The battery itself is charged as it stands.
+/// comes off first whatever is on but the engine, which has a caution of its own: that is what it is for. The battery itself is charged as it stands.
 fn under_supply(component: ComponentId, bench: &Bench, vehicle: &Vehicle) -> bool {
     let part = vehicle.component(component);
     if matches!(part.kind, Kind::Strap(_) | Kind::Battery(_)) {

@@ -438,6 +438,7 @@ impl World {
             }
             Action::Unplug(connector) => {
                 self.burn_pins(*connector)?;
+                self.dump_load(*connector)?;
                 self.note_change(action);
                 self.spend(minutes, None)?;
                 Ok(Vec::new())

@@ -30,6 +30,7 @@ const CASES: &[Case] = &[
             "loosen crank-nut",
             "feel left-pivot",
             "wiggle motor",
+            "tug motor.31",
             "repair left-pivot free",
         ],
     ),
@@ -45,6 +46,7 @@ const CASES: &[Case] = &[
         &[
             "feel battery",
             "wiggle battery-strap",
+            "tug battery.pos",
             "repair battery-strap mend",
         ],
     ),
@@ -82,6 +84,11 @@ const CASES: &[Case] = &[
         &[Hazard::ConnectorUnderSupply],
         &[APART, KEY],
         &["plug motor-plug"],
+    ),
+    (
+        &[Hazard::BatteryOffWhileCharging],
+        &[KEY, "set alternator on"],
+        &["unplug battery-strap"],
     ),
     (
         &[Hazard::RepairUnderSupply],
@@ -174,6 +181,29 @@ fn each_act_raises_its_hazard_alone_and_going_on_counts() {
             assert_eq!(of_it, listed, "{hazard:?}");
         }
     }
+}
+
+/// The strap takes the battery off whatever is on but the engine: no other strap does, and none with the engine off.
+#[test]
+fn a_strap_is_cautioned_only_where_it_takes_a_battery_off_that_is_charged() {
+    let mut person = Person::new();
+    person.does_all(&[KEY, "set wiper-switch low"]);
+    assert_eq!(person.cautions("unplug battery-strap"), []);
+    person.does("set alternator on");
+    assert_eq!(
+        person.cautions("unplug battery-strap"),
+        [Hazard::BatteryOffWhileCharging]
+    );
+    let other = person.cautions("unplug motor-strap");
+    assert!(!other.contains(&Hazard::BatteryOffWhileCharging));
+    person.does("set alternator off");
+    assert_eq!(person.cautions("unplug battery-strap"), []);
+    // A terminal within a plug is pulled at by its insulated wire: with supply on it nothing is cautioned.
+    assert_eq!(person.cautions("tug motor-plug.53"), []);
+    assert_eq!(
+        person.cautions("tug motor.31"),
+        [Hazard::HandsInLiveLinkage]
+    );
 }
 
 /// Random acts of a person, each with what is set, opened and put on by those before it.
