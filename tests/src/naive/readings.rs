@@ -33,6 +33,8 @@ crate::checks![displayed_readings_are_those_of_the_naive_vehicle];
 
 /// Seconds of a naive step: a reading is a mean over seconds.
 const STEP_S: f64 = 2e-4;
+/// Seconds of a piece in which the end of a turn of the crank is looked for.
+const TURN_PIECE_S: f64 = 2e-3;
 /// Seconds that a meter is watched, and blades are helped along or counted.
 const METER_S: f64 = 4.0;
 /// Seconds that the dash ammeter is read once its needle has come to rest.
@@ -291,30 +293,31 @@ impl Operator<'_> {
         self.naive.run(window, follow)
     }
 
-    /// Follows one thing over a meter's window: its mean over as many whole turns of the crank as go into it, by the
-    /// pace of its first half; over all of it where there is none.
+    /// Follows one thing over a meter's window: its mean over as many whole turns of the crank as go into it by the pace of
+    /// its first half, piece by piece until the last is through; over all of it where there is none.
     fn metered(&mut self, window: f64, follow: Followed) -> Seen {
         let half = 0.5 * window;
         let before = self.naive.turned;
         let first = self.naive.run(half, &[follow])[0];
         let turns = (self.naive.turned - before) / TAU;
         let whole = (2.0 * turns).floor();
-        let more = if whole >= 1.0 && whole >= turns {
-            (whole - turns) / turns * half
+        let whole = if whole >= 1.0 && whole >= turns {
+            whole
         } else {
-            half
+            f64::INFINITY
         };
-        let second = self.naive.run(more, &[follow])[0];
-        let mean = (first.mean * half + second.mean * more) / (half + more);
-        let mut seen = Seen {
-            mean,
-            min: first.min.min(second.min),
-            max: first.max.max(second.max),
-        };
-        if more < half {
-            let rest = self.naive.run(half - more, &[follow])[0];
-            (seen.min, seen.max) = (seen.min.min(rest.min), seen.max.max(rest.max));
+        let (mut seen, mut summed, mut over, mut passed) = (first, first.mean * half, half, 0.0);
+        while passed < half - 1e-9 {
+            let piece = TURN_PIECE_S.min(half - passed);
+            let more = self.naive.run(piece, &[follow])[0];
+            passed += piece;
+            (seen.min, seen.max) = (seen.min.min(more.min), seen.max.max(more.max));
+            if (self.naive.turned - before) / TAU <= whole {
+                summed += more.mean * piece;
+                over += piece;
+            }
         }
+        seen.mean = summed / over;
         seen
     }
 
