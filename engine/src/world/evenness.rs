@@ -28,7 +28,7 @@ impl World {
                     .map_or(0.0, |drive| drive.park().radians());
                 let at_rest = math::wrap_half_turn(span.slowest_at - park).abs() < NEAR_REST;
                 let even = slows < EVENNESS.cuts[0];
-                match (even, at_rest, self.is_off()) {
+                match (even, at_rest, self.is_to_stop()) {
                     (false, true, _) => AT_REST + slows,
                     (true, _, true) => THROUGH,
                     _ => slows,
@@ -44,10 +44,13 @@ impl World {
         ))
     }
 
-    /// Whether the wiper switch stands at OFF.
-    fn is_off(&self) -> bool {
+    /// Whether the wiper switch stands at OFF, so that blades which go should stop at their rest. On leads the switch says
+    /// nothing of what the motor is to do.
+    fn is_to_stop(&self) -> bool {
         let roles = self.sound.roles();
-        roles.is_some_and(|roles| self.motion.setting.positions[roles.wiper.index()] == roles.off)
+        let off = roles
+            .is_some_and(|roles| self.motion.setting.positions[roles.wiper.index()] == roles.off);
+        off && self.bench.jumpers.is_empty()
     }
 }
 
@@ -121,6 +124,31 @@ mod tests {
         let (looked, heard) = told(Some("park-contact.stuck-on-feed"), 0);
         assert_eq!(looked[1], "they run through their rest without slowing");
         assert_eq!(heard.last(), Some(&"even"));
+    }
+
+    /// Its plug off and on leads, it is not the switch that would have it stop.
+    #[test]
+    fn on_leads_it_goes_as_it_goes_whatever_the_switch_says() {
+        for (fault, told) in [
+            (None, "they go evenly"),
+            (
+                Some("left-pivot.stiff:6"),
+                "they drag in one part of each wipe",
+            ),
+        ] {
+            let mut world = van(fault);
+            let plan = world.sound.in_place().unwrap();
+            for action in plan.tests[0].actions() {
+                let permitted = world.permit(&action).unwrap();
+                world.carry_out(&permitted).unwrap();
+            }
+            let looked = world.look_at_blades(Minutes::from_hundredths(40)).unwrap();
+            let word = match looked[1].observe(Errors::NONE) {
+                Observation::Perception { word, .. } => word,
+                Observation::Reading { .. } => "",
+            };
+            assert_eq!(word, told, "{fault:?}");
+        }
     }
 
     #[test]
