@@ -28,6 +28,10 @@ const BUZZES_PER_S: f64 = 5.0;
 const HANGS_TURNS: f64 = 0.05;
 const LATER_S: [f64; 3] = [1e-3, 4e-3, 1e-2];
 
+/// Radians a second up to which a shaft that has been switched off for seconds neither runs nor stands: it goes to and fro
+/// over an edge of its cam.
+const HUNTS_RAD_S: f64 = 20.0;
+
 /// What a span comes to.
 #[derive(Clone, Debug, Default)]
 struct Outcome {
@@ -75,7 +79,6 @@ fn run(trial: &mut Trial, vehicle: &Vehicle, seconds: f64, calls: u32) -> Outcom
 }
 
 /// Variants without a brush that lifts or a broken coil: there a stop hangs on the last turn of sixty to a turn of the wheel.
-/// Neither with crossed pins, by which a motor can hunt about an edge of its cam: how often hangs on each crossing.
 fn steady_fleet() -> Vec<Variant> {
     let lifts = |variant: &Variant| {
         let mut paths = variant
@@ -85,15 +88,29 @@ fn steady_fleet() -> Vec<Variant> {
             .flat_map(|part| &part.paths);
         paths.any(|path| matches!(path.gate, Gate::ShaftOutside(_)))
     };
-    // So does one that brakes over a bad ground of its switch before it turns back.
-    let hunts = |name: &str| {
-        let ground = name.starts_with("dash-ground.") || name.starts_with("switch-ground.");
-        name.contains("-crossed") || ground
-    };
-    fleet()
-        .into_iter()
-        .filter(|variant| !lifts(variant) && !hunts(&variant.name))
-        .collect()
+    let all = fleet().into_iter();
+    all.filter(|variant| !lifts(variant)).collect()
+}
+
+/// Whether a span comes to something else when it is cut once in its first moments: what hunts about an edge of its cam, over
+/// crossed pins or as it brakes over a bad ground, goes over it some times more or less, however it is reckoned. Of what does
+/// not, both parts leap as the whole does, so a leap that is wrong shows none the less.
+fn hangs_on_the_moment(
+    (vehicle, drawn): (&Arc<Vehicle>, &Drawn),
+    seconds: f64,
+    whole: &Outcome,
+    share: f64,
+) -> bool {
+    LATER_S.iter().any(|&later| {
+        let mut trial = started(vehicle, drawn);
+        let first = run(&mut trial, vehicle, later, 1);
+        let rest = run(&mut trial, vehicle, seconds - later, 1);
+        let turns = first.turns + rest.turns - whole.turns;
+        let charge = first.charge + rest.charge - whole.charge;
+        turns.abs() > 1e-3 + (1e-5 + 0.5 * share) * whole.turns.abs()
+            || charge.abs() > 5e-3 + (3e-5 + 0.5 * share) * whole.charge.abs()
+            || first.clicks + rest.clicks != whole.clicks
+    })
 }
 
 fn leaping_comes_to_what_going_comes_to(ledger: &mut Ledger) {
@@ -123,6 +140,9 @@ fn leaping_comes_to_what_going_comes_to(ledger: &mut Ledger) {
             // Calls cut some steps short: paces change in the sixth digit. With a breaker that trips each cycle
             // begins where the last one happened to stop.
             let share = if parts.clicks > 0 { TRIPPED_SHARE } else { 0.0 };
+            if hangs_on_the_moment((vehicle, drawn), seconds, &whole, share) {
+                return;
+            }
             let turns = (2e-5 + share) * parts.turns.abs() + 2e-3;
             ledger.near(what("turns"), whole.turns, parts.turns, turns);
             let charge = (5e-5 + share) * parts.charge.abs() + 1e-2;
@@ -166,12 +186,16 @@ fn short_steps_come_to_what_long_ones_come_to(ledger: &mut Ledger) {
         let long = of(0.0, *seconds);
         // Switched off some thousandths of a second later it stops elsewhere, as a motor may that hunts about an edge of its
         // cam before it turns back: where it does is chance, however it is reckoned.
-        let hangs = LATER_S.iter().any(|later| {
-            let [_, off] = of(0.0, *seconds + later);
-            (off.turns - long[1].turns).abs() > HANGS_TURNS
-        });
+        // One that hunts still is let go of sooner in short steps than in its own, and turns back then.
+        let hunting = |off: &Outcome| off.speed != 0.0 && off.speed.abs() < HUNTS_RAD_S;
+        let hangs = hunting(&long[1])
+            || LATER_S.iter().any(|later| {
+                let [_, off] = of(0.0, *seconds + later);
+                hunting(&off) || (off.turns - long[1].turns).abs() > HANGS_TURNS
+            });
+        let hunts = hangs_on_the_moment((vehicle, drawn), *seconds, &long[0], 0.0);
         for ((long, short), name) in long.iter().zip(of(4000.0, *seconds)).zip(names) {
-            if hangs && name == names[1] {
+            if hunts || hangs && name == names[1] {
                 continue;
             }
             let what = |quantity: &str| format!("{}, {name}: {quantity}", variant.name);
