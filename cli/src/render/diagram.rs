@@ -1,12 +1,12 @@
 //! The wiring diagram, drawn from the sound vehicle's components: never from a state, never from a
 //! fault.
 //!
-//! Switches, the motor and the battery are boxes; what joins them are chains of wires (colour by IEC
+//! Switches, relays, the interval unit, the motor and the battery are boxes; what joins them are chains of wires (colour by IEC
 //! 60757, square millimetres), pins and what sits in a line. A chain ends at a box or a ground point.
 
 use std::collections::VecDeque;
 
-use groundside_engine::vehicle::{Component, ComponentId, Emf, Kind, Path, Vehicle};
+use groundside_engine::vehicle::{Component, ComponentId, Emf, Gate, Kind, Path, Vehicle};
 
 use super::show::{gate, short};
 use crate::style::{Page, Tone, WIDTH, columns};
@@ -46,7 +46,11 @@ pub(crate) fn page(vehicle: &Vehicle) -> Page {
 const fn is_box(kind: &Kind) -> bool {
     matches!(
         kind,
-        Kind::Switch { .. } | Kind::Motor(_) | Kind::Battery(_)
+        Kind::Switch { .. }
+            | Kind::Relay(_)
+            | Kind::IntervalUnit(_)
+            | Kind::Motor(_)
+            | Kind::Battery(_)
     )
 }
 
@@ -60,7 +64,10 @@ impl<'v> Drawing<'v> {
             let built_in = built_in.is_some_and(|whole| is_box(&vehicle.component(whole).kind));
             let inside = is_box(&component.kind)
                 || built_in
-                || matches!(component.kind, Kind::ParkContact(_) | Kind::GroundPoint);
+                || matches!(
+                    component.kind,
+                    Kind::ParkContact(_) | Kind::GroundPoint | Kind::Diode
+                );
             if !inside {
                 links.extend(component.paths.iter().enumerate().map(|(path, data)| Link {
                     component: id,
@@ -104,6 +111,7 @@ impl<'v> Drawing<'v> {
         if let Some(battery) = battery {
             self.terminals(battery, |name| name == "neg");
         }
+        self.diodes();
         let grounds = self.vehicle.components.iter();
         let grounds = grounds.filter(|component| matches!(component.kind, Kind::GroundPoint));
         let grounds: Vec<&str> = grounds.map(|component| component.id.as_str()).collect();
@@ -113,6 +121,18 @@ impl<'v> Drawing<'v> {
                 format!("body: joined at {}", grounds.join(", ")),
                 "    ",
             );
+        }
+    }
+
+    /// Diodes by their ends: one that lies across a coil would be drawn as if it lay in the coil's line.
+    fn diodes(&mut self) {
+        for part in &self.vehicle.components {
+            if let (Kind::Diode, Some(path)) = (&part.kind, part.paths.first()) {
+                let names = &self.vehicle.node_names;
+                let [anode, cathode] = [path.p, path.n].map(|end| names[end.index()].as_str());
+                let told = format!("{}: anode at {anode}, cathode at {cathode}", part.id);
+                self.page.hanging(Tone::Plain, told, "    ");
+            }
         }
     }
 
@@ -291,13 +311,16 @@ impl<'v> Drawing<'v> {
                 .terminals
                 .iter()
                 .find(|terminal| terminal.node.index() == node);
-            found.map_or("armature", |terminal| terminal.name.as_str())
+            match found {
+                Some(terminal) => terminal.name.to_string(),
+                None => within(self.vehicle, node),
+            }
         };
         let row = |owner: &Component, path: &Path, name: String| {
             vec![
-                end(path.p.index()).to_owned(),
+                end(path.p.index()),
                 format!("--[{name}]--"),
-                end(path.n.index()).to_owned(),
+                end(path.n.index()),
                 gate(path, owner),
             ]
         };
@@ -306,7 +329,7 @@ impl<'v> Drawing<'v> {
             let name = path.name.to_string();
             let mut cells = row(component, path, name);
             // The outside first, whichever way the path runs.
-            if cells[0] == "armature" {
+            if cells[0] == ARMATURE {
                 cells.swap(0, 2);
             }
             rows.push(cells);
@@ -322,7 +345,22 @@ impl<'v> Drawing<'v> {
     }
 }
 
-/// The contacts of a switch, and in which positions each is closed.
+/// Where the brushes of a motor stand.
+const ARMATURE: &str = "armature";
+
+/// The name of a node that is no terminal, without that of its component: `slider`, `track 1`.
+fn within(vehicle: &Vehicle, node: usize) -> String {
+    let name = vehicle.node_names[node].as_str();
+    let own = vehicle.components.iter();
+    let own = own.filter_map(|part| name.strip_prefix(part.id.as_str())?.strip_prefix(' '));
+    let own = own.min_by_key(|rest| rest.len()).unwrap_or(name);
+    match own.ends_with("-tap") {
+        true => ARMATURE.to_owned(),
+        false => own.to_owned(),
+    }
+}
+
+/// The contacts of a switch, and in which positions each is closed; after them what always conducts in it.
 fn contacts(component: &Component, vehicle: &Vehicle) -> Vec<String> {
     let positions = component.positions();
     let terminal = |node: usize| {
@@ -331,13 +369,15 @@ fn contacts(component: &Component, vehicle: &Vehicle) -> Vec<String> {
             .iter()
             .find(|terminal| terminal.node.index() == node);
         found.map_or_else(
-            || vehicle.node_names[node].clone(),
+            || within(vehicle, node),
             |terminal| terminal.name.to_string(),
         )
     };
     let mut rows = vec![vec!["contact".to_owned()]];
     rows[0].extend(positions.iter().map(|&position| position.to_owned()));
-    for path in &component.paths {
+    let (gated, always): (Vec<&Path>, Vec<&Path>) =
+        (component.paths.iter()).partition(|path| path.gate != Gate::Always);
+    for path in gated {
         let mut row = vec![format!(
             "{}-{}",
             terminal(path.p.index()),
@@ -345,15 +385,28 @@ fn contacts(component: &Component, vehicle: &Vehicle) -> Vec<String> {
         )];
         row.extend((0..positions.len()).map(|position| {
             let closed = match &path.gate {
-                groundside_engine::vehicle::Gate::Position(closed) => closed.contains(&position),
+                Gate::Position(closed) => closed.contains(&position),
                 _ => true,
             };
             if closed { "x" } else { "." }.to_owned()
         }));
         rows.push(row);
     }
-    columns(&rows)
+    let always = always.into_iter().map(|path| {
+        let ohms = path.resistance.ohms();
+        let between = if ohms < TRACK_OHM {
+            "--".to_owned()
+        } else {
+            format!("[{} ohm]", short(ohms))
+        };
+        let [from, to] = [path.p, path.n].map(|end| terminal(end.index()));
+        format!("{from} --{between}-- {to}")
+    });
+    columns(&rows).into_iter().chain(always).collect()
 }
+
+/// Ohms from which what conducts in a switch is a resistance meant to be there.
+const TRACK_OHM: f64 = 1.0;
 
 #[cfg(test)]
 mod tests {
@@ -366,8 +419,38 @@ mod tests {
             let text = page(&vehicle(id).unwrap().vehicle).text();
             assert!(!text.contains("[wiper-fuse][wiper-fuse]"), "{text}");
             assert!(!text.contains("  | 31  [cut-out]"), "{text}");
-            for bare in ["[interval-unit]", "[k1-relay]"] {
+            for bare in ["[interval-unit", "[k1-relay", "[k1-diode"] {
                 assert!(!text.contains(bare), "{bare}: {text}");
+            }
+            assert!(
+                !text.contains("armature--[") && !text.contains("slider-wiper-switch"),
+                "{text}"
+            );
+        }
+    }
+
+    /// A rheostat's track is a resistance and no contact that is always closed; a relay is a box; what lies across its coil
+    /// does not lie in the coil's line.
+    #[test]
+    fn what_is_in_a_box_is_told_by_what_it_is() {
+        let of = |id: &str| page(&vehicle(id).unwrap().vehicle).text();
+        let rheostat = of("bus-compound-rheostat");
+        for told in ["| slider-track 1 ", "| track 1 --[", "| 15 ------ slider"] {
+            assert!(rheostat.contains(told), "{told}: {rheostat}");
+        }
+        let hatch = of("hatch-relay");
+        for told in [
+            "+- k1-relay -",
+            "+- interval-unit -",
+            "k1-diode: anode at k1-socket 85, cathode at k1-socket 86",
+            "[k1-socket 86] k1-relay 86",
+        ] {
+            assert!(hatch.contains(told), "{told}: {hatch}");
+        }
+        // No brush joins the armature to itself.
+        for (id, _) in VEHICLES {
+            for line in of(id).lines() {
+                assert!(line.matches(ARMATURE).count() < 2, "{line}");
             }
         }
     }
