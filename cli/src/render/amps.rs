@@ -26,6 +26,13 @@ pub(super) fn at_battery(wire: &str, seen: [Shown; 3], vehicle: &Vehicle) -> Opt
     })
 }
 
+/// Where the arrow on a clamp's jaw points: at the end of the wire that the book names last. What flows the other way reads
+/// below zero.
+pub(super) fn arrow<'v>(wire: &str, vehicle: &'v Vehicle) -> Option<&'v str> {
+    let path = vehicle.component(vehicle.find(wire)?).paths.first()?;
+    vehicle.node_names.get(path.n.index()).map(String::as_str)
+}
+
 /// Mean, least and most of a current whose discharge is above zero: `24 A charge (20 to 30)`.
 pub(super) fn either_way([mean, min, max]: [Shown; 3], unit: &str, swings: bool) -> String {
     let way = |shown: Shown| match shown.counts {
@@ -102,5 +109,19 @@ mod tests {
             assert_eq!(at_battery(wire, seen, &van), Some(seen), "{wire}");
         }
         assert_eq!(at_battery("motor-strap", seen, &van), None);
+    }
+
+    /// What goes to the motor and what comes back from it are both told along the way that the book names the ends in.
+    #[test]
+    fn the_arrow_points_at_the_end_that_the_book_names_last() {
+        let text = include_str!("../../../scenarios/bus-compound.toml");
+        let bus = read_vehicle(text).unwrap().0;
+        for (wire, end) in [
+            ("lead-d1", "motor d1"),
+            ("lead-e2", "motor e2"),
+            ("motor-strap", "front-ground stud"),
+        ] {
+            assert_eq!(arrow(wire, &bus), Some(end), "{wire}");
+        }
     }
 }

@@ -308,11 +308,15 @@ fn reading(
             format!("{mean} cycles a minute{swing}, counted for {seconds:.0} s")
         }
         Quantity::Current => {
-            let told = amps::at_battery(subject, [mean, min, max], vehicle).map_or_else(
-                || format!("{mean} {unit}{swing}"),
-                |seen| amps::either_way(seen, unit, swings),
+            let of_battery = amps::at_battery(subject, [mean, min, max], vehicle);
+            let told = of_battery.map_or_else(
+                || {
+                    let arrow = amps::arrow(subject, vehicle).unwrap_or_default();
+                    format!(", arrow towards {arrow}: {mean} {unit}{swing}")
+                },
+                |seen| format!(": {}", amps::either_way(seen, unit, swings)),
             );
-            format!("clamp on {subject}: {told}")
+            format!("clamp on {subject}{told}")
         }
         Quantity::SeriesCurrent => format!("{subject}, through the meter: {mean} {unit}{swing}"),
         Quantity::DiodeVoltage => format!("{subject}, diode range: {mean} {unit}{swing}"),
