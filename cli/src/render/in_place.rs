@@ -87,6 +87,23 @@ fn looks(world: &mut World) -> Option<String> {
     Some(words.collect::<Vec<_>>().join(", "))
 }
 
+/// What the blades go over while the cycles are counted: nothing, where a cover that takes the arms along has to come off
+/// before the plug. A learner's motor is tested in the same state, so that the two compare.
+fn load(vehicle: &Arc<Vehicle>, glass: Glass, plan: &InPlace) -> String {
+    let with_arms = || format!("the arms on, on {} glass", glass.word());
+    let Some((test, mut world)) = plan.tests.first().zip(standing(vehicle, glass)) else {
+        return with_arms();
+    };
+    for action in test.actions() {
+        let _ = seen(&mut world, &action);
+    }
+    if !world.bench().arms_off(vehicle) {
+        return with_arms();
+    }
+    "the arms off, as they have to be before its plug is reached: with the arms on it takes more and goes slower"
+        .to_owned()
+}
+
 /// A row for each lead, with what is seen beside the last.
 fn rows(vehicle: &Vehicle, test: &InPlaceTest, healthy: &str) -> Vec<Vec<String>> {
     let last = test.leads.len().saturating_sub(1);
@@ -126,11 +143,11 @@ pub(super) fn tests(vehicle: &Arc<Vehicle>, glass: Glass) -> Page {
             "  Key off and the motor's plug off first, so that a good motor shows this whatever is wrong before its \
              plug or in its ground. A lead's end at the motor goes on first, leads to the ground before the one from \
              the battery; a fuse is {} A. Amps by the clamp on {strap}, through which all of it comes back and \
-             which reads nothing before they go on, cycles \
-             counted on {} glass. For park, run it at low first and take the leads off while the blades are out on the \
+             which reads nothing before they go on, cycles counted; both with {}. \
+             For park, run it at low first and take the leads off while the blades are out on the \
              glass, then put on those for park.",
             KIT.jumper_fuse.amperes(),
-            glass.word()
+            load(vehicle, glass, &plan)
         ),
         "  ",
     );
@@ -189,4 +206,28 @@ pub(super) fn tests(vehicle: &Arc<Vehicle>, glass: Glass) -> Page {
         "  ",
     );
     page
+}
+
+#[cfg(test)]
+mod told {
+    use super::*;
+    use crate::files::vehicle;
+
+    #[test]
+    fn the_book_says_whether_its_figures_are_with_the_arms_on() {
+        for (id, told) in [
+            ("van-case-ground", "both with the arms on, on wet glass."),
+            ("bus-compound", "both with the arms on, on wet glass."),
+            ("hatch-relay", "both with the arms on, on wet glass."),
+            (
+                "sedan-reversing",
+                "both with the arms off, as they have to be",
+            ),
+        ] {
+            let vehicle = Arc::new(vehicle(id).unwrap().vehicle);
+            let page = tests(&vehicle, Glass::Wet).text();
+            let joined = page.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(joined.contains(told), "{id}: {page}");
+        }
+    }
 }
