@@ -8,9 +8,12 @@ use groundside_engine::file::read_scenario;
 use groundside_engine::machines::Bimetal;
 use groundside_engine::quantity::Current;
 use groundside_engine::random::Seed;
+use groundside_engine::scenario::Symptom;
 use groundside_engine::vehicle::{Kind, Vehicle};
-use groundside_engine::world::{Action, Observation};
-use groundside_tests::{component, faulty, near, vehicle};
+use groundside_engine::world::{Action, Observation, Quantity, Scale};
+use groundside_tests::fleet::{scenario_texts, vehicles};
+use groundside_tests::person::Person;
+use groundside_tests::{component, faulty, near, shipped, vehicle, with_fault};
 
 /// Internal resistance of the battery, ohms.
 fn inside(vehicle: &Vehicle) -> f64 {
@@ -111,5 +114,82 @@ fn a_person_who_listens_for_as_long_as_is_charged_hears_a_breaker_that_cycles() 
             _ => false,
         });
         assert!(swings, "{moment}: {:?}", seen.observations);
+    }
+}
+
+/// A pace may be wrong in one position or in all, and the driver's one sentence has to be true of each.
+#[test]
+fn a_driver_who_complains_of_a_pace_names_no_position() {
+    for text in scenario_texts() {
+        let scenario = read_scenario(&text).unwrap();
+        for symptom in [Symptom::Slow, Symptom::TooFast] {
+            let told = scenario.complaint(symptom).unwrap_or_default();
+            for position in ["slow step", "on slow", "slow end", "fast is", "both"] {
+                let named = told.to_lowercase().contains(position);
+                assert!(!named, "{}: {told}", scenario.id);
+            }
+        }
+    }
+}
+
+/// A bushing that is rusted fast holds the blades: they are seen to stand and not to stop and go, the motor is heard to hum
+/// and the breaker to click, whatever the position.
+#[test]
+fn blades_on_a_seized_pivot_stand_and_the_motor_hums() {
+    for id in ["bus-compound", "bus-compound-rheostat"] {
+        let sound = shipped(id);
+        let seized = with_fault(&sound, "left-pivot.seized");
+        let mut person = Person::of(seized, Arc::clone(&sound));
+        person.does("set ignition-switch on");
+        for position in ["low", "high"] {
+            person.does(&format!("set wiper-switch {position}"));
+            let looked = person.does("look blades").observables;
+            let of = |wanted| looked.iter().find(|seen| seen.quantity == wanted);
+            assert!(of(Quantity::Pace).unwrap().value < 0.5, "{id}, {position}");
+            assert!(of(Quantity::Evenness).is_none(), "{id}, {position}");
+            let heard = person.does("listen").observables;
+            let loud = |wanted| {
+                heard
+                    .iter()
+                    .any(|seen| seen.quantity == wanted && seen.value > 1.0)
+            };
+            assert!(loud(Quantity::Hum) && loud(Quantity::Clicks), "{heard:?}");
+        }
+    }
+}
+
+/// What the eye says of a pace and the ear of a note on wet glass and the battery alone, sound or with the worm stripped, is
+/// no toss-up: no such vehicle stands at a border of the words. What the borders are, the book says.
+#[test]
+fn no_sound_vehicle_stands_at_a_border_of_pace_or_note() {
+    for sound in vehicles() {
+        let roles = sound.roles().unwrap();
+        let wiper = sound.component(roles.wiper).id.clone();
+        let key = sound.component(roles.key).id.clone();
+        let positions = sound.component(roles.wiper).positions();
+        let stripped = with_fault(&sound, "worm-gear.stripped");
+        for (of, position) in [&sound, &stripped]
+            .into_iter()
+            .flat_map(|of| roles.speeds.iter().map(move |&at| (of, at)))
+        {
+            let mut person = Person::of(Arc::clone(of), Arc::clone(&sound));
+            person.does(&format!("set {key} on"));
+            person.does(&format!("set {wiper} {}", positions[position]));
+            let pace = person.observes("look blades", Quantity::Pace);
+            let note = person.observes("listen", Quantity::Pitch);
+            for seen in [pace, note] {
+                let Scale::Words(words) = seen.scale else {
+                    panic!("{seen:?}");
+                };
+                let (value, near) = (seen.value, 0.9 * words.spread(seen.value));
+                assert!(
+                    words.cuts.iter().all(|cut| (cut - value).abs() > near),
+                    "{}, {}: {:?} {value}",
+                    sound.id,
+                    positions[position],
+                    seen.quantity
+                );
+            }
+        }
     }
 }

@@ -12,6 +12,9 @@ use groundside_engine::world::{
 use super::healthy::{battery_neg, motor_of, point_of};
 use crate::style::{Page, Tone};
 
+/// Turns a minute in a radian a second.
+const PER_MINUTE: f64 = 30.0 / std::f64::consts::PI;
+
 /// The chapter.
 pub(super) fn instruments(vehicle: &Arc<Vehicle>) -> Page {
     let Some((motor, ground)) = motor_of(vehicle).zip(battery_neg(vehicle)) else {
@@ -49,7 +52,9 @@ pub(super) fn instruments(vehicle: &Arc<Vehicle>) -> Page {
         (
             "clamp",
             on_wire(Action::Clamp).and_then(|scales| shown(&scales)),
-            "loads nothing".to_owned(),
+            "loads nothing; its arrow points at the end that `data wires` names last, below zero the current \
+             goes the other way, and on a battery's cable it is told as charge or discharge"
+                .to_owned(),
         ),
         (
             "trace",
@@ -82,6 +87,18 @@ pub(super) fn instruments(vehicle: &Arc<Vehicle>) -> Page {
             "its volts as above".to_owned(),
         ),
         ("jumper lead", Some(lead()), String::new()),
+        (
+            "pace by eye",
+            words(&scales(vehicle, &Action::Sense(Sense::LookBlades)))
+                .map(|words| borders(&words, 1.0, "cycles a minute")),
+            String::new(),
+        ),
+        (
+            "motor by ear",
+            words(&scales(vehicle, &Action::Sense(Sense::Listen)))
+                .map(|words| borders(&words, PER_MINUTE, "turns a minute")),
+            String::new(),
+        ),
     ];
     let mut page = Page::default();
     for (name, statement, more) in rows {
@@ -174,6 +191,26 @@ fn bulb(watts: f64, vehicle: &Vehicle, words: &Words) -> String {
         rounded(rated),
         steps.join(", ")
     )
+}
+
+/// `slow from 12, at an unhurried pace from 33, ... cycles a minute, each +/- 10 %`: what lies near one of them may be told
+/// by either word. A border that is near nothing is none that anything is mistaken at.
+fn borders(words: &Words, times: f64, unit: &str) -> String {
+    let steps = words.cuts.iter().zip(&words.words[1..]);
+    let steps: Vec<String> = steps
+        .map(|(&cut, word)| format!("{word} from {}", three_digits(cut * times)))
+        .collect();
+    let share = rounded(200.0 * words.share);
+    format!("{} {unit}, each +/- {share} %", steps.join(", "))
+}
+
+/// To three digits, as nobody tells a pace any better.
+fn three_digits(value: f64) -> String {
+    if value < 1000.0 {
+        rounded(value)
+    } else {
+        format!("{:.0}", (value / 10.0).round() * 10.0)
+    }
 }
 
 fn tester() -> String {

@@ -5,7 +5,7 @@
 
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{REST, TOLD_OFF, TOLD_RUNNING, TOLD_WHEN};
-use super::symptom::{SLOW_SHARE, Signature, wipes};
+use super::symptom::{FAST_TIMES, SLOW_SHARE, Signature, wipes};
 use super::{World, seconds};
 use crate::network::SolveError;
 use crate::quantity::Minutes;
@@ -159,7 +159,7 @@ impl World {
     }
 }
 
-/// How a running position did: 0 not at all, 1 now and then, 2 slowly, 3 well.
+/// How a running position did: 0 not at all, 1 now and then, 2 slowly, 3 well, 4 too fast.
 fn running(pace: f64, again: [f64; 2], sound: f64) -> f64 {
     if wipes(pace) != wipes(again[0]) || wipes(pace) != wipes(again[1]) {
         1.0
@@ -167,6 +167,8 @@ fn running(pace: f64, again: [f64; 2], sound: f64) -> f64 {
         0.0
     } else if pace < SLOW_SHARE * sound {
         2.0
+    } else if pace > FAST_TIMES * sound {
+        4.0
     } else {
         3.0
     }
@@ -220,5 +222,6 @@ mod tests {
             assert_eq!(told(fault), expected, "{fault}");
         }
         assert_eq!(told("motor-plug.53a-leaks-wet:0.8")[5], yes);
+        assert_eq!(told("motor.magnets-weak:0.6")[..2], ["went too fast"; 2]);
     }
 }

@@ -12,7 +12,7 @@ const STILL_PER_MIN: f64 = 3.0;
 /// Share of the sound pace below which wiping is called slow (judgement).
 pub(super) const SLOW_SHARE: f64 = 0.85;
 /// And the multiple of it above which it is called too fast (judgement).
-const FAST_TIMES: f64 = 1.15;
+pub(super) const FAST_TIMES: f64 = 1.15;
 /// Shaft turns in ten seconds from which a motor is heard to run; a stalled one may creep a few.
 const HEARD_TURNS: f64 = 60.0;
 /// Seconds a driver wipes in one position.
@@ -25,6 +25,9 @@ const ROUNDS: u32 = 6;
 const ROUND_S: f64 = 50.0;
 /// Blades that stand, or go, for so many seconds on end are noticed (judgement).
 const NOTICED_S: f64 = 2.5;
+/// Seconds for which a driver lets be, with the key off, what tripped: a protection that closes by itself is closed and
+/// cold by then (judgement).
+const LETS_BE_S: f64 = 600.0;
 /// Seconds until wiping at intervals has settled, and for which it is watched.
 const SETTLES_S: f64 = 10.0;
 const INTERVALS_S: f64 = 60.0;
@@ -59,7 +62,8 @@ pub struct Signature {
     pub speeds: Vec<Wipe>,
     /// Whether the motor turned in any position.
     pub motor_turned: bool,
-    /// Whether the protection opened in any position.
+    /// Whether the protection opened while the blades wiped. What opens where they do not, or once they are switched
+    /// off, a driver has no eye for: that they stand there, they have.
     pub cut_out: bool,
     /// Whether the blades went on after OFF, by themselves and for good.
     pub runs_on: bool,
@@ -108,9 +112,13 @@ impl Signature {
                 pace,
                 again: [pace; 2],
             });
-            signature.cut_out |= first.clicks + rest.clicks > 0;
+            let clicks = first.clicks + rest.clicks;
+            signature.cut_out |= wipes(pace) && clicks > 0;
             signature.motor_turned |= first.shaft_turns.abs() > HEARD_TURNS;
-            world.drive(&roles, roles.off, 10.0)?;
+            let off = world.drive(&roles, roles.off, 10.0)?;
+            if clicks + off.clicks > 0 {
+                world.let_be(&roles)?;
+            }
         }
         if enough(&signature) {
             return Ok((signature, world));
@@ -182,9 +190,11 @@ impl Signature {
         }
         let stopping = world.drive(roles, roles.off, 8.0)?;
         let after = world.drive(roles, roles.off, 4.0)?;
-        self.cut_out |= stopping.clicks + after.clicks > 0;
         self.runs_on |= after.crank_turns > 0.01;
         self.off_rest_mm = self.off_rest_mm.max(world.off_rest_mm());
+        if stopping.clicks + after.clicks > 0 {
+            world.let_be(roles)?;
+        }
         Ok(())
     }
 
@@ -207,7 +217,7 @@ impl Signature {
         world.conditions.glass = Glass::Streaming;
         for &position in &roles.speeds {
             let rain = world.drive(roles, position, 0.5 * DRIVE_S)?;
-            self.cut_out |= rain.clicks > 0;
+            self.cut_out |= wipes(per_minute(&rain)) && rain.clicks > 0;
         }
         Ok(())
     }
@@ -244,6 +254,14 @@ impl World {
         handling.shaking = ROAD_SHAKING;
         self.run(seconds, &[], &handling)
     }
+
+    /// Leaves the vehicle with the key off until what tripped has closed again.
+    fn let_be(&mut self, roles: &Roles) -> Result<(), SolveError> {
+        self.motion.setting.positions[roles.key.index()] = 0;
+        self.drive(roles, roles.off, LETS_BE_S)?;
+        self.motion.setting.positions[roles.key.index()] = roles.key_on;
+        Ok(())
+    }
 }
 
 /// Whether wiping at intervals is too seldom or too often.
@@ -279,7 +297,7 @@ pub fn symptom(of: &Signature, sound: &Signature) -> Option<Symptom> {
     };
     // With the protection at work, what stands still and what goes on is a matter of moments.
     if of.cut_out {
-        return Some(if any { Symptom::CutsOut } else { Symptom::Dead });
+        return Some(Symptom::CutsOut);
     }
     if of.speeds.iter().any(|speed| speed.comes_and_goes()) {
         return Some(Symptom::NowAndThen);
@@ -304,4 +322,60 @@ pub fn symptom(of: &Signature, sound: &Signature) -> Option<Symptom> {
         None if of.knock_deg > KNOCK.cuts[0] => Symptom::Knocks,
         None => return None,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::file::read_vehicle;
+    use crate::world::Conditions;
+
+    fn signature(text: &str, fault: Option<&str>) -> Signature {
+        let sound = Arc::new(read_vehicle(text).unwrap().0);
+        let fault = fault.map(|name| sound.parse_fault(name).unwrap());
+        let vehicle = fault.map_or_else(
+            || Arc::clone(&sound),
+            |fault| Arc::new(sound.inject(&fault)),
+        );
+        let conditions = Conditions {
+            glass: Glass::Wet,
+            rain: false,
+            helper: false,
+        };
+        Signature::of(World::new(vehicle, sound, conditions).unwrap()).unwrap()
+    }
+
+    /// A breaker that opens once the wipers are off, or in a position in which they do not go, cuts nothing out of their
+    /// wiping, and what it leaves standing for a while is not laid to the positions that are tried next.
+    #[test]
+    fn what_trips_at_rest_is_told_by_what_the_blades_do() {
+        let bus = include_str!("../../../scenarios/bus-compound.toml");
+        let sedan = include_str!("../../../scenarios/sedan-reversing.toml");
+        for (text, fault, told) in [
+            (bus, "motor.shunt-field-open", Symptom::DoesNotPark),
+            (bus, "wiper-switch.tie-open", Symptom::DoesNotPark),
+            (bus, "loom-e1.short-to-ground", Symptom::NoLow),
+            (bus, "resistor-h.short-to-ground", Symptom::NoHigh),
+            (sedan, "motor-53a.short-to-ground", Symptom::DoesNotPark),
+            (sedan, "motor-53.chafed", Symptom::CutsOut),
+        ] {
+            let (shown, sound) = (signature(text, Some(fault)), signature(text, None));
+            assert_eq!(symptom(&shown, &sound), Some(told), "{fault}: {shown:?}");
+        }
+    }
+
+    #[test]
+    fn a_bus_without_its_shunt_field_is_fast_in_every_position() {
+        let bus = include_str!("../../../scenarios/bus-compound.toml");
+        let shown = signature(bus, Some("motor.shunt-field-open"));
+        for speed in shown.speeds {
+            let paces = [speed.pace, speed.again[0], speed.again[1]];
+            assert!(
+                paces.iter().all(|pace| (70.0..80.0).contains(pace)),
+                "{speed:?}"
+            );
+        }
+    }
 }
