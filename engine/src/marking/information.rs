@@ -128,15 +128,10 @@ impl<'a> Doubt<'a> {
         for chances in outcomes.each() {
             after.fill(0.0);
             let mut sum = 0.0;
-            // Most hypotheses are sure not to give most outcomes.
-            let possible = chances
-                .iter()
-                .enumerate()
-                .filter(|(_, chance)| **chance != 0.0);
-            for (place, chance) in possible {
-                let joint = self.masses[place] * chance;
+            for (place, chance) in chances {
+                let joint = self.masses[*place] * chance;
                 sum += joint;
-                after[self.classes[place]] += joint;
+                after[self.classes[*place]] += joint;
             }
             let share = sum / self.total;
             if share > 0.0 {

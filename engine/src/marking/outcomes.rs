@@ -14,6 +14,8 @@ use crate::world::{Observable, Quantity, Scale};
 const BIN_SD: f64 = 4.0;
 /// Most bins of one quantity.
 const BINS_MAX: usize = 12;
+/// Chance of a bin that is none: the tail of an error law, which no reading meets.
+const NO_CHANCE: f64 = 1e-12;
 
 /// What one state shows of one quantity, with the spread of its cell.
 type Shown<'a> = Option<(&'a Observable, f64)>;
@@ -21,34 +23,32 @@ type Shown<'a> = Option<(&'a Observable, f64)>;
 /// A state that a live hypothesis may be met in: its place among them, the chance, what it shows.
 type State<'a> = (usize, f64, &'a [Observable], &'a [f64]);
 
-/// The joint outcomes of a check.
-pub(super) struct Outcomes {
-    /// Probabilities by outcome, and in each by live hypothesis.
-    chances: Vec<f64>,
-    live: usize,
-}
+/// How likely an outcome is under a live hypothesis, by its place among them.
+pub(super) type Chance = (usize, f64);
+
+/// The joint outcomes of a check. Most hypotheses are sure not to give most of them, so only chances are kept.
+pub(super) struct Outcomes(Vec<Vec<Chance>>);
 
 impl Outcomes {
     /// Those of a check that the hypotheses at the places `live` predict.
     pub(super) fn of(predictions: &[Prediction], live: &[usize], coarseness: f64) -> Self {
         let states = states(predictions, live);
-        let (joint, count) = joint(&states, coarseness);
-        let mut chances = vec![0.0; count * live.len()];
-        for (outcomes, (place, chance, ..)) in joint.chunks_exact(count).zip(&states) {
-            let own = chances.iter_mut().skip(*place).step_by(live.len());
-            for (sum, share) in own.zip(outcomes) {
-                *sum += chance * share;
+        let mut outcomes: BTreeMap<usize, Vec<Chance>> = BTreeMap::new();
+        for (shares, (place, chance, ..)) in joint(&states, coarseness).iter().zip(&states) {
+            for (outcome, share) in shares {
+                let chances = outcomes.entry(*outcome).or_default();
+                match chances.last_mut() {
+                    Some((last, sum)) if last == place => *sum += chance * share,
+                    _ => chances.push((*place, chance * share)),
+                }
             }
         }
-        Self {
-            chances,
-            live: live.len(),
-        }
+        Self(outcomes.into_values().collect())
     }
 
-    /// Each outcome: its probability under each live hypothesis.
-    pub(super) fn each(&self) -> impl Iterator<Item = &[f64]> {
-        self.chances.chunks_exact(self.live.max(1))
+    /// Each outcome: its probability under the live hypotheses that may give it, in their order.
+    pub(super) fn each(&self) -> impl Iterator<Item = &[Chance]> {
+        self.0.iter().map(Vec::as_slice)
     }
 }
 
@@ -65,8 +65,8 @@ fn states<'a>(predictions: &'a [Prediction], live: &[usize]) -> Vec<State<'a>> {
     states
 }
 
-/// Probabilities by state, and in each by joint outcome; and how many outcomes there are.
-fn joint(states: &[State<'_>], coarseness: f64) -> (Vec<f64>, usize) {
+/// The joint outcomes that each state may give, by number, with their probabilities.
+fn joint(states: &[State<'_>], coarseness: f64) -> Vec<Vec<(usize, f64)>> {
     let mut quantities: BTreeMap<(Quantity, &str), Vec<Shown<'_>>> = BTreeMap::new();
     for (place, (_, _, seen, spreads)) in states.iter().enumerate() {
         for (seen, spread) in seen.iter().zip(*spreads) {
@@ -76,24 +76,26 @@ fn joint(states: &[State<'_>], coarseness: f64) -> (Vec<f64>, usize) {
             row[place] = Some((seen, *spread));
         }
     }
-    let (mut joint, mut count) = (vec![1.0; states.len()], 1);
+    let mut joint = vec![vec![(0, 1.0)]; states.len()];
     for row in quantities.values() {
         let edges = edges(row, coarseness);
         let mut single = vec![0.0; edges.len() + 2];
-        let wider = count * single.len();
-        let mut next = vec![0.0; states.len() * wider];
-        let outcomes = joint.chunks_exact(count).zip(next.chunks_exact_mut(wider));
-        for ((before, after), seen) in outcomes.zip(row) {
+        for (outcomes, seen) in joint.iter_mut().zip(row) {
             bins(*seen, &edges, coarseness, &mut single);
-            for (chance, after) in before.iter().zip(after.chunks_exact_mut(single.len())) {
-                for (after, bin) in after.iter_mut().zip(&single) {
-                    *after = chance * bin;
-                }
-            }
+            let possible = single.iter().enumerate();
+            let possible: Vec<(usize, f64)> = possible
+                .filter(|(_, share)| **share > NO_CHANCE)
+                .map(|(bin, share)| (bin, *share))
+                .collect();
+            let wider = outcomes.iter().flat_map(|&(outcome, chance)| {
+                let first = outcome * single.len();
+                let with = move |&(bin, share): &(usize, f64)| (first + bin, chance * share);
+                possible.iter().map(with)
+            });
+            *outcomes = wider.collect();
         }
-        (joint, count) = (next, wider);
     }
-    (joint, count)
+    joint
 }
 
 /// Edges between the bins of a quantity.
