@@ -33,6 +33,8 @@ pub(super) struct Step {
 /// The state at one passing of the wheel's zero, to know a cycle that repeats.
 pub(super) struct Mark {
     pub(super) speed: f64,
+    /// Angle of the crank from its mark on the wheel, radians.
+    pub(super) astray: f64,
     pub(super) release: Release,
     /// Ampere turns of a wound field.
     pub(super) turns: f64,

@@ -232,7 +232,12 @@ impl Motion {
 
     /// How far the crank stands off its mark on the wheel's shaft.
     pub(crate) fn off_mark(&self) -> Angle {
-        Angle::from_radians(math::wrap_half_turn(self.crank - self.wheel)).abs()
+        Angle::from_radians(self.astray()).abs()
+    }
+
+    /// Angle of the crank from its mark on the wheel's shaft, radians, the way that they turn.
+    fn astray(&self) -> f64 {
+        math::wrap_half_turn(self.crank - self.wheel)
     }
 
     /// Puts the crank on its mark on the wheel's shaft.

@@ -98,6 +98,11 @@ impl Motion {
 
     pub(super) fn regime(&mut self, probes: &[Probe]) -> Result<Regime, SolveError> {
         let response = self.response()?;
+        Ok(self.regime_of(&response, probes))
+    }
+
+    /// The regime of an answer of the circuit.
+    pub(super) fn regime_of(&self, response: &Response, probes: &[Probe]) -> Regime {
         let current = |component, path| {
             response
                 .element_of(component, path)
@@ -110,9 +115,9 @@ impl Motion {
             (drive.motor.damping_nms(1.0) - torque.per_speed)
                 / drive.motor.inertia.kilogram_square_metres()
         });
-        Ok(Regime {
+        Regime {
             torque,
-            turns: self.ampere_turns(&response),
+            turns: self.ampere_turns(response),
             lag: self.lag(),
             switches: self
                 .relays
@@ -122,11 +127,11 @@ impl Motion {
                     [0, 1, 2].map(|place| of(place).unwrap_or_default())
                 })
                 .collect(),
-            diodes: self.diodes_in(&response),
+            diodes: self.diodes_in(response),
             rate,
             kept: math::exp(-rate * STEP_S),
-            losses: self.windings.losses(&self.vehicle, &response),
-            charging: self.cells.currents(&response),
+            losses: self.windings.losses(&self.vehicle, response),
+            charging: self.cells.currents(response),
             breakers: self
                 .breakers
                 .iter()
@@ -148,6 +153,6 @@ impl Motion {
                 .lamp
                 .as_ref()
                 .map_or_else(Affine::default, |lamp| voltage(lamp.nodes())),
-        })
+        }
     }
 }

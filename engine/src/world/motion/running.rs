@@ -1,5 +1,8 @@
 //! Runs in time: step by step, and by leaps where a cycle is sure to repeat.
 
+use std::rc::Rc;
+use std::sync::Arc;
+
 use super::super::contacts::Surroundings;
 use super::super::tally::{Mark, Span, Step, Tally, Trace};
 use super::flux::SWING_STEPS;
@@ -10,15 +13,44 @@ use crate::machines::Kept;
 use crate::math;
 use crate::network::SolveError;
 use crate::quantity::Interval;
-use crate::vehicle::DriveTrain;
+use crate::vehicle::{DriveTrain, Response};
 
 /// Heat from which a trip is met exactly rather than at the end of a step.
 const NEARLY_TRIPPED: f64 = 0.8;
-/// Relative change of speed from one turn to the next below which a cycle is taken as periodic.
-const PERIODIC: f64 = 1e-10;
+/// Relative change of speed from one turn to the next below which a cycle is taken as one of a row: what is left of it
+/// dies out in the first hundredths of the next, so that pace and means are right to a few millionths.
+const ALIKE: f64 = 2e-4;
+/// Relative distance from its goal, or change from one turn to the next, at which what nothing makes good again has
+/// come to rest.
+const SETTLED: f64 = 1e-10;
+/// Regimes of a run that are kept: a cycle goes through fewer.
+const REGIMES: usize = 8;
 /// How far, as a share of its half saturation, a wound field may be from where its currents lead it before steps
 /// are shorter.
 const SWINGS: f64 = 0.05;
+
+/// The regimes that a run has been through, each with the circuit's answer that it is made of.
+struct Regimes<'a> {
+    probes: &'a [Probe],
+    known: Vec<(Arc<Response>, Rc<Regime>)>,
+}
+
+impl Regimes<'_> {
+    /// That of the present setting. What is drifted, burnt or blown makes another answer, and so another regime.
+    fn now(&mut self, motion: &mut Motion) -> Result<Rc<Regime>, SolveError> {
+        let response = motion.response()?;
+        let same = |(of, _): &&(Arc<Response>, Rc<Regime>)| Arc::ptr_eq(of, &response);
+        if let Some((_, regime)) = self.known.iter().find(same) {
+            return Ok(Rc::clone(regime));
+        }
+        let regime = Rc::new(motion.regime_of(&response, self.probes));
+        if self.known.len() == REGIMES {
+            self.known.remove(0);
+        }
+        self.known.push((response, Rc::clone(&regime)));
+        Ok(regime)
+    }
+}
 
 impl Motion {
     /// Runs the vehicle for `seconds`, with probes on it.
@@ -54,7 +86,11 @@ impl Motion {
         let mut tally = Tally::new(&damped, self.needle);
         let mut left = seconds;
         let mut mark: Option<Mark> = None;
-        let mut regime = self.regime(probes)?;
+        let mut regimes = Regimes {
+            probes,
+            known: Vec::new(),
+        };
+        let mut regime = regimes.now(self)?;
         self.relays.look(&regime, self.speed_seen(), &self.setting);
         let mut drive = self.drive.clone();
         while left > 0.0 && !stop(self) {
@@ -65,7 +101,7 @@ impl Motion {
             // What strayed within a cycle is followed as soon as that ends, by coming to rest too.
             if rests && self.follow_drift(false) {
                 tally.close(&regime.probes);
-                regime = self.regime(probes)?;
+                regime = regimes.now(self)?;
                 mark = None;
                 continue;
             }
@@ -100,7 +136,7 @@ impl Motion {
             let switched = self.switch(&regime, &step, &mut tally);
             if moved || glows || parted || switched || burns.is_some() || step.passed_edge {
                 tally.close(&regime.probes);
-                regime = self.regime(probes)?;
+                regime = regimes.now(self)?;
             }
             self.relays.look(&regime, self.speed_seen(), &self.setting);
             if parted || switched || burns.is_some() {
@@ -121,7 +157,7 @@ impl Motion {
             }
             if !rests && self.follow_drift(!step.turned) {
                 tally.close(&regime.probes);
-                regime = self.regime(probes)?;
+                regime = regimes.now(self)?;
                 mark = None;
             }
         }
@@ -186,8 +222,8 @@ impl Motion {
     fn longest(&self, drive: &DriveTrain, regime: &Regime, left: f64) -> f64 {
         if drive.gear.stripped && self.arcs.is_empty() && self.lamp.is_none() {
             let law = self.decay(drive, regime, self.flux(), self.speed.signum(), 0.0);
-            let settled = (self.speed - law.goal).abs() <= PERIODIC * law.goal.abs();
-            if settled && self.unsettled(regime) <= PERIODIC {
+            let settled = (self.speed - law.goal).abs() <= SETTLED * law.goal.abs();
+            if settled && self.unsettled(regime) <= SETTLED {
                 return self.until_event(regime, left);
             }
         }
@@ -212,6 +248,7 @@ impl Motion {
         let heats: Vec<f64> = self.breakers.iter().map(|breaker| breaker.heat).collect();
         Mark {
             speed: self.speed,
+            astray: self.astray(),
             release: self.release,
             turns: self.turns(),
             left_s,
@@ -230,16 +267,18 @@ impl Motion {
     /// Leaps over as many whole cycles as are sure to be like the one since `earlier`.
     fn leap(&mut self, earlier: &Mark, left: &mut f64, around: Surroundings, tally: &mut Tally) {
         let period = earlier.left_s - *left;
-        let alike = (self.speed - earlier.speed).abs() <= PERIODIC * self.speed.abs()
-            && (self.turns() - earlier.turns).abs() <= PERIODIC * self.turns().abs();
+        let alike = (self.speed - earlier.speed).abs() <= ALIKE * self.speed.abs()
+            && (self.turns() - earlier.turns).abs() <= ALIKE * self.turns().abs();
         let free = left
             .min(self.contacts.until_change(around, &self.setting.parted))
             .min(self.relays.until_move());
         let whole = (free / period).floor();
         let glow = self.lamp.map_or(0.0, |lamp| lamp.level_v);
-        let alike = alike && (glow - earlier.glow).abs() <= PERIODIC * glow;
+        let alike = alike && (glow - earlier.glow).abs() <= SETTLED * glow;
         let out = (self.release.out() - earlier.release.out()).radians();
-        let alike = alike && out.abs() <= PERIODIC;
+        // A crank that has slipped stands elsewhere for good.
+        let slipped = math::wrap_half_turn(self.astray() - earlier.astray);
+        let alike = alike && out.abs() <= SETTLED && slipped.abs() <= SETTLED;
         let clicks = tally.span.clicks + tally.span.relay_clicks;
         if !alike || earlier.clicks != clicks || whole < 1.0 {
             return;
