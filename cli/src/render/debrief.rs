@@ -9,6 +9,7 @@ use groundside_engine::quantity::Minutes;
 use groundside_engine::vehicle::{ComponentId, Fault, Region, Vehicle};
 use groundside_engine::world::{Action, Verdict};
 
+use super::event::what_is_left;
 pub(crate) use super::marks::{Ending, document};
 use super::{cautions, minutes};
 use crate::style::{Page, Tone, listed, sentence};
@@ -19,6 +20,7 @@ pub(crate) fn page(debrief: &Debrief, attempt: &Attempt) -> Page {
     let mut page = Page::default();
     total(&mut page, debrief, attempt);
     verdict(&mut page, debrief, vehicle);
+    handed_over_apart(&mut page, debrief, attempt);
     costly(&mut page, debrief);
     marks(&mut page, debrief);
     minutes::account(&mut page, debrief, attempt);
@@ -104,6 +106,19 @@ fn verdict(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
         };
         let name = in_words(fault, vehicle);
         page.add(Tone::Plain, format!("  {name}: {found}; {put_right}."));
+    }
+}
+
+/// What was apart or off when a vehicle was handed over that does not work: that alone may be why.
+fn handed_over_apart(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
+    let last = attempt.events().last().filter(|_| !debrief.cured);
+    let handed_over = last.filter(|event| matches!(event.action, Action::HandOver(_)));
+    let vehicle = &attempt.assignment().sound;
+    if let Some(left) = handed_over.and_then(|event| what_is_left(&event.bench, vehicle)) {
+        page.add(
+            Tone::Caution,
+            format!("It was handed over like this: {left}."),
+        );
     }
 }
 

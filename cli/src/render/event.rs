@@ -129,8 +129,14 @@ pub(crate) fn ended(event: &Event, vehicle: &Vehicle, told_apart: bool) -> Page 
     page
 }
 
-/// What is still apart, undone or off, which is the person's own doing; `None` when nothing is.
+/// That something is still apart, undone or off; `None` when nothing is.
 pub(crate) fn left_apart(bench: &Bench, vehicle: &Vehicle) -> Option<String> {
+    let left = what_is_left(bench, vehicle)?;
+    Some(format!("Still apart or off: {left}."))
+}
+
+/// What is still apart, undone or off, which is the person's own doing; `None` when nothing is.
+pub(super) fn what_is_left(bench: &Bench, vehicle: &Vehicle) -> Option<String> {
     let mut parts = Vec::new();
     let apart = apart(bench, vehicle);
     if !apart.is_empty() {
@@ -143,7 +149,7 @@ pub(crate) fn left_apart(bench: &Bench, vehicle: &Vehicle) -> Option<String> {
     if !off.is_empty() {
         parts.push(format!("{} off", listed(&off, "and")));
     }
-    (!parts.is_empty()).then(|| format!("Still apart or off: {}.", parts.join("; ")))
+    (!parts.is_empty()).then(|| parts.join("; "))
 }
 
 /// Observations in words, without full stops: one piece each, but one for all that is heard.

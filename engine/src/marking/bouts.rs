@@ -3,7 +3,7 @@
 use super::dictionary::Met;
 use super::information::Bout;
 use crate::math;
-use crate::world::{Observable, Observation, Quantity};
+use crate::world::{Observable, Observation, Quantity, Scale};
 
 /// Share of bouts that begin or end in the window of a reading, which then lies anywhere (judgement).
 const BETWEEN: f64 = 0.2;
@@ -28,24 +28,46 @@ pub(super) fn bout(mut met: Met) -> Bout {
     }
 }
 
+/// Lets an answer that hangs on the moment of a bout be anywhere in its range: which one a vehicle would give by
+/// itself is no more likely than the others.
+pub(super) fn told_by_chance(seen: &mut [Observable]) {
+    for told in seen
+        .iter_mut()
+        .filter(|seen| seen.quantity == Quantity::Told)
+    {
+        told.value = 0.5 * (told.min + told.max);
+    }
+}
+
 /// Logarithm of the likelihood of what is read while a contact closes and parts: its mean lies anywhere
-/// between those of the two, and it swings from the one to the other. What the contact has no part in is read
-/// as ever.
+/// between those of the two. How far it swings hangs on how often a motor starts again meanwhile, and whether motor
+/// or meter take notice of a hand that does something else is chance.
 pub(super) fn between(closed: &[Observable], parted: &[Observable], read: &Observation) -> f64 {
     let of = |list: &[Observable]| list.iter().find(|seen| seen.is_of(read)).cloned();
     let (Some(closed), Some(parted)) = (of(closed), of(parted)) else {
         return read.log_chance();
     };
-    let apart = parted.value - closed.value;
+    if matches!(closed.quantity, Quantity::Falters | Quantity::ClipSwings) {
+        return read.log_chance();
+    }
+    let (min, max) = (closed.min.min(parted.min), closed.max.max(parted.max));
+    let apart = match closed.scale {
+        Scale::Display(_) => max - min,
+        Scale::Words(_) => parted.value - closed.value,
+    };
+    let value = match closed.scale {
+        Scale::Display(_) => 0.5 * (min + max),
+        Scale::Words(_) => 0.5 * (closed.value + parted.value),
+    };
     let both = Observable {
-        value: 0.5 * (closed.value + parted.value),
-        min: closed.min.min(parted.min),
-        max: closed.max.max(parted.max),
+        value,
+        min,
+        max,
         ..closed
     };
     let tolerance = both.quantity.tolerance(both.value);
     let spread = math::sqrt(math::square(apart) / 12.0 + math::square(tolerance));
-    both.log_likelihood(read, spread)
+    both.log_likelihood_of_mean(read, spread)
 }
 
 /// Logarithm of the likelihood of a reading that meets a contact parted with a chance: from those of the
@@ -67,6 +89,7 @@ pub(super) fn mixed(chance: f64, closed: f64, parted: f64, between: f64) -> f64 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::world::{Display, Errors};
 
     #[test]
     fn good_trials_wear_an_intermittent_fault_down_but_do_not_kill_it() {
@@ -79,6 +102,31 @@ mod tests {
             p = p * good / (p * good + 1.0 - p);
             assert!((p - expected).abs() < 5e-5, "{p} {expected}");
         }
+    }
+
+    /// A start of the motor while the contact closes and parts swings a meter farther than either state.
+    #[test]
+    fn what_a_contact_does_meanwhile_is_no_surprise() {
+        let volts = |value: f64, min: f64, max: f64| {
+            let subject = "feed".to_owned();
+            let scale = Scale::Display(Display {
+                unit: "V",
+                ranges: &[(40.0, -2)],
+                step: 1,
+                share: 0.005,
+                counts: 2.0,
+            });
+            let steady = Observable::steady(Quantity::Voltage, subject, value, scale);
+            Observable { min, max, ..steady }
+        };
+        let (closed, parted) = (volts(12.33, 12.25, 12.49), volts(12.6, 12.6, 12.6));
+        let read = |of: Observable| of.observe(Errors::NONE);
+        let starts = read(volts(12.42, 11.15, 12.6));
+        let steady = read(volts(9.0, 9.0, 9.0));
+        let within = between(&[closed.clone()], &[parted.clone()], &starts);
+        let outside = between(&[closed.clone()], &[parted], &steady);
+        assert!(within > starts.log_chance() && outside < within - 10.0);
+        assert!(closed.log_likelihood(&starts, 0.0) < within - 10.0);
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! Hypotheses as vehicles that are run: which of them come in, and one that is run along with what a learner does.
 
 use super::MarkingError;
+use super::bouts::told_by_chance;
 use super::dictionary::Met;
 use super::hypothesis::Hypothesis;
 use super::parallel;
@@ -25,14 +26,19 @@ pub(super) struct Run {
 impl Run {
     /// Carries an action out; what is seen, and what would be in a bout.
     pub(super) fn act(&mut self, permitted: &Permitted) -> Result<ShownBy, MarkingError> {
-        let in_a_bout = self.share.map(|_| self.world.clone().held(true));
+        let turned = self.world.turns();
+        let in_a_bout = self.share.map(|_| self.world.in_a_bout()).transpose()?;
         let before = (self.share.is_none() && self.world.beats()).then(|| self.world.clone());
-        let outcome = self.world.carry_out(permitted)?;
+        let mut outcome = self.world.carry_out(permitted)?;
+        told_by_chance(&mut outcome.observables);
         let met = match (in_a_bout, self.share, before) {
             (Some(mut world), Some(share), _) => {
                 let mut seen = world.carry_out(permitted)?.observables;
                 self.world.tell_of_faltering(&world, &mut seen);
-                let chance = self.world.chance_of_a_bout(share, permitted.action());
+                told_by_chance(&mut seen);
+                let chance = self
+                    .world
+                    .chance_of_a_bout(share, permitted.action(), turned);
                 Some(Met { chance, seen })
             }
             (_, _, Some(before)) if !outcome.observables.is_empty() => {

@@ -4,7 +4,7 @@
 //! time; nothing of it is told that a driver could not have noticed.
 
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::{REST, TOLD_OFF, TOLD_RUNNING, TOLD_WHEN};
+use super::scales::{REST, TOLD_OFF, TOLD_OFF_RANGE, TOLD_RUNNING, TOLD_WHEN};
 use super::symptom::{FAST_TIMES, SLOW_SHARE, Signature, wipes};
 use super::{World, seconds};
 use crate::network::SolveError;
@@ -80,6 +80,13 @@ impl World {
             // What never goes cannot get worse.
             let worse = f64::from(u8::from(worse && goes));
             tell(Quantity::When, circumstance, worse, TOLD_WHEN);
+        }
+        if self.parted_share().is_some() {
+            // Where a bout stops the blades hangs on its moment: any answer may be given on OFF.
+            let on_off = |told: &&mut Observable| told.scale == Scale::Words(TOLD_OFF);
+            for off in told.iter_mut().filter(on_off) {
+                (off.min, off.max) = TOLD_OFF_RANGE;
+            }
         }
         Ok(told)
     }

@@ -12,6 +12,9 @@ use crate::vehicle::Loose;
 /// Chance to meet a bout where nothing shakes the contact: one that began before goes on (judgement).
 const UNSHAKEN: f64 = 0.02;
 
+/// How long before a check a bout that it meets began, seconds (judgement): what it stops has come to rest.
+const BEGAN_S: f64 = 2.0;
+
 /// For how long the next move of a breaker is waited for, in steps of so many seconds: one with a time constant of half a
 /// minute stays open for a quarter of a minute. On a short it is closed for less than a step: the window of a reading
 /// that ends with the step sees that too.
@@ -43,11 +46,23 @@ impl World {
         self
     }
 
+    /// This vehicle in a bout that began some seconds ago.
+    pub(crate) fn in_a_bout(&self) -> Result<Self, SolveError> {
+        let mut world = self.clone().held(true).later(BEGAN_S)?;
+        // A clipped meter was read before: what it saw of the motor running down is no part of what comes.
+        world.motion.take_record();
+        Ok(world)
+    }
+
+    /// Whether the motor turns.
+    pub(crate) const fn turns(&self) -> bool {
+        self.motion.speed() != 0.0
+    }
+
     /// What is seen of an action on this vehicle, with its contacts held closed, where hands have parted and
     /// closed one again and again: a motor that runs with it closed and stands with it parted falters.
     pub(crate) fn tell_of_faltering(&self, parted: &Self, seen: &mut [Observable]) {
-        let runs = |world: &Self| world.motion.speed() != 0.0;
-        if self.touched && runs(self) && !runs(parted) {
+        if self.touched && self.turns() && !parted.turns() {
             for of in seen.iter_mut() {
                 if of.quantity == Quantity::Falters {
                     (of.value, of.min, of.max) =
@@ -85,11 +100,12 @@ impl World {
         Ok(self)
     }
 
-    /// Chance that an action just carried out met such a contact parted, had it not been held closed.
-    pub(crate) fn chance_of_a_bout(&self, share: f64, action: &Action) -> f64 {
+    /// Chance that an action just carried out met such a contact parted, had it not been held closed; `turned` says
+    /// whether the motor turned before.
+    pub(crate) fn chance_of_a_bout(&self, share: f64, action: &Action, turned: bool) -> f64 {
         if self.touched {
             TOUCHED
-        } else if self.motion.speed() == 0.0 {
+        } else if !turned && !self.turns() {
             UNSHAKEN
         } else {
             met_running(share, action)

@@ -286,10 +286,7 @@ impl Observable {
                     ..
                 },
             ) => {
-                let widened = |value: f64| {
-                    let sd = display.sd(value);
-                    math::sqrt(sd * sd + spread * spread + resolution * resolution / 12.0)
-                };
+                let widened = |value: f64| widened(*display, value, spread, *resolution);
                 if display.exponent(self.value).is_none() {
                     return 2.0
                         * (LOG_ALMOST_NEVER + LOG_ROOT_TAU - math::log(self.quantity.span()));
@@ -327,6 +324,32 @@ impl Observable {
             _ => LOG_ALMOST_NEVER,
         }
     }
+
+    /// The same of a display where only the mean can be told beforehand, and the swing is anything.
+    #[must_use]
+    pub fn log_likelihood_of_mean(&self, seen: &Observation, spread: f64) -> f64 {
+        match (&self.scale, seen) {
+            (
+                Scale::Display(display),
+                Observation::Reading {
+                    shown: Some(shown),
+                    resolution,
+                    ..
+                },
+            ) if display.exponent(self.value).is_some() => {
+                let span = self.quantity.span();
+                let sd = widened(*display, self.value, spread, *resolution);
+                log_normal(shown[0].value() - self.value, sd, span) + LOG_ROOT_TAU - math::log(span)
+            }
+            _ => self.log_likelihood(seen, spread),
+        }
+    }
+}
+
+/// Standard deviation of a displayed value: the instrument's, that of a cell, and that of rounding.
+fn widened(display: Display, value: f64, spread: f64, resolution: f64) -> f64 {
+    let sd = display.sd(value);
+    math::sqrt(sd * sd + spread * spread + resolution * resolution / 12.0)
 }
 
 impl Observable {

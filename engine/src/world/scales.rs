@@ -581,6 +581,8 @@ pub(super) const TOLD_OFF: Words = Words {
     sd: 0.33,
     share: 0.0,
 };
+/// From the first of them to the last.
+pub(super) const TOLD_OFF_RANGE: (f64, f64) = (0.0, 3.0);
 /// And on whether something makes it worse: 0 no, 1 yes.
 pub(super) const TOLD_WHEN: Words = Words {
     cuts: &[0.5],
