@@ -90,6 +90,7 @@ pub(super) fn mixed(chance: f64, closed: f64, parted: f64, between: f64) -> f64 
 mod tests {
     use super::*;
     use crate::world::{Display, Errors};
+    use std::slice::from_ref;
 
     #[test]
     fn good_trials_wear_an_intermittent_fault_down_but_do_not_kill_it() {
@@ -123,8 +124,8 @@ mod tests {
         let read = |of: Observable| of.observe(Errors::NONE);
         let starts = read(volts(12.42, 11.15, 12.6));
         let steady = read(volts(9.0, 9.0, 9.0));
-        let within = between(&[closed.clone()], &[parted.clone()], &starts);
-        let outside = between(&[closed.clone()], &[parted], &steady);
+        let within = between(from_ref(&closed), from_ref(&parted), &starts);
+        let outside = between(from_ref(&closed), from_ref(&parted), &steady);
         assert!(within > starts.log_chance() && outside < within - 10.0);
         assert!(closed.log_likelihood(&starts, 0.0) < within - 10.0);
     }
