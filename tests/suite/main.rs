@@ -12,6 +12,7 @@ mod hazards;
 mod in_place;
 mod instruments;
 mod loose;
+mod marked;
 mod marking;
 mod modes;
 mod observability;

@@ -6,11 +6,14 @@ use std::sync::Arc;
 use groundside_engine::attempt::{Assignment, Attempt};
 use groundside_engine::file::{read_scenario, read_vehicle};
 use groundside_engine::marking::{
-    CheckLine, Debrief, Hands, VerdictLevel, debrief, debrief_telling, weights,
+    CheckLine, Debrief, Hands, Marker, MarkingError, VerdictLevel, debrief, debrief_telling,
+    weights,
 };
 use groundside_engine::random::{Purpose, Seed, Stream};
 use groundside_engine::vehicle::Vehicle;
 use groundside_engine::world::Action;
+
+use crate::marked::marked;
 
 fn begin(seed: u64) -> Attempt {
     let vehicle = read_vehicle(include_str!("../../scenarios/van-case-ground.toml"))
@@ -34,7 +37,7 @@ fn played(seed: u64, words: &str) -> Debrief {
         let action = Action::from_words(line, &attempt.assignment().sound).unwrap();
         attempt.act(&action).unwrap();
     }
-    debrief(&attempt).unwrap()
+    marked(&attempt)
 }
 
 fn total(debrief: &Debrief) -> f64 {
@@ -298,7 +301,7 @@ fn with_fault(fault: &str, words: &[&str]) -> Debrief {
         let action = Action::from_words(words, &attempt.assignment().sound).unwrap();
         attempt.act(&action).unwrap();
     }
-    debrief(&attempt).unwrap()
+    marked(&attempt)
 }
 
 #[test]
@@ -446,8 +449,16 @@ fn a_given_up_attempt_is_explained_and_not_marked() {
 }
 
 #[test]
-fn marking_twice_gives_the_same_debrief() {
-    assert_eq!(expert(), expert());
+fn marking_anew_or_with_what_it_begins_with_gives_the_same_and_never_that_of_another_draw() {
+    let mut attempt = begin(7);
+    let words = [CHECKED, REPAIRED, VERIFIED, HANDED_OVER].concat();
+    for line in words.lines().map(str::trim).filter(|line| !line.is_empty()) {
+        let action = Action::from_words(line, &attempt.assignment().sound).unwrap();
+        attempt.act(&action).unwrap();
+    }
+    assert_eq!(debrief(&attempt).unwrap(), expert());
+    let other = Marker::of(&begin(8)).unwrap();
+    assert_eq!(other.debrief(&attempt), Err(MarkingError::OtherDraw));
 }
 
 fn cheap_check(vehicle: &Vehicle, number: f64) -> Action {

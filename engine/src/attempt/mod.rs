@@ -31,7 +31,7 @@ pub const EVENTS_MAX: usize = 2000;
 pub const MINUTES_MAX: Minutes = Minutes::from_hundredths(24 * 60 * 100);
 
 /// What an attempt starts from, and how it is had again.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Assignment {
     /// The sound vehicle.
     pub sound: Arc<Vehicle>,

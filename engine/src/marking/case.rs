@@ -23,7 +23,6 @@ use crate::world::{
 
 /// Hypotheses less likely than this after the complaint are not run: together they are less than a lapse.
 const NOT_RUN: f64 = 2e-5;
-
 /// Belief in 'none of these' from which hypotheses that nothing but the floor is left of are run again.
 const AT_A_LOSS: f64 = 0.03;
 /// How much coarser than the instrument allows a person reads, in the two models of reading: fine and coarse.
@@ -36,10 +35,11 @@ const NEIGHBOUR: f64 = 0.1;
 /// Logarithmic penalty of a reading where a vehicle would have given none.
 const NOTHING_THERE: f64 = 6.0;
 
-/// One attempt's hypotheses and the belief in them. 'None of these' is the last of each list.
-pub(super) struct Case<'a> {
-    pub(super) assignment: &'a Assignment,
-    pub(super) truth: &'a Draw,
+/// The hypotheses of a draw and the belief in them. 'None of these' is the last of each list.
+#[derive(Clone)]
+pub(super) struct Case {
+    pub(super) assignment: Assignment,
+    pub(super) truth: Draw,
     pub(super) list: Vec<Hypothesis>,
     pub(super) cures: Vec<Cure>,
     /// Class of each hypothesis; the last class is 'none of these', the one before it 'cured'.
@@ -62,9 +62,9 @@ pub(super) struct Case<'a> {
     pub(super) melted: Option<ComponentId>,
 }
 
-impl<'a> Case<'a> {
+impl Case {
     /// Sets up the hypotheses of an attempt and takes in the complaint.
-    pub(super) fn open(attempt: &'a Attempt) -> Result<Self, MarkingError> {
+    pub(super) fn open(attempt: &Attempt) -> Result<Self, MarkingError> {
         let assignment = attempt.assignment();
         let truth = attempt.truth();
         let Assignment {
@@ -139,8 +139,8 @@ impl<'a> Case<'a> {
             predictions: Vec::new(),
             true_entry: Entry::of(assignment, Some(truth.faults), truth.shaft)?,
             sound_entry: Entry::of(assignment, None, truth.shaft)?,
-            assignment,
-            truth,
+            assignment: assignment.clone(),
+            truth: truth.clone(),
             list,
             cures,
             runs,
@@ -524,7 +524,7 @@ impl<'a> Case<'a> {
     ) -> Result<Vec<Offer>, MarkingError> {
         let Assignment {
             sound, scenario, ..
-        } = self.assignment;
+        } = &self.assignment;
         let doubt = self.doubt(belief);
         if doubt.bits() < REDUNDANT_BITS {
             return Ok(Vec::new());

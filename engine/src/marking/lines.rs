@@ -47,7 +47,7 @@ pub(super) struct Lines {
 
 /// Prices every action of an attempt.
 pub(super) fn lines(
-    case: &mut Case<'_>,
+    case: &mut Case,
     attempt: &Attempt,
     first: &[Offer],
     tell: &mut dyn FnMut(Progress),
@@ -169,7 +169,7 @@ impl Walk {
 
     fn line(
         &mut self,
-        case: &mut Case<'_>,
+        case: &mut Case,
         event: &Event,
         earlier: &mut [CheckLine],
     ) -> Result<CheckLine, MarkingError> {
@@ -262,7 +262,7 @@ impl Walk {
 
     /// A crank nut done up is a loose nut put right, though it was undone to feel the arms: it counts as
     /// a repair when that is what it was believed to be.
-    fn tightened(&mut self, case: &mut Case<'_>, event: &Event) {
+    fn tightened(&mut self, case: &mut Case, event: &Event) {
         if !matches!(event.action, Action::Tighten(_)) {
             return;
         }
@@ -278,7 +278,7 @@ impl Walk {
 
     fn check(
         &mut self,
-        case: &mut Case<'_>,
+        case: &mut Case,
         event: &Event,
         predictions: &[Prediction],
         line: &mut CheckLine,
@@ -374,7 +374,7 @@ impl Walk {
     }
 
     /// Whether an action is the first look at the blades in a position of the wiper switch.
-    fn tries_a_position(&mut self, case: &Case<'_>, event: &Event) -> bool {
+    fn tries_a_position(&mut self, case: &Case, event: &Event) -> bool {
         let Some(roles) = case.assignment.sound.roles() else {
             return false;
         };
@@ -386,7 +386,7 @@ impl Walk {
 
     fn repair(
         &mut self,
-        case: &mut Case<'_>,
+        case: &mut Case,
         event: &Event,
         permitted: &Permitted,
         line: &mut CheckLine,
@@ -419,7 +419,7 @@ impl Walk {
         // beside the check that would have saved most.
         let left_over = case.needless_now(&self.belief) * (1.0 - chance);
         let this_first =
-            (1.0 - chance) * repair_minutes(case.assignment, Cure { component, way }) + left_over;
+            (1.0 - chance) * repair_minutes(&case.assignment, Cure { component, way }) + left_over;
         let by_check = offers
             .iter()
             .map(|offer| offer.net(0).min(offer.net(1)))
@@ -446,7 +446,7 @@ impl Walk {
 
 /// Whether a check is made on a part itself, by an instrument or by hand, and on one that could have had to do with the
 /// complaint: what one sees, hears and is told from the driver's seat proves nothing of a part.
-fn is_proof(case: &Case<'_>, action: &Action) -> bool {
+fn is_proof(case: &Case, action: &Action) -> bool {
     let on_the_part = match action {
         Action::Sense(sense) => matches!(
             sense,
@@ -514,7 +514,7 @@ fn efficiency(own: &Offer, offers: &[Offer]) -> f64 {
 
 /// The check that would have told much more a minute, if there is one.
 fn better(
-    case: &Case<'_>,
+    case: &Case,
     own: &Offer,
     offers: &[Offer],
     action: &Action,
@@ -530,7 +530,7 @@ fn better(
 
 /// A check in words, with what had to be done before it: of that from where it is priced, what the learner had not done
 /// by then.
-fn named(case: &Case<'_>, offer: &Offer, benches: [&Bench; 2]) -> Better {
+fn named(case: &Case, offer: &Offer, benches: [&Bench; 2]) -> Better {
     let (sound, helper) = (&case.assignment.sound, case.assignment.scenario.helper);
     let candidate = &case.candidates[offer.index];
     let [mut first, still] = benches.map(|bench| candidate.first(sound, bench, helper));

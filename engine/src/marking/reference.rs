@@ -52,7 +52,7 @@ impl Reference {
 /// Runs the reference on the vehicle of the case. Its par stops where no check is worth its minutes any
 /// more; the route goes on from there until the fault is proven. Of two faults it finds one, and then begins
 /// again on the vehicle that has only the other left.
-pub(super) fn reference(case: &Case<'_>) -> Result<Reference, MarkingError> {
+pub(super) fn reference(case: &Case) -> Result<Reference, MarkingError> {
     let mut bench = first_bench(case)?;
     let access_of = |bench: &Bench, cure: Cure| {
         let class = case.cures.iter().position(|known| *known == cure);
@@ -79,7 +79,7 @@ pub(super) fn reference(case: &Case<'_>) -> Result<Reference, MarkingError> {
         let main = case.truth.faults.main;
         let left = if found == cures[1] { main } else { second };
         cures.retain(|cure| *cure != found);
-        let entry = Entry::of(case.assignment, Some(left.into()), case.truth.shaft)?;
+        let entry = Entry::of(&case.assignment, Some(left.into()), case.truth.shaft)?;
         let begins = bench.clone();
         let then = |index| shown(&entry, index);
         let found = search(case, &then, &cures, (&mut bench, None), &mut all)?;
@@ -92,7 +92,7 @@ pub(super) fn reference(case: &Case<'_>) -> Result<Reference, MarkingError> {
 /// Searches a vehicle on which each check reads what `shown` says, until one of some repairs is found, which
 /// it returns, and adds to what the reference did. `first` is what could be checked at the bench it begins with.
 fn search(
-    case: &Case<'_>,
+    case: &Case,
     shown: &dyn Fn(usize) -> Vec<Observation>,
     cures: &[Cure],
     (bench, mut first): (&mut Bench, Option<&[Offer]>),
@@ -100,7 +100,7 @@ fn search(
 ) -> Result<Cure, MarkingError> {
     let Assignment {
         sound, scenario, ..
-    } = case.assignment;
+    } = &case.assignment;
     let mut belief = case.start.clone();
     let mut used: Vec<usize> = Vec::new();
     let begins = bench.clone();
@@ -155,7 +155,7 @@ fn search(
 
 /// What a route ends with: the right repair proven, or what is tried until it is reached.
 fn route_end(
-    case: &Case<'_>,
+    case: &Case,
     belief: &Belief,
     bench: &Bench,
     cures: &[Cure],
@@ -184,7 +184,7 @@ fn route_end(
 }
 
 /// Minutes of access to a repair that are done on the way from one bench to another: it wants them anyway.
-fn opened(case: &Case<'_>, cure: Cure, from: &Bench, to: &Bench) -> f64 {
+fn opened(case: &Case, cure: Cure, from: &Bench, to: &Bench) -> f64 {
     let class = case.cures.iter().position(|known| *known == cure);
     class.map_or(0.0, |class| {
         case.access(from)[class] - case.access(to)[class]
@@ -192,7 +192,7 @@ fn opened(case: &Case<'_>, cure: Cure, from: &Bench, to: &Bench) -> f64 {
 }
 
 /// Repairs by belief, the likeliest first.
-fn in_order(case: &Case<'_>, belief: &Belief, bench: &Bench) -> Vec<Trial> {
+fn in_order(case: &Case, belief: &Belief, bench: &Bench) -> Vec<Trial> {
     let sound = &case.assignment.sound;
     let (beliefs, access) = (case.class_beliefs(belief), case.access(bench));
     let mut order: Vec<usize> = (0..case.cures.len()).collect();
@@ -217,7 +217,7 @@ fn without_error(seen: &[Observable]) -> Vec<Observation> {
 }
 
 /// The bench that an attempt begins with.
-pub(super) fn first_bench(case: &Case<'_>) -> Result<Bench, MarkingError> {
+pub(super) fn first_bench(case: &Case) -> Result<Bench, MarkingError> {
     let sound = &case.assignment.sound;
     let conditions = crate::attempt::conditions(&case.assignment.scenario);
     Ok(World::new(sound.clone(), sound.clone(), conditions)?
@@ -226,7 +226,7 @@ pub(super) fn first_bench(case: &Case<'_>) -> Result<Bench, MarkingError> {
 }
 
 /// Cures still to be reckoned with: those believed at over one in a hundred.
-pub(super) fn suspects(case: &Case<'_>, belief: &Belief) -> usize {
+pub(super) fn suspects(case: &Case, belief: &Belief) -> usize {
     case.class_beliefs(belief)[..case.cures.len()]
         .iter()
         .filter(|p| **p > 0.01)
@@ -241,7 +241,7 @@ struct Next {
 
 /// The next check of the rule, or `None` when the likeliest repair is proven or nothing tells any more.
 fn next_check(
-    case: &Case<'_>,
+    case: &Case,
     belief: &Belief,
     bench: &Bench,
     used: &[usize],
@@ -270,12 +270,12 @@ fn next_check(
 
 /// Expected order of repairs by belief over cost, until one that cures: minutes of those before it, and which
 /// it is.
-fn needless(case: &Case<'_>, belief: &Belief, cures: &[Cure]) -> (f64, Cure) {
+fn needless(case: &Case, belief: &Belief, cures: &[Cure]) -> (f64, Cure) {
     let beliefs = case.class_beliefs(belief);
     let mut order: Vec<usize> = (0..case.cures.len())
         .filter(|&class| beliefs[class] > 1e-4)
         .collect();
-    let rank = |class: usize| beliefs[class] / repair_minutes(case.assignment, case.cures[class]);
+    let rank = |class: usize| beliefs[class] / repair_minutes(&case.assignment, case.cures[class]);
     order.sort_by(|a, b| rank(*b).total_cmp(&rank(*a)));
     let mut minutes = 0.0;
     for class in order {
@@ -283,7 +283,7 @@ fn needless(case: &Case<'_>, belief: &Belief, cures: &[Cure]) -> (f64, Cure) {
         if cures.contains(&cure) {
             return (minutes, cure);
         }
-        minutes += repair_minutes(case.assignment, cure);
+        minutes += repair_minutes(&case.assignment, cure);
     }
     (minutes, cures[0])
 }

@@ -13,6 +13,7 @@ use crate::world::{Observable, Permitted, World};
 const AT_A_BEAT: f64 = 0.5;
 
 /// A hypothesis that is run along.
+#[derive(Clone)]
 pub(super) struct Run {
     /// With what parts in bouts held closed.
     pub(super) world: World,

@@ -20,7 +20,7 @@ const APART_SD: f64 = 3.0;
 
 /// Puts the debrief together.
 pub(super) fn score(
-    case: &Case<'_>,
+    case: &Case,
     attempt: &Attempt,
     lines: Lines,
     reference: Reference,
@@ -98,7 +98,7 @@ fn region(sound: &Vehicle, fault: &Fault) -> Region {
 
 /// Minutes of work that nobody can avoid: the repair of each fault, and of a link that has melted for it, and
 /// seeing that it helped; what is only explained is not to be seen to.
-fn labour(case: &Case<'_>) -> f64 {
+fn labour(case: &Case) -> f64 {
     let sound = &case.assignment.sound;
     let link = case.melted.map(|link| replacement(sound, link));
     let labour = |cure: Cure| {
@@ -116,7 +116,7 @@ fn labour(case: &Case<'_>) -> f64 {
 }
 
 /// Whether a fault is gone from the vehicle that was handed over, or explained where it is none.
-fn put_right(case: &Case<'_>, attempt: &Attempt, fault: Fault) -> bool {
+fn put_right(case: &Case, attempt: &Attempt, fault: Fault) -> bool {
     let sound = &case.assignment.sound;
     let (world, component) = (attempt.world(), fault.component);
     let as_sound = world.vehicle().component(component) == sound.component(component);
@@ -172,7 +172,7 @@ fn tightened(attempt: &Attempt, nut: ComponentId) -> bool {
 
 /// Whether a driver would have nothing to say of the vehicle as it is handed over, once what was explained
 /// has been seen to.
-fn cured(case: &Case<'_>, attempt: &Attempt) -> Result<bool, MarkingError> {
+fn cured(case: &Case, attempt: &Attempt) -> Result<bool, MarkingError> {
     // Breakers cool before the driver takes it: how warm they are at that moment is no fault.
     let mut world = attempt.world().clone();
     world.see_to_what_was_explained();
@@ -182,11 +182,7 @@ fn cured(case: &Case<'_>, attempt: &Attempt) -> Result<bool, MarkingError> {
 
 /// Components repaired that were sound: neither a fault's own nor what it is built into, nor a link that had
 /// melted for it; and apart from these, those that were sound until the work itself spoilt them.
-fn needless(
-    case: &Case<'_>,
-    attempt: &Attempt,
-    lines: &Lines,
-) -> (Vec<ComponentId>, Vec<ComponentId>) {
+fn needless(case: &Case, attempt: &Attempt, lines: &Lines) -> (Vec<ComponentId>, Vec<ComponentId>) {
     let sound = &case.assignment.sound;
     let needed = |component: ComponentId| {
         let of = |fault: Fault| {
@@ -214,7 +210,7 @@ fn needless(
 
 /// Share of what could remain that operating the controls after the last repair would have shown, and
 /// the positions that were not seen.
-fn coverage(case: &Case<'_>, attempt: &Attempt) -> (f64, Vec<String>) {
+fn coverage(case: &Case, attempt: &Attempt) -> (f64, Vec<String>) {
     let sound = &case.assignment.sound;
     let Some(roles) = sound.roles() else {
         return (1.0, Vec::new());
@@ -273,7 +269,7 @@ fn coverage(case: &Case<'_>, attempt: &Attempt) -> (f64, Vec<String>) {
 
 /// What of complaint, cause and correction does not fit.
 fn write_up_faults(
-    case: &Case<'_>,
+    case: &Case,
     attempt: &Attempt,
     level: VerdictLevel,
     cured: bool,
@@ -313,7 +309,7 @@ fn write_up_faults(
 }
 
 /// Whether a symptom is what the driver came with, or what the learner's own runs showed.
-fn complained(case: &Case<'_>, attempt: &Attempt, symptom: Symptom) -> bool {
+fn complained(case: &Case, attempt: &Attempt, symptom: Symptom) -> bool {
     let sound = &case.assignment.sound;
     let Some(roles) = sound.roles() else {
         return symptom == case.truth.symptom;
@@ -417,7 +413,7 @@ fn marks(
 }
 
 /// Belief in what was there, at the end.
-fn belief_in_truth(case: &Case<'_>, lines: &Lines) -> f64 {
+fn belief_in_truth(case: &Case, lines: &Lines) -> f64 {
     let same = |other: &Fault| {
         let is = |fault: Fault| (other.component, other.mode) == (fault.component, fault.mode);
         case.truth.faults.iter().any(is)
@@ -430,7 +426,7 @@ fn belief_in_truth(case: &Case<'_>, lines: &Lines) -> f64 {
 }
 
 /// What was believed at the end, most likely first.
-fn suspects(case: &Case<'_>, lines: &Lines) -> Vec<Suspect> {
+fn suspects(case: &Case, lines: &Lines) -> Vec<Suspect> {
     let probabilities = lines.belief.probabilities();
     let mut by_fault: Vec<(Fault, f64)> = Vec::new();
     for (hypothesis, p) in case.list.iter().zip(probabilities) {
@@ -462,7 +458,7 @@ fn suspects(case: &Case<'_>, lines: &Lines) -> Vec<Suspect> {
         .collect()
 }
 
-impl Case<'_> {
+impl Case {
     /// How near the nearest of some verdicts is to a fault.
     fn best_level(&self, verdicts: &[Verdict], fault: Fault) -> VerdictLevel {
         let levels = verdicts.iter().map(|verdict| self.level(*verdict, fault));

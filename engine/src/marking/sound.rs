@@ -3,7 +3,7 @@
 use super::case::Case;
 use crate::world::{Action, Errors, Observable, Observation, Quantity, Sense};
 
-impl Case<'_> {
+impl Case {
     /// The word for the pace of sound blades in each position of the wiper switch.
     pub(super) fn sound_paces(&self, positions: usize) -> Vec<Option<usize>> {
         let pace = |position: usize| {
