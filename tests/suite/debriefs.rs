@@ -217,6 +217,13 @@ fn a_hand_that_was_caught_is_called_caught() {
 }
 
 #[test]
+#[ignore = "takes long: .ci/slow runs it"]
+fn blades_seen_at_intervals_count_as_seen() {
+    let (told, text) = debriefed("relay-crank");
+    assert_eq!(told["not_seen"], Value::Array(Vec::new()), "{text}");
+}
+
+#[test]
 fn of_two_faults_the_one_never_found_is_named_too() {
     let typed = "conclude left pivot stiff\nrepair left pivot free\ny\nhand over complaint slow\n";
     let fault = "motor-strap.high-resistance:2+left-pivot.stiff:8";

@@ -80,8 +80,8 @@ pub(crate) const fn caution(hazard: Hazard) -> Caution {
         Hazard::ConnectorUnderSupply => Caution {
             commands: &["unplug", "plug"],
             when: "on a connector that has supply",
-            text: "CAUTION: the key is on. A plug parted or made under supply sparks and burns its pins. Key off \
-                   first.",
+            text: "CAUTION: this has supply. A plug parted or made under supply sparks and burns its pins. Key off \
+                   first, leads off that feed it; what is live from the battery needs the battery strap off.",
             does: "Each pin that carries half an ampere then is burnt: 0.02 ohm more from then on, until mended.",
             done: "plug worked under supply",
         },

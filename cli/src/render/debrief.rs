@@ -480,7 +480,7 @@ fn hand_over(page: &mut Page, debrief: &Debrief) {
     let mut parts: Vec<String> = debrief.write_up.iter().map(|part| sentence(part)).collect();
     if !debrief.not_seen.is_empty() {
         parts.push(format!(
-            "Not seen after the last repair: {}",
+            "Not seen in the end: {}",
             debrief.not_seen.join(", ")
         ));
     }

@@ -233,7 +233,11 @@ fn coverage(case: &Case, attempt: &Attempt) -> (f64, Vec<String>) {
         let blades = event.observations.iter().any(|seen| {
             matches!(
                 seen.what().0,
-                Quantity::Pace | Quantity::Rest | Quantity::Blades | Quantity::CyclesPerMinute
+                Quantity::Pace
+                    | Quantity::Rest
+                    | Quantity::Blades
+                    | Quantity::Wipes
+                    | Quantity::CyclesPerMinute
             )
         });
         // Blades at rest prove nothing of the way there unless they have run before.

@@ -187,6 +187,13 @@ impl Span {
     /// This span and the one that follows it, as one: means over both, the limits of both. What stood or went on from
     /// one into the other is not joined.
     pub(super) fn and(&self, later: &Self) -> Self {
+        // What took no time saw nothing, which is not the same as a reading of nothing.
+        if later.seconds <= 0.0 {
+            return self.clone();
+        }
+        if self.seconds <= 0.0 {
+            return later.clone();
+        }
         let seconds = self.seconds + later.seconds;
         let over = |one: f64, its: f64, other: f64, its_own: f64| {
             if its + its_own > 0.0 {
@@ -204,12 +211,11 @@ impl Span {
             mean_square: over(one.mean_square, before, other.mean_square, after),
             mean_standing: over(one.mean_standing, stood.0, other.mean_standing, stood.1),
         };
-        let slower =
-            if self.seconds > 0.0 && (self.slowest <= later.slowest || later.seconds == 0.0) {
-                self
-            } else {
-                later
-            };
+        let slower = if self.slowest <= later.slowest {
+            self
+        } else {
+            later
+        };
         Self {
             slowest: slower.slowest,
             slowest_at: slower.slowest_at,
@@ -419,6 +425,24 @@ mod tests {
         let trace = trace(&[(0.0, 2.0)]);
         assert!((trace.mean - 2.0).abs() < 1e-15);
         assert!((trace.mean_square - 13.0 / 3.0).abs() < 1e-14);
+    }
+
+    /// Of volts that never fell, the lowest are not nothing for a stretch of no time beside them.
+    #[test]
+    fn a_span_of_no_time_adds_nothing() {
+        let span = Span {
+            traces: vec![trace(&[(10.0, 12.0)])],
+            seconds: 1.0,
+            crank_turns: 0.5,
+            ..Span::default()
+        };
+        let none = Span {
+            traces: vec![Trace::NOTHING],
+            ..Span::default()
+        };
+        assert_eq!(span.and(&none), span);
+        assert_eq!(none.and(&span), span);
+        assert!(span.traces[0].min > 10.0);
     }
 
     #[test]
