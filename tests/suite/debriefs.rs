@@ -219,8 +219,9 @@ fn a_hand_that_was_caught_is_called_caught() {
 #[test]
 #[ignore = "takes long: .ci/slow runs it"]
 fn blades_seen_at_intervals_count_as_seen() {
-    let (told, text) = debriefed("relay-crank");
-    assert_eq!(told["not_seen"], Value::Array(Vec::new()), "{text}");
+    let (_, text) = debriefed("relay-crank");
+    assert!(text.contains("the vehicle works again"), "{text}");
+    assert!(!text.contains("Not seen in the end"), "{text}");
 }
 
 #[test]
