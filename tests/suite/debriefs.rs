@@ -219,7 +219,7 @@ fn a_hand_that_was_caught_is_called_caught() {
 #[test]
 #[ignore = "takes long: .ci/slow runs it"]
 fn blades_seen_at_intervals_count_as_seen() {
-    let (_, text) = debriefed("relay-crank");
+    let (_, text) = debriefed("relay-crank.txt");
     assert!(text.contains("the vehicle works again"), "{text}");
     assert!(!text.contains("Not seen in the end"), "{text}");
 }
