@@ -51,16 +51,13 @@ pub(super) fn between(closed: &[Observable], parted: &[Observable], read: &Obser
         return read.log_chance();
     }
     let (min, max) = (closed.min.min(parted.min), closed.max.max(parted.max));
-    let apart = match closed.scale {
-        Scale::Display(_) => max - min,
-        Scale::Words(_) => parted.value - closed.value,
+    let (one, other) = match closed.scale {
+        Scale::Display(_) => (min, max),
+        Scale::Words(_) => (closed.value, parted.value),
     };
-    let value = match closed.scale {
-        Scale::Display(_) => 0.5 * (min + max),
-        Scale::Words(_) => 0.5 * (closed.value + parted.value),
-    };
+    let apart = other - one;
     let both = Observable {
-        value,
+        value: 0.5 * (one + other),
         min,
         max,
         ..closed

@@ -105,7 +105,7 @@ pub fn debrief_telling(
         done: 0,
         of: attempt.events().len(),
     });
-    Marker::of(attempt)?.debrief_telling(attempt, tell)
+    Marker::of(attempt)?.mark(attempt, tell)
 }
 
 /// What the marking of every attempt on one draw begins with: all that its hypotheses would show, and the
@@ -139,23 +139,23 @@ impl Marker {
     /// # Errors
     /// Those of [`debrief`], and [`MarkingError::OtherDraw`].
     pub fn debrief(&self, attempt: &Attempt) -> Result<Debrief, MarkingError> {
-        self.debrief_telling(attempt, &mut |_| {})
-    }
-
-    fn debrief_telling(
-        &self,
-        attempt: &Attempt,
-        tell: &mut dyn FnMut(Progress),
-    ) -> Result<Debrief, MarkingError> {
         if !attempt.is_over() {
             return Err(MarkingError::NotOver);
         }
         if *attempt.assignment() != self.case.assignment {
             return Err(MarkingError::OtherDraw);
         }
-        // The lines change the classes as repairs are made.
-        let (mut case, reference) = (self.case.clone(), self.reference.clone());
-        let lines = lines::lines(&mut case, attempt, &reference.first, tell)?;
-        score::score(&case, attempt, lines, reference)
+        self.clone().mark(attempt, &mut |_| {})
+    }
+
+    /// Marks an attempt on the draw that is over. It is used up: the lines change the classes as repairs are made, and
+    /// run the hypotheses on.
+    fn mark(
+        mut self,
+        attempt: &Attempt,
+        tell: &mut dyn FnMut(Progress),
+    ) -> Result<Debrief, MarkingError> {
+        let lines = lines::lines(&mut self.case, attempt, &self.reference.first, tell)?;
+        score::score(&self.case, attempt, lines, self.reference)
     }
 }

@@ -326,25 +326,11 @@ pub fn symptom(of: &Signature, sound: &Signature) -> Option<Symptom> {
 
 #[cfg(test)]
 mod tests {
-    use std::sync::Arc;
-
     use super::*;
-    use crate::file::read_vehicle;
-    use crate::world::Conditions;
+    use crate::world::testing::standing;
 
     fn signature(text: &str, fault: Option<&str>) -> Signature {
-        let sound = Arc::new(read_vehicle(text).unwrap().0);
-        let fault = fault.map(|name| sound.parse_fault(name).unwrap());
-        let vehicle = fault.map_or_else(
-            || Arc::clone(&sound),
-            |fault| Arc::new(sound.inject(&fault)),
-        );
-        let conditions = Conditions {
-            glass: Glass::Wet,
-            rain: false,
-            helper: false,
-        };
-        Signature::of(World::new(vehicle, sound, conditions).unwrap()).unwrap()
+        Signature::of(standing(text, fault)).unwrap()
     }
 
     /// A breaker that opens once the wipers are off, or in a position in which they do not go, cuts nothing out of their

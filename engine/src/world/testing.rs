@@ -9,7 +9,15 @@ use crate::scenario::Glass;
 /// The van with a fault, on wet glass, everything off. Marked as a test by itself too, for whoever reads this file alone.
 #[cfg(test)]
 pub(super) fn van(fault: Option<&str>) -> World {
-    let text = include_str!("../../../scenarios/van-case-ground.toml");
+    standing(
+        include_str!("../../../scenarios/van-case-ground.toml"),
+        fault,
+    )
+}
+
+/// The same of a vehicle's text.
+#[cfg(test)]
+pub(super) fn standing(text: &str, fault: Option<&str>) -> World {
     let sound = Arc::new(read_vehicle(text).unwrap().0);
     let fault = fault.map(|name| sound.parse_fault(name).unwrap());
     let vehicle = fault.map_or_else(
