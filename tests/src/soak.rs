@@ -1,13 +1,14 @@
 //! Any command after any other, on any vehicle with any fault: nothing breaks, nothing that is read is not a
 //! number, currents add up at every node, time never goes back, and whatever is wrong, the same things are
-//! refused, cautioned against and charged for.
+//! refused, cautioned against and charged for. The one thing that may set two vehicles apart is told in so many words
+//! as it happens: whether the engine answered its starter.
 
 use std::sync::Arc;
 
 use groundside_engine::quantity::{Angle, SimTime};
 use groundside_engine::scenario::Glass;
 use groundside_engine::vehicle::{Fault, Vehicle};
-use groundside_engine::world::{Conditions, Outcome, World};
+use groundside_engine::world::{Conditions, Outcome, Quantity, World};
 
 use crate::actions::action;
 use crate::fleet::vehicles;
@@ -23,6 +24,8 @@ const RESIDUAL_A: f64 = 1e-9;
 
 /// Two vehicles that differ in what is wrong with them, and a person who does the same to both.
 struct Pair {
+    /// Whether both were told the same of how their engines start; from then on they know different things.
+    start_alike: bool,
     worlds: [World; 2],
     now: SimTime,
 }
@@ -55,6 +58,7 @@ impl Pair {
             world
         });
         Self {
+            start_alike: true,
             worlds,
             now: SimTime::START,
         }
@@ -79,8 +83,13 @@ impl Pair {
             return false;
         };
         let alike = one.cost == other.cost && one.hazards == other.hazards;
+        ledger.holds(format_args!("{words}: charged alike"), alike);
+        self.start_alike = started(one) == started(other);
         let benches = self.worlds[0].bench() == self.worlds[1].bench();
-        ledger.holds(format_args!("{words}: charged alike"), alike && benches);
+        ledger.holds(
+            format_args!("{words}: left alike, or told apart by the starter"),
+            benches == self.start_alike,
+        );
         for seen in one.observables.iter().chain(&other.observables) {
             let finite = seen.value.is_finite() && seen.min.is_finite() && seen.max.is_finite();
             ledger.holds(format_args!("{words}: {seen:?} is a number"), finite);
@@ -90,6 +99,13 @@ impl Pair {
         self.now = now;
         true
     }
+}
+
+/// Whether an engine that was tried started, which is the last word on the scale of its answers.
+fn started(outcome: &Outcome) -> Option<bool> {
+    let mut seen = outcome.observables.iter();
+    let answer = seen.find(|seen| seen.quantity == Quantity::Starts)?;
+    Some(answer.value >= 2.0)
 }
 
 /// Currents at every node but the reference, whose own add up when all others do.
@@ -137,6 +153,9 @@ fn any_command_after_any_other(ledger: &mut Ledger) {
         for _ in 0..COMMANDS {
             let numbers = (number(&mut choice), number(&mut choice));
             done += u32::from(pair.does(sound, numbers, ledger));
+            if !pair.start_alike {
+                break;
+            }
         }
         run += 1;
     }
