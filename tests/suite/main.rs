@@ -6,6 +6,7 @@ mod attempts;
 mod compound;
 mod conditions;
 mod debriefs;
+mod fairness;
 mod families;
 mod figures;
 mod hazards;

@@ -2,16 +2,15 @@
 //! each check told, what would have proved it, and the hand-over, each under its heading.
 
 use groundside_engine::attempt::Attempt;
-use groundside_engine::marking::{
-    Better, CheckLine, Debrief, RouteEnd, Score, VerdictLevel, weights,
-};
+use groundside_engine::marking::{Better, CheckLine, Debrief, Score, VerdictLevel, weights};
 use groundside_engine::quantity::Minutes;
 use groundside_engine::vehicle::{ComponentId, Fault, Region, Vehicle};
 use groundside_engine::world::{Action, Verdict};
 
 use super::event::what_is_left;
 pub(crate) use super::marks::{Ending, document};
-use super::{cautions, minutes};
+use super::route::repair_in_words;
+use super::{cautions, minutes, route};
 use crate::style::{Page, Tone, listed, sentence};
 
 /// The whole debrief.
@@ -25,7 +24,7 @@ pub(crate) fn page(debrief: &Debrief, attempt: &Attempt) -> Page {
     marks(&mut page, debrief);
     minutes::account(&mut page, debrief, attempt);
     checks(&mut page, debrief, vehicle);
-    route(&mut page, debrief);
+    route::route(&mut page, debrief);
     hand_over(&mut page, debrief);
     page
 }
@@ -141,7 +140,28 @@ fn total(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
     );
     if let Some(cap) = debrief.cap {
         page.add(Tone::Caution, format!("The total is held down: {cap}."));
+        if cap == weights::NOT_PUT_RIGHT {
+            page.add(Tone::Quiet, held_to());
+        }
     }
+}
+
+/// What the total of a vehicle that was not put right is held to.
+fn held_to() -> String {
+    let held = |level: VerdictLevel| {
+        let most = weights::UNCURED_CAP * level.kinship();
+        format!("{} {most:.0}", level.word())
+    };
+    let levels = [
+        VerdictLevel::Exact,
+        VerdictLevel::RightRepair,
+        VerdictLevel::RightComponent,
+        VerdictLevel::RightRegion,
+    ];
+    format!(
+        "It is then no more than your conclusion is worth, guessed or proven: {}, wrong or none 0.",
+        levels.map(held).join(", ")
+    )
 }
 
 /// The actions that cost most, in points of the total.
@@ -149,7 +169,8 @@ fn costly(page: &mut Page, debrief: &Debrief) {
     if debrief.costly.is_empty() {
         return;
     }
-    page.add(Tone::Strong, "What cost most, in points");
+    let heading = format!("{:<38} {:>5}  {}", "What cost most", "points", "why");
+    page.add(Tone::Strong, heading);
     for costly in &debrief.costly {
         let line = &debrief.lines[costly.line];
         let mut why = Vec::new();
@@ -174,6 +195,8 @@ fn marks(page: &mut Page, debrief: &Debrief) {
     let Some(score) = &debrief.score else { return };
     let Score {
         correctness,
+        concluded,
+        founded,
         order,
         time,
         safety,
@@ -197,6 +220,20 @@ fn marks(page: &mut Page, debrief: &Debrief) {
             weights::CORRECTNESS * 100.0,
             taken_off(unsafe_points, unseen_points)
         ),
+    );
+    let repaired = debrief.lines.iter().any(|line| line.is_repair);
+    let least = match repaired {
+        true => format!(
+            "how sure your readings made the repair when you ordered it ({founded:.0}; from {:.0} % on, or where no \
+             check was worth its minutes any more, in full)",
+            weights::PROVEN * 100.0
+        ),
+        false => "how sure a repair was when you ordered it (0: there was none)".to_owned(),
+    };
+    page.hanging(
+        Tone::Quiet,
+        format!("Correctness is half what you concluded ({concluded:.0}), half {least}."),
+        "  ",
     );
 }
 
@@ -281,57 +318,98 @@ fn preparations(page: &mut Page, waiting: &mut Vec<&CheckLine>) {
     told(&mut small);
 }
 
+/// How many repairs a check left in question, of those that were so before.
+fn in_question([before, after]: [usize; 2]) -> String {
+    match (before, after) {
+        (_, 0) => "none left".to_owned(),
+        (before, after) if after < before => format!("{after} of {before} left"),
+        // A reading that fits none of those in front brings others back.
+        (before, after) if after > before => format!("{after} left, {before} before"),
+        (_, after) => format!("{after} left"),
+    }
+}
+
 /// What an action was worth, in words.
 fn worth(line: &CheckLine) -> String {
-    let [before, after] = line.suspects;
+    let left = in_question(line.suspects);
     let chance = line.repair_chance.unwrap_or(0.0) * 100.0;
     let mut text = if line.consequence {
         "  put right what the work itself had spoilt".to_owned()
     } else if line.explains {
-        format!("  explained, {chance:.0} % sure by then")
+        format!("  explained, {chance:.0} % sure by your readings")
     } else if line.is_repair {
-        format!("  a repair, {chance:.0} % sure by then")
-    } else if line.proves {
-        format!("  proved it, {before} to {after}")
-    } else if line.confirms {
-        format!("  confirmed it, {before} to {after}")
-    } else if line.is_check && line.repeats {
-        format!("  a repeat, told nothing new, {before} to {after}")
+        format!("  a repair, {chance:.0} % sure by your readings")
     } else if line.verifies {
         "  looked at it afterwards".to_owned()
+    } else if line.proves {
+        format!("  proved it, {left}")
+    } else if line.confirms {
+        format!("  confirmed it, {left}")
+    } else if line.is_check && line.repeats {
+        format!("  a repeat, told nothing new, {left}")
     } else if line.is_check {
-        format!("  {}, {before} to {after}", told(line.bits))
+        format!("  {}, {left}", told(line.bits))
+    } else if is_told_by_the_way(line) {
+        format!("  by the way {}, {left}", told(line.bits))
     } else {
         String::new()
     };
     if line.lost.as_minutes() > weights::TRIFLE_MIN {
-        text.push_str(&format!(", lost {:.1} min", line.lost.as_minutes()));
+        text.push_str(&lost(line));
     }
     text
 }
 
+/// Whether something was learnt of what is no check, as of a relay that clicks while a control is set.
+fn is_told_by_the_way(line: &CheckLine) -> bool {
+    !line.is_check && !line.is_repair && line.bits >= weights::REDUNDANT_BITS
+}
+
+/// Minutes lost; of what they are lost, where they are more than those of the line.
+fn lost(line: &CheckLine) -> String {
+    let lost = line.lost.as_minutes();
+    if lost <= line.minutes.as_minutes() + 0.05 {
+        format!(", lost {lost:.1} min")
+    } else if line.is_repair {
+        format!(", lost {lost:.1} min with its price and what was likely to follow")
+    } else {
+        format!(", lost {lost:.1} min with what led up to it")
+    }
+}
+
 /// A check that would have told more, in words; what comes before the check that was named last is not told again.
-fn better_in_words(better: &Better, again: bool) -> String {
-    let (bits, minutes) = (would_have(better.bits), better.minutes);
+fn better_in_words(line: &CheckLine, better: &Better, again: bool) -> String {
+    // What a dear check is held beside is seen by the minutes of both.
+    let beside = match line.is_check && line.led_up > better.minutes {
+        true => format!("; this took {}", line.led_up),
+        false => String::new(),
+    };
+    let worth = format!(
+        "({} in {} min{beside})",
+        would_have(better.bits),
+        better.minutes
+    );
     if again {
-        return format!("still {} ({bits}, {minutes} min)", better.check);
+        return format!("still {} {worth}", better.check);
     }
     let first = match &better.first[..] {
         [] => String::new(),
         steps => format!("{}; then ", steps.join("; ")),
     };
-    format!("{first}{} ({bits}, {minutes} min)", better.check)
+    format!("{first}{} {worth}", better.check)
 }
 
 fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
-    let shown = |line: &CheckLine| line.is_check || line.is_repair || !line.hazards.is_empty();
+    let shown = |line: &CheckLine| {
+        line.is_check || line.is_repair || !line.hazards.is_empty() || is_told_by_the_way(line)
+    };
     if !debrief.lines.iter().any(shown) {
         return;
     }
     page.add(Tone::Plain, "");
     page.add(
         Tone::Strong,
-        "Check by check: minutes, what it told, repairs likelier than 1 % before and after",
+        "Check by check: minutes, what it told, how many repairs it left in question (each likelier than 1 %)",
     );
     let mut waiting = Vec::new();
     let mut named: Option<&Better> = None;
@@ -345,7 +423,7 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
         page.hanging(Tone::Plain, text, "      ");
         if let Some(better) = &line.better {
             let again = named.is_some_and(|before| before.check == better.check);
-            let text = better_in_words(better, again);
+            let text = better_in_words(line, better, again);
             page.hanging(Tone::Quiet, format!("      better: {text}"), "        ");
             named = Some(better);
         }
@@ -391,89 +469,9 @@ pub(super) fn ids<'v>(components: &[ComponentId], vehicle: &'v Vehicle) -> Vec<&
     components.iter().map(name).collect()
 }
 
-/// A repair in strict words as one reads it: what is explained is no repair.
-fn repair_in_words(words: &str) -> String {
-    match words
-        .strip_suffix(" explain")
-        .zip(words.strip_prefix("repair "))
-    {
-        Some((all, _)) => all.replacen("repair", "explain", 1),
-        None => words.to_owned(),
-    }
-}
-
 /// An action as a row of a list has it.
 fn plain(words: &str) -> String {
     repair_in_words(words).replace("battery.neg", "bat-")
-}
-
-fn route(page: &mut Page, debrief: &Debrief) {
-    if debrief.route.is_empty() && debrief.route_ends.is_empty() {
-        return;
-    }
-    page.add(Tone::Plain, "");
-    page.add(
-        Tone::Strong,
-        "A cheap way to prove it: minutes, reading here, reading on a sound vehicle",
-    );
-    for (index, step) in debrief.route.iter().enumerate() {
-        let likeliest = step.likeliest.as_ref().map_or_else(String::new, |likely| {
-            let percent = likely.belief * 100.0;
-            format!(
-                "; by then {percent:.0} % for {}",
-                repair_in_words(&likely.repair)
-            )
-        });
-        page.hanging(
-            Tone::Plain,
-            format!(
-                "{:>3} {} ({} min, {} so far): {}; sound: {}{likeliest}",
-                index + 1,
-                step.check,
-                step.minutes,
-                step.so_far,
-                step.here,
-                step.sound,
-            ),
-            "      ",
-        );
-        for end in debrief
-            .route_ends
-            .iter()
-            .filter(|end| end.after == index + 1)
-        {
-            route_end(page, end);
-        }
-    }
-    for end in debrief.route_ends.iter().filter(|end| end.after == 0) {
-        route_end(page, end);
-    }
-}
-
-/// What a route ends with: a proof, or the repairs that try it out.
-fn route_end(page: &mut Page, end: &RouteEnd) {
-    let tries: Vec<String> = end
-        .repairs
-        .iter()
-        .map(|repair| {
-            let words = repair_in_words(&repair.repair);
-            format!(
-                "{words} ({:.0} %, {} min)",
-                repair.belief * 100.0,
-                repair.minutes
-            )
-        })
-        .collect();
-    let text = match (end.proven, &tries[..]) {
-        (_, []) => "no check worth making says more".to_owned(),
-        (true, [one, ..]) => format!("proven: {one}"),
-        (false, [one]) => format!("no check worth making says more: try {one}"),
-        (false, _) => format!(
-            "no check worth making tells these apart; try {}",
-            tries.join(", then ")
-        ),
-    };
-    page.hanging(Tone::Plain, format!("    {text}"), "      ");
 }
 
 fn hand_over(page: &mut Page, debrief: &Debrief) {

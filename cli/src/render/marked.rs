@@ -25,8 +25,9 @@ pub(super) fn page() -> Page {
         "time",
         format!(
             "{} of the total. Not the watch counts but what decisions were likely to cost, by what was known when \
-             they were made: a dear check or a needless part costs, bad luck does not. The first look in each position \
-             and the first question to the driver cost nothing; nor does proving what is already sure, once and for \
+             they were made: a dear check or a needless part costs, bad luck does not, and the check that tells most for \
+             its minutes never does. The first look in each position, one with the key off and the first question to \
+             the driver cost nothing; nor does proving what is already sure, once and for \
              {:.0} min in all, or seeing to it after a repair for {:.0}.",
             percent(weights::TIME),
             weights::CONFIRM_FREE_MIN,
@@ -45,8 +46,8 @@ pub(super) fn page() -> Page {
     told(
         "correctness",
         format!(
-            "{} of the total. Half of it what was concluded ({}), half of it how sure the repair was when it was \
-             ordered.",
+            "{} of the total. Half of it what was concluded ({}), half of it how sure the repair was by your readings \
+             when it was ordered.",
             percent(weights::CORRECTNESS),
             kinds.join(", ")
         ),
@@ -83,7 +84,8 @@ pub(super) fn page() -> Page {
     page.add(
         Tone::Plain,
         format!(
-            "  A vehicle that was not put right has {:.0} at most. In words the total is:",
+            "  A vehicle that was not put right has {:.0} at most, times what was concluded: a bare guess may have that, a \
+             proof without a conclusion has 0. In words the total is:",
             weights::UNCURED_CAP
         ),
     );

@@ -11,6 +11,8 @@ use super::debrief::{ids, verdict_name};
 #[derive(Serialize)]
 struct Marks {
     correctness: f64,
+    concluded: f64,
+    founded: f64,
     order: f64,
     time: f64,
     safety: f64,
@@ -24,6 +26,8 @@ impl From<&Score> for Marks {
     fn from(score: &Score) -> Self {
         let Score {
             correctness,
+            concluded,
+            founded,
             order,
             time,
             safety,
@@ -34,6 +38,8 @@ impl From<&Score> for Marks {
         } = *score;
         Self {
             correctness,
+            concluded,
+            founded,
             order,
             time,
             safety,
@@ -148,7 +154,7 @@ fn line_json(line: &CheckLine) -> Value {
     json!({
         "n": line.n, "action": line.action, "minutes": line.minutes.as_minutes(),
         "is_check": line.is_check, "is_repair": line.is_repair,
-        "confirms": line.confirms, "verifies": line.verifies,
+        "confirms": line.confirms, "led_up": line.led_up.as_minutes(), "verifies": line.verifies,
         "expected_bits": line.expected_bits, "bits": line.bits, "suspects": line.suspects,
         "lost": line.lost.as_minutes(), "efficiency": line.efficiency, "better": better,
         "repair_chance": line.repair_chance, "hazards": hazards, "parts": line.parts, "luck": line.luck,

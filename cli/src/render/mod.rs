@@ -22,6 +22,7 @@ pub mod netlist;
 pub(crate) mod observability;
 pub(crate) mod point;
 pub(crate) mod question;
+mod route;
 pub(crate) mod screen;
 pub(crate) mod show;
 pub(crate) mod state;

@@ -98,13 +98,17 @@ pub struct CheckLine {
     pub is_check: bool,
     /// Whether it is a repair.
     pub is_repair: bool,
-    /// Whether it confirmed what was proven already, within what that may take.
+    /// Whether it confirmed what was proven already, within what that may take: in the setting it was made in it
+    /// could have told of the complaint.
     pub confirms: bool,
     /// Whether it was the first such check on a part that could have had to do with the complaint, by an instrument or
     /// by hand: the proof that comes before a repair. It counts as a well chosen check.
     pub proves: bool,
     /// Whether all of it had been read in the same state before.
     pub repeats: bool,
+    /// Minutes of it and of what led up to it since the last check, as it is priced: what is unplugged or undone is
+    /// charged with putting it back.
+    pub led_up: Minutes,
     /// Minutes of it that were not needed and are let pass.
     pub let_pass: f64,
     /// Whether it saw to the vehicle after a repair, which costs nothing.
@@ -165,8 +169,12 @@ pub struct Balance {
 /// The marks, each 0 to 100.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Score {
-    /// How near the verdict is, and how well founded each repair was.
+    /// How near the verdict is, and how well founded each repair was: half and half.
     pub correctness: f64,
+    /// How near the verdict is.
+    pub concluded: f64,
+    /// How well founded the repair was that was founded least; 0 without one.
+    pub founded: f64,
     /// Information efficiency of checks and repairs.
     pub order: f64,
     /// Minutes lost against par.

@@ -346,25 +346,30 @@ impl Candidate {
         steps
     }
 
-    /// What has to be done from a bench before the check can be made, in strict words: the wiper switch apart,
-    /// which the check's own words name.
-    pub(super) fn first(&self, vehicle: &Vehicle, bench: &Bench, helper: bool) -> Vec<String> {
+    /// What has to be done from a bench before the check can be made, in strict words and in its order; with each
+    /// whether it sets the wiper switch, which the check's own words name too.
+    pub(super) fn first(
+        &self,
+        vehicle: &Vehicle,
+        bench: &Bench,
+        helper: bool,
+    ) -> Vec<(String, bool)> {
         let Some(roles) = vehicle.roles() else {
             return Vec::new();
         };
         let mut steps = self.steps(vehicle, bench, helper);
         steps.pop();
-        let told = |action: &Action| match action {
-            Action::Control { component, .. } => *component == roles.key,
-            Action::Wait { .. } => false,
-            _ => true,
+        let named = |action: &Action| {
+            let wiper =
+                matches!(action, Action::Control { component, .. } if *component == roles.wiper);
+            (action.words(vehicle), wiper)
         };
-        let names = |action: &Action| action.words(vehicle);
-        let mut list: Vec<String> = steps.iter().filter(|step| told(step)).map(names).collect();
+        steps.retain(|step| !matches!(step, Action::Wait { .. }));
+        let mut list: Vec<(String, bool)> = steps.iter().map(named).collect();
         // A cover that comes off for the check itself.
         if let Ok(permitted) = bench.permit(&self.check, vehicle, helper) {
             for cover in permitted.covers() {
-                let cover = Action::Remove(*cover).words(vehicle);
+                let cover = named(&Action::Remove(*cover));
                 if !list.contains(&cover) {
                     list.push(cover);
                 }

@@ -6,8 +6,9 @@
 use std::collections::BTreeSet;
 
 use super::belief::{Belief, entropy};
+use super::beside::{Asked, better, efficiency, lost, named, regret};
 use super::case::{Case, repair_minutes};
-use super::debrief::{Balance, Better, CheckLine, Hands};
+use super::debrief::{Balance, CheckLine, Hands};
 use super::dictionary::burden;
 use super::hypothesis::Cure;
 use super::information::{Prediction, Worth};
@@ -22,13 +23,8 @@ use crate::attempt::{Attempt, Event};
 use crate::quantity::Minutes;
 use crate::world::{Action, Bench, Observation, Permitted, Quantity, Sense};
 
-/// How much more a minute another check must tell to be named.
-const MUCH_BETTER: f64 = 1.5;
-/// Bits from which a check, made first of all, would have told of the complaint: 'none of these', which shows nothing in
-/// any check, is worth a tenth of a bit.
-const WORTH_PROVING: f64 = 0.25;
-/// Bits below which a check is not worth naming as the better one.
-const WORTH_NAMING: f64 = 0.1;
+/// Belief from which a nut that was done up counts as the repair.
+const AS_LIKELY_AS_NOT: f64 = 0.5;
 
 /// Every line of an attempt, and what they add up to.
 pub(super) struct Lines {
@@ -132,8 +128,8 @@ struct Walk {
     seen: BTreeSet<String>,
     /// Minutes of verification left since the last repair.
     verify_left: Option<f64>,
-    /// Positions of the wiper switch in which the blades have been looked at.
-    tried: BTreeSet<usize>,
+    /// Positions of the wiper switch in which the blades have been looked at; none for a look with the key off.
+    tried: BTreeSet<Option<usize>>,
     /// Whether the driver has been asked, and whether what was sure has been proven on the part itself.
     asked: bool,
     proved: bool,
@@ -189,6 +185,7 @@ impl Walk {
             is_repair: matches!(event.action, Action::Repair { .. }),
             expected_bits: 0.0,
             bits: 0.0,
+            led_up: minutes,
             suspects: [before, before],
             lost: Minutes::ZERO,
             efficiency: None,
@@ -218,10 +215,13 @@ impl Walk {
                 self.repair(case, event, &permitted, &mut line, earlier)?;
             } else {
                 let predictions = case.act(&permitted, &self.belief)?;
-                self.tightened(case, event);
+                let tightened = self.tightened(case, event);
                 line.hands = self.hands_in(event, &predictions);
                 if !event.observations.is_empty() {
                     self.check(case, event, &predictions, &mut line, earlier)?;
+                }
+                if let Some(chance) = tightened {
+                    self.turned_out_loose(case, chance, &line);
                 }
             }
         }
@@ -261,17 +261,30 @@ impl Walk {
     }
 
     /// A crank nut done up is a loose nut put right, though it was undone to feel the arms: it counts as
-    /// a repair when that is what it was believed to be.
-    fn tightened(&mut self, case: &mut Case, event: &Event) {
+    /// a repair when that is what it was believed to be. Else the chance that it was one, if it could be.
+    fn tightened(&mut self, case: &mut Case, event: &Event) -> Option<f64> {
         if !matches!(event.action, Action::Tighten(_)) {
-            return;
+            return None;
         }
         let before = case.classes.clone();
         case.note_cures();
         let chance = chance_of_change(&before, &case.classes, self.belief.probabilities());
-        if chance >= 0.5 {
-            self.foundations
-                .push(if chance >= PROVEN { 1.0 } else { chance });
+        if chance < AS_LIKELY_AS_NOT {
+            return Some(chance).filter(|chance| *chance > 0.0);
+        }
+        self.foundations
+            .push(if chance >= PROVEN { 1.0 } else { chance });
+        self.verify_left = Some(VERIFY_FREE_MIN);
+        None
+    }
+
+    /// A nut that turned as it was done up was the loose one, if nothing else fits any more: trying it was the repair, and
+    /// what follows sees to that. It takes so little that it is founded like any repair that loses as little.
+    fn turned_out_loose(&mut self, case: &Case, chance: f64, line: &CheckLine) {
+        let cured = case.class_beliefs(&self.belief)[case.cures.len()];
+        if cured >= AS_LIKELY_AS_NOT {
+            let cheap = line.lost.as_minutes() <= FOUNDED_MIN;
+            self.foundations.push(if cheap { 1.0 } else { chance });
             self.verify_left = Some(VERIFY_FREE_MIN);
         }
     }
@@ -296,11 +309,17 @@ impl Walk {
         } else {
             case.worth(predictions, &self.belief)
         };
+        let entropy_before = entropy(&case.class_beliefs(&self.belief));
         // What is seen by the way, as on a clipped meter while a control is worked, is a check when it can
-        // tell something; else it belongs to the work that goes on.
-        if !event.action.is_check() && worth[0].bits < REDUNDANT_BITS {
-            return case.learn(&mut self.belief, predictions, &event.observations, &fresh);
+        // tell something; else it belongs to the work that goes on, as do sounds of a control that is set for the next
+        // check.
+        let tells = worth[0].bits >= REDUNDANT_BITS && !is_by_the_way(event);
+        if !event.action.is_check() && !tells {
+            case.learn(&mut self.belief, predictions, &event.observations, &fresh)?;
+            line.bits = entropy_before - entropy(&case.class_beliefs(&self.belief));
+            return Ok(());
         }
+        line.led_up = Minutes::nearest(self.preparing);
         line.is_check = true;
         let own = Offer {
             index: usize::MAX,
@@ -313,7 +332,6 @@ impl Walk {
         let ahead = case.ahead(&before, &self.from, &offers);
         self.settle(ahead, earlier);
         self.open.ahead = ahead;
-        let entropy_before = entropy(&case.class_beliefs(&before));
         case.learn(&mut self.belief, predictions, &event.observations, &fresh)?;
         line.expected_bits = worth[0].bits;
         line.bits = entropy_before - entropy(&case.class_beliefs(&self.belief));
@@ -344,13 +362,14 @@ impl Walk {
             self.open.lost = lost - self.open.let_pass;
             self.lost += self.open.lost;
             line.lost = Minutes::nearest(self.open.lost);
-            line.confirms = true;
-            line.proves = !self.proved && is_proof(case, &event.action);
+            let asked = Asked { case, event };
+            line.confirms = asked.tells_of_the_complaint();
+            line.proves = !self.proved && line.confirms && asked.is_on_the_part();
             self.proved |= line.proves;
             line.efficiency = line.proves.then_some(1.0);
             return Ok(());
         }
-        let sound = lost <= TRIFLE_MIN && worth[0].bits >= REDUNDANT_BITS;
+        let sound = regret(&own, &offers) <= TRIFLE_MIN && worth[0].bits >= REDUNDANT_BITS;
         self.lost += lost;
         self.open.lost = lost;
         line.lost = Minutes::nearest(lost);
@@ -359,7 +378,11 @@ impl Walk {
         } else {
             efficiency(&own, &offers)
         });
-        line.better = better(case, &own, &offers, &event.action, self.benches());
+        // Where nothing is held against a check, no other is held up to it.
+        if !sound {
+            let asked = Asked { case, event };
+            line.better = better(asked, &own, &offers, self.benches());
+        }
         Ok(())
     }
 
@@ -373,15 +396,15 @@ impl Walk {
         event.action == Action::Ask && !std::mem::replace(&mut self.asked, true)
     }
 
-    /// Whether an action is the first look at the blades in a position of the wiper switch.
+    /// Whether an action is the first look at the blades in a position of the wiper switch, or with the key off.
     fn tries_a_position(&mut self, case: &Case, event: &Event) -> bool {
         let Some(roles) = case.assignment.sound.roles() else {
             return false;
         };
         let positions = &event.bench.positions;
         let key_on = positions[roles.key.index()] == roles.key_on;
-        let looks = key_on && event.action == Action::Sense(Sense::LookBlades);
-        looks && self.tried.insert(positions[roles.wiper.index()])
+        let position = key_on.then(|| positions[roles.wiper.index()]);
+        event.action == Action::Sense(Sense::LookBlades) && self.tried.insert(position)
     }
 
     fn repair(
@@ -444,26 +467,14 @@ impl Walk {
     }
 }
 
-/// Whether a check is made on a part itself, by an instrument or by hand, and on one that could have had to do with the
-/// complaint: what one sees, hears and is told from the driver's seat proves nothing of a part.
-fn is_proof(case: &Case, action: &Action) -> bool {
-    let on_the_part = match action {
-        Action::Sense(sense) => matches!(
-            sense,
-            Sense::LookLinkage | Sense::LookAt(_) | Sense::Feel(_) | Sense::Smell(_)
-        ),
-        Action::Ask => false,
-        _ => action.is_check(),
-    };
-    let tells = |index: usize| {
-        let worth = case.worth(case.predictions(index), &case.start);
-        worth[0].bits >= WORTH_PROVING
-    };
-    let mut listed = (0..case.candidates.len())
-        .filter(|&index| case.candidates[index].check == *action)
-        .peekable();
-    // Of what is not listed, nothing is known beforehand.
-    on_the_part && (listed.peek().is_none() || listed.any(tells))
+/// Whether what is seen of an action comes by the way: a control is worked, or a lead taken off, for what comes next, and
+/// no meter is clipped that shows anything meanwhile.
+fn is_by_the_way(event: &Event) -> bool {
+    let set = matches!(
+        event.action,
+        Action::Control { .. } | Action::RemoveJumper { .. }
+    );
+    set && event.bench.clip.is_none()
 }
 
 /// Belief in the hypotheses whose class changed.
@@ -478,67 +489,4 @@ fn chance_of_change(before: &[usize], after: &[usize], probabilities: &[f64]) ->
         .zip(changed)
         .filter(|(_, changed)| *changed)
         .fold(0.0, |sum, (p, _)| sum + p)
-}
-
-/// Minutes lost by a check beside the best that could have been done: never more than its own, since
-/// the best can still be done afterwards. The smaller loss of the two reading models.
-fn lost(own: &Offer, offers: &[Offer]) -> f64 {
-    let under = |model: usize| {
-        // To check nothing more and order repairs has a net of zero.
-        let best = offers
-            .iter()
-            .map(|offer| offer.net(model))
-            .fold(0.0, f64::max);
-        (best - own.net(model)).clamp(0.0, own.minutes())
-    };
-    under(0).min(under(1))
-}
-
-/// Bits a minute of a check beside the best of those that tell enough to be worth naming; the larger of
-/// the two reading models.
-fn efficiency(own: &Offer, offers: &[Offer]) -> f64 {
-    if own.worth[0].bits < REDUNDANT_BITS {
-        return 0.0;
-    }
-    let under = |model: usize| {
-        let telling = offers
-            .iter()
-            .filter(|offer| offer.worth[0].bits >= WORTH_NAMING);
-        let best = telling
-            .map(|offer| offer.rate(model))
-            .fold(own.rate(model), f64::max);
-        own.rate(model) / best
-    };
-    under(0).max(under(1))
-}
-
-/// The check that would have told much more a minute, if there is one.
-fn better(
-    case: &Case,
-    own: &Offer,
-    offers: &[Offer],
-    action: &Action,
-    benches: [&Bench; 2],
-) -> Option<Better> {
-    let others = offers.iter().filter(|offer| {
-        offer.worth[0].bits >= WORTH_NAMING && case.candidates[offer.index].check != *action
-    });
-    Offer::best(others)
-        .filter(|best| best.rate(0) > MUCH_BETTER * own.rate(0))
-        .map(|best| named(case, best, benches))
-}
-
-/// A check in words, with what had to be done before it: of that from where it is priced, what the learner had not done
-/// by then.
-fn named(case: &Case, offer: &Offer, benches: [&Bench; 2]) -> Better {
-    let (sound, helper) = (&case.assignment.sound, case.assignment.scenario.helper);
-    let candidate = &case.candidates[offer.index];
-    let [mut first, still] = benches.map(|bench| candidate.first(sound, bench, helper));
-    first.retain(|step| still.contains(step));
-    Better {
-        first,
-        check: candidate.words(sound),
-        bits: offer.worth[0].bits,
-        minutes: Minutes::from_hundredths(offer.hundredths),
-    }
 }

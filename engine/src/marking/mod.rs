@@ -11,6 +11,7 @@
 //! in [`weights`].
 
 mod belief;
+mod beside;
 mod bouts;
 mod case;
 mod complaint;

@@ -14,7 +14,7 @@ use super::offers::Offer;
 use super::weights::PROVEN;
 use crate::attempt::Assignment;
 use crate::quantity::Minutes;
-use crate::world::{Action, Bench, Errors, Observable, Observation, World};
+use crate::world::{Action, Bench, Errors, Observable, Observation, Quantity, World};
 
 /// Bits below which the rule makes no check while others tell more.
 const WORTH_PROVING: f64 = 0.25;
@@ -290,8 +290,14 @@ fn needless(case: &Case, belief: &Belief, cures: &[Cure]) -> (f64, Cure) {
 
 /// Observations in a few words.
 fn in_words(seen: &[Observation]) -> String {
+    let heard = |wanted: Quantity, one: &Observation| matches!(one, Observation::Perception { quantity, level, .. } if *quantity == wanted && *level > 0);
+    // A motor that hums is heard: that none runs is said by the hum.
+    let hums = seen.iter().any(|one| heard(Quantity::Hum, one));
+    let runs = seen.iter().any(|one| heard(Quantity::Pitch, one));
+    let pitch = |one: &Observation| one.what().0 == Quantity::Pitch;
     let words: Vec<String> = seen
         .iter()
+        .filter(|one| !(hums && !runs && pitch(one)))
         .map(|observation| match observation {
             Observation::Reading {
                 unit,
@@ -305,4 +311,28 @@ fn in_words(seen: &[Observation]) -> String {
         })
         .collect();
     words.join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_motor_that_hums_is_not_said_not_to_be_heard() {
+        let heard = |quantity, level, word| Observation::Perception {
+            quantity,
+            subject: String::new(),
+            level,
+            word,
+        };
+        let silent = heard(Quantity::Pitch, 0, "no motor is heard");
+        let hums = heard(Quantity::Hum, 1, "the motor hums");
+        let told = in_words(&[silent.clone(), hums.clone()]);
+        assert_eq!(told, "the motor hums");
+        let quiet = heard(Quantity::Hum, 0, "no hum");
+        assert_eq!(in_words(&[silent, quiet]), "no motor is heard, no hum");
+        // At a stop and go both are heard.
+        let note = heard(Quantity::Pitch, 2, "a steady note");
+        assert_eq!(in_words(&[note, hums]), "a steady note, the motor hums");
+    }
 }

@@ -383,7 +383,7 @@ fn marks(
     }
     let uncured = (weights::UNCURED_CAP * kinship).round();
     if !cured && total > uncured {
-        (total, cap) = (uncured, Some("the vehicle was not put right"));
+        (total, cap) = (uncured, Some(weights::NOT_PUT_RIGHT));
     }
     match lines.hands {
         Hands::Free => {}
@@ -402,6 +402,8 @@ fn marks(
         unsafe_points,
         unseen_points,
         correctness: 100.0 * correctness,
+        concluded: 100.0 * kinship,
+        founded: 100.0 * founded,
         order: 100.0 * order,
         time: 100.0 * time,
         safety: if lines.hands > Hands::Free {

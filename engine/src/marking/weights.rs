@@ -27,6 +27,8 @@ pub const MAJOR_CAP: f64 = 59.0;
 pub const WOULD_HAVE_CAUGHT: f64 = 0.5;
 /// The most that the total can be when the vehicle was not put right, times the verdict's kinship.
 pub const UNCURED_CAP: f64 = 40.0;
+/// Why the total is held to that.
+pub const NOT_PUT_RIGHT: &str = "the vehicle was not put right";
 
 /// Minutes added to par, so that a trivial case does not turn on one minute.
 pub const PAR_CONSTANT_MIN: f64 = 4.0;

@@ -1,0 +1,252 @@
+//! A check beside the others that could have been made: what it lost, how well it was chosen, which would have been better,
+//! and whether it could have told of the complaint at all.
+
+use super::case::Case;
+use super::debrief::Better;
+use super::dictionary::Candidate;
+use super::offers::Offer;
+use super::weights::REDUNDANT_BITS;
+use crate::attempt::Event;
+use crate::quantity::Minutes;
+use crate::vehicle::{ComponentId, Vehicle};
+use crate::world::{Action, Bench, Sense};
+
+/// How much more a minute another check must tell to be named.
+const MUCH_BETTER: f64 = 1.5;
+/// Bits from which a check, made first of all, would have told of the complaint: 'none of these', which shows nothing in
+/// any check, is worth a tenth of a bit.
+const WORTH_PROVING: f64 = 0.25;
+/// Bits below which a check is not worth naming as the better one.
+const WORTH_NAMING: f64 = 0.1;
+
+/// A check that was made, with the bench it left.
+#[derive(Clone, Copy)]
+pub(super) struct Asked<'a> {
+    pub(super) case: &'a Case,
+    pub(super) event: &'a Event,
+}
+
+impl Asked<'_> {
+    /// Whether it is made on a part itself, by an instrument or by hand: what one sees, hears and is told from the
+    /// driver's seat proves nothing of a part.
+    pub(super) const fn is_on_the_part(&self) -> bool {
+        match &self.event.action {
+            Action::Sense(sense) => matches!(
+                sense,
+                Sense::LookLinkage | Sense::LookAt(_) | Sense::Feel(_) | Sense::Smell(_)
+            ),
+            Action::Ask => false,
+            action => action.is_check(),
+        }
+    }
+
+    /// Whether it could have had to do with the complaint, in the setting it was made in.
+    pub(super) fn tells_of_the_complaint(&self) -> bool {
+        let case = self.case;
+        let tells = |index: usize| {
+            let worth = case.worth(case.predictions(index), &case.start);
+            self.is_made_as(index) && worth[0].bits >= WORTH_PROVING
+        };
+        let mut listed = (0..case.candidates.len())
+            .filter(|&index| case.candidates[index].check == self.event.action)
+            .peekable();
+        // Of what is not listed, nothing is known beforehand.
+        listed.peek().is_none() || listed.any(tells)
+    }
+
+    /// Whether it is a candidate's check in the candidate's setting.
+    fn is_made_as(&self, index: usize) -> bool {
+        let candidate = &self.case.candidates[index];
+        candidate.check == self.event.action
+            && is_set(candidate, &self.case.assignment.sound, &self.event.bench)
+    }
+}
+
+/// Whether controls stand, and what is undone is undone, as a check is made. What is looked at, felt or pulled at by hand
+/// is listed at one position of the wiper switch, and tells as much at another.
+fn is_set(candidate: &Candidate, vehicle: &Vehicle, bench: &Bench) -> bool {
+    let Some(roles) = vehicle.roles() else {
+        return false;
+    };
+    let key_on = bench.positions[roles.key.index()] == roles.key_on;
+    let undone = |part: &ComponentId| bench.undone[part.index()] || bench.unplugged[part.index()];
+    if !candidate.undone.iter().all(undone) {
+        return false;
+    }
+    match candidate.check {
+        Action::Sense(Sense::LookAt(_) | Sense::Feel(_)) => true,
+        Action::Tug(_) | Action::Sense(Sense::Try(_)) => key_on,
+        _ => candidate.wiper == key_on.then(|| bench.positions[roles.wiper.index()]),
+    }
+}
+
+/// Minutes lost by a check beside the best that could have been done. One that tells enough to be named as the better one
+/// loses no more than it took beyond what the check that told most a minute would have needed to tell as much: what is
+/// named loses nothing when it is made.
+pub(super) fn lost(own: &Offer, offers: &[Offer]) -> f64 {
+    let regret = regret(own, offers);
+    if own.worth[0].bits < WORTH_NAMING {
+        return regret;
+    }
+    regret.min(own.minutes() * (1.0 - efficiency(own, offers)))
+}
+
+/// Minutes that a check is expected to save less than the best: never more than its own, since the best can still be
+/// done afterwards. The smaller one of the two reading models.
+pub(super) fn regret(own: &Offer, offers: &[Offer]) -> f64 {
+    let under = |model: usize| {
+        // To check nothing more and order repairs has a net of zero.
+        let best = offers
+            .iter()
+            .map(|offer| offer.net(model))
+            .fold(0.0, f64::max);
+        (best - own.net(model)).clamp(0.0, own.minutes())
+    };
+    under(0).min(under(1))
+}
+
+/// Bits a minute of a check beside the best of those that tell enough to be worth naming; the larger of
+/// the two reading models.
+pub(super) fn efficiency(own: &Offer, offers: &[Offer]) -> f64 {
+    if own.worth[0].bits < REDUNDANT_BITS {
+        return 0.0;
+    }
+    let under = |model: usize| {
+        let telling = offers
+            .iter()
+            .filter(|offer| offer.worth[0].bits >= WORTH_NAMING);
+        let best = telling
+            .map(|offer| offer.rate(model))
+            .fold(own.rate(model), f64::max);
+        own.rate(model) / best
+    };
+    under(0).max(under(1))
+}
+
+/// The check that would have told much more a minute, if there is one; the same check in another setting may be it.
+pub(super) fn better(
+    asked: Asked<'_>,
+    own: &Offer,
+    offers: &[Offer],
+    benches: [&Bench; 2],
+) -> Option<Better> {
+    let others = offers
+        .iter()
+        .filter(|offer| offer.worth[0].bits >= WORTH_NAMING && !asked.is_made_as(offer.index));
+    Offer::best(others)
+        .filter(|best| best.rate(0) > MUCH_BETTER * own.rate(0))
+        .map(|best| named(asked.case, best, benches))
+}
+
+/// A check in words, with what had to be done before it: of that from where it is priced, what the learner had not done
+/// by then.
+pub(super) fn named(case: &Case, offer: &Offer, benches: [&Bench; 2]) -> Better {
+    let (sound, helper) = (&case.assignment.sound, case.assignment.scenario.helper);
+    let candidate = &case.candidates[offer.index];
+    let [mut first, still] = benches.map(|bench| candidate.first(sound, bench, helper));
+    first.retain(|(step, _)| still.iter().any(|(other, _)| other == step));
+    // The check's own words name the wiper switch: where nothing else comes before it, that is enough.
+    let alone = first.iter().all(|(_, told)| *told);
+    Better {
+        first: first
+            .into_iter()
+            .filter(|_| !alone)
+            .map(|(step, _)| step)
+            .collect(),
+        check: candidate.words(sound),
+        bits: offer.worth[0].bits,
+        minutes: Minutes::from_hundredths(offer.hundredths),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::information::Worth;
+    use super::*;
+    use crate::file::read_vehicle;
+
+    const fn offer(bits: f64, saved: f64, hundredths: u32) -> Offer {
+        let worth = Worth {
+            bits,
+            minutes: saved,
+        };
+        Offer {
+            index: 0,
+            worth: [worth, worth],
+            hundredths,
+            opens: 0.0,
+        }
+    }
+
+    #[test]
+    fn what_comes_before_a_check_is_told_in_the_order_that_its_minutes_are_reckoned_by() {
+        let text = include_str!("../../../scenarios/van-case-ground.toml");
+        let vehicle = read_vehicle(text).unwrap().0;
+        let roles = vehicle.roles().unwrap();
+        let nut = vehicle.find("crank-nut").unwrap();
+        let candidate = Candidate {
+            wiper: Some(roles.off),
+            undone: Vec::new(),
+            check: Action::Sense(Sense::LookAt(nut)),
+        };
+        let mut bench = Bench::untouched(&vehicle);
+        bench.positions[roles.key.index()] = roles.key_on;
+        bench.positions[roles.wiper.index()] = roles.off + 1;
+        // The switch is set before one goes: afterwards it would be a walk there and back.
+        let first = candidate.first(&vehicle, &bench, true);
+        let first: Vec<(&str, bool)> = first.iter().map(|(step, told)| (&**step, *told)).collect();
+        assert_eq!(
+            first,
+            [("set wiper-switch off", true), ("remove dash-panel", false)]
+        );
+        assert!(is_set(&candidate, &vehicle, &bench));
+    }
+
+    #[test]
+    fn a_check_tells_in_the_setting_it_is_listed_in() {
+        let text = include_str!("../../../scenarios/van-case-ground.toml");
+        let vehicle = read_vehicle(text).unwrap().0;
+        let roles = vehicle.roles().unwrap();
+        let of = |words: &str, wiper| Candidate {
+            wiper,
+            undone: Vec::new(),
+            check: Action::from_words(words, &vehicle).unwrap(),
+        };
+        let mut bench = Bench::untouched(&vehicle);
+        let tug = of("tug motor-plug.53", Some(roles.off));
+        let volts = of("volts motor.53 battery.neg", Some(roles.off + 1));
+        assert!(!is_set(&tug, &vehicle, &bench) && !is_set(&volts, &vehicle, &bench));
+        bench.positions[roles.key.index()] = roles.key_on;
+        assert!(is_set(&tug, &vehicle, &bench) && !is_set(&volts, &vehicle, &bench));
+        bench.positions[roles.wiper.index()] = roles.off + 1;
+        assert!(is_set(&tug, &vehicle, &bench) && is_set(&volts, &vehicle, &bench));
+    }
+
+    #[test]
+    fn what_tells_most_a_minute_loses_nothing_though_another_would_save_more() {
+        // 0.8 bit a minute and 1 min saved beside 0.5 bit a minute and 7 min saved.
+        let (quick, dear) = (offer(0.4, 1.0, 50), offer(1.0, 7.0, 200));
+        let offers = [quick, dear];
+        assert!((regret(&quick, &offers) - 0.5).abs() < 1e-12);
+        assert!(lost(&quick, &offers).abs() < 1e-12);
+        assert!(lost(&dear, &offers).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_tells_as_much_for_more_minutes_loses_what_is_beyond() {
+        // As much in 4 min as in 1: three of them are lost, and no more than the regret.
+        let (slow, quick) = (offer(0.5, 0.5, 400), offer(0.5, 5.0, 100));
+        let offers = [slow, quick];
+        assert!((lost(&slow, &offers) - 3.0).abs() < 1e-12);
+        let worth_it = offer(0.5, 7.5, 400);
+        assert!((lost(&worth_it, &[worth_it, quick]) - 0.5).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_tells_too_little_to_be_named_loses_its_minutes() {
+        let trifle = offer(0.05, 0.0, 300);
+        assert!((lost(&trifle, &[trifle]) - 3.0).abs() < 1e-12);
+        let nothing = offer(0.0, 0.0, 300);
+        assert!((lost(&nothing, &[offer(0.5, 5.0, 100)]) - 3.0).abs() < 1e-12);
+    }
+}
