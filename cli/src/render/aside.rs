@@ -3,7 +3,7 @@
 
 use groundside_engine::attempt::Event;
 use groundside_engine::vehicle::Vehicle;
-use groundside_engine::world::{Action, Observation, Quantity, Sense};
+use groundside_engine::world::{Action, Observation, Quantity, Sense, VOLTMETER};
 
 use crate::style::listed;
 
@@ -78,6 +78,27 @@ pub(super) fn of_several_leads(told: &[&Observation], action: &Action) -> Option
         1 => format!("{gone}, the other lead's is whole"),
         _ => format!("{gone}, those of the others are whole"),
     })
+}
+
+/// Ohms that are most likely those of the meter that is clipped on as well, which lies beside what is measured.
+const AS_OF_A_METER_OHM: f64 = 1e6;
+
+/// Why much is read in ohms while a meter is clipped on.
+pub(super) fn clipped_beside(told: &[&Observation], event: &Event) -> Option<String> {
+    event.bench.clip?;
+    let read = told.iter().find_map(|seen| match seen {
+        Observation::Reading {
+            quantity: Quantity::Resistance,
+            shown: Some([mean, ..]),
+            ..
+        } => Some(mean.value()),
+        _ => None,
+    });
+    read.filter(|ohm| *ohm >= AS_OF_A_METER_OHM)?;
+    let own = VOLTMETER.ohms() / 1e6;
+    Some(format!(
+        "the clipped meter has {own:.0} Mohm of its own, which is measured with it: `unclip` first"
+    ))
 }
 
 /// What nobody says a word about while it is as it should be: no play, no link off, no arm that stays, no streak;

@@ -5,8 +5,8 @@ use groundside_engine::vehicle::{ComponentId, Kind, Point, Vehicle};
 use groundside_engine::world::{Action, Bench, Observation, Quantity, Shown};
 
 use super::aside::{
-    HURT, blown_again, is_as_it_should_be, is_hurt, nothing_unusual, of_pivots, of_several_leads,
-    with_arms_off,
+    HURT, blown_again, clipped_beside, is_as_it_should_be, is_hurt, nothing_unusual, of_pivots,
+    of_several_leads, with_arms_off,
 };
 use super::beside::{nothing_on, stops_and_goes};
 use super::{amps, trace};
@@ -35,6 +35,7 @@ pub(crate) fn reply(event: &Event, before: &Bench, vehicle: &Vehicle) -> Page {
     let mut parts = observations(&told, event, vehicle);
     nothing_on(&mut parts, &told, event, vehicle);
     parts.extend(blown_again(&told, &event.action));
+    parts.extend(clipped_beside(&told, event));
     with_arms_off(&mut parts, event, vehicle);
     let plain = nothing_unusual(&told, &event.action, vehicle);
     // A caught hand or a blown fuse is told with what was done, not in its place.
