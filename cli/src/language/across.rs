@@ -1,6 +1,6 @@
 //! What a drop is across: `drop fusible link`, `drop motor plug 53`, `ohms front ground`.
 
-use groundside_engine::vehicle::{ComponentId, Kind, Node, Point};
+use groundside_engine::vehicle::{ComponentId, Kind, Node, Point, Terminal};
 
 use super::names::{Best, Named, Rank};
 use super::token::Words;
@@ -200,7 +200,7 @@ impl Language<'_> {
             .map(|path| format!("drop {} {}", component.id, path.name))
             .collect();
         if ways.is_empty() {
-            return problem;
+            return self.which_run(words, id).unwrap_or(problem);
         }
         let message = format!(
             "A drop over which part of {}: {}?",
@@ -208,5 +208,28 @@ impl Language<'_> {
             listed(&ways, "or")
         );
         Problem::at(words, words.len(), message).offering(ways)
+    }
+
+    /// The question back to a drop of a part with several terminals and no way through it that is tried so, as of a motor:
+    /// along which of the wires that end on it.
+    fn which_run(&self, words: &Words<'_>, id: ComponentId) -> Option<Problem> {
+        let component = self.vehicle.component(id);
+        let along = |terminal: &Terminal| {
+            let named = format!("{} {}", component.id, terminal.name);
+            let wire = self.wire(&Words::of(&named), 0).ok()?;
+            let (p, n) = self.ends_of(wire, "")?;
+            let [p, n] = [p, n].map(|end| self.vehicle.point_name(end));
+            Some(format!("drop {p} {n}"))
+        };
+        let ways: Vec<String> = component.terminals.iter().filter_map(along).collect();
+        if ways.is_empty() {
+            return None;
+        }
+        let message = format!(
+            "A drop is between two points; of the wires on {} it is {}.",
+            component.id,
+            choices(&ways)
+        );
+        Some(Problem::at(words, words.len(), message).offering(ways))
     }
 }

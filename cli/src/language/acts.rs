@@ -33,6 +33,8 @@ impl Language<'_> {
         if from >= to && verb.arguments.starts_with(|c: char| c.is_ascii_uppercase()) {
             return match word {
                 "wash" | "squirt" => act(self.wash(words, verb, at)?),
+                // A cover is levered off; alone the lever is that of the wipers.
+                "lever off" => act(self.control(words, at - 1, false, None)?),
                 "deice" | "de ice" | "defrost" | "scrape" => self.cleared(words),
                 _ => Err(self.nothing_named(words, verb, word)),
             };
@@ -240,7 +242,13 @@ impl Language<'_> {
                         || is_filler(word)
                 };
                 let told = (from..to).take_while(what).count();
-                self.nothing_after(words, verb, from + told)?;
+                if from + told < to {
+                    let message = "The can is poured over the glass, and what runs off it reaches plugs and joints \
+                                   below: `wet glass`.";
+                    return Err(
+                        Problem::at(words, from, message).offering(["wet glass".to_owned()])
+                    );
+                }
                 act(Action::WetGlass)
             }
             Does::Wait => act(Action::Wait {
@@ -449,18 +457,23 @@ impl Language<'_> {
 }
 
 impl Language<'_> {
-    /// Washing: the washer's switch on, where there is one.
+    /// Washing: the washer's switch on, where there is one; `wash off` stops it.
     fn wash(&self, words: &Words<'_>, verb: &Verb, at: usize) -> Result<Action, Problem> {
-        let what = ["the", "glass", "screen", "windscreen", "windshield"];
-        let told = (at..words.len()).take_while(|n| what.contains(&words.text(*n)));
-        self.nothing_after(words, verb, at + told.count())?;
         let Some(component) = self.vehicle.control("washer") else {
             let message = "There is no washer to work here; `wet glass` does it from the can.";
-            return Err(Problem::at(words, 0, message));
+            let way = ["wet glass".to_owned()];
+            return Err(Problem::at(words, 0, message).offering(way));
         };
+        let what = ["the", "glass", "screen", "windscreen", "windshield"];
+        let on = ["on", "start"];
+        let off = ["off", "stop"];
+        let known = |word: &str| what.contains(&word) || on.contains(&word) || off.contains(&word);
+        let told = (at..words.len()).take_while(|n| known(words.text(*n)));
+        let position = usize::from(!told.clone().any(|n| off.contains(&words.text(n))));
+        self.nothing_after(words, verb, at + told.count())?;
         Ok(Action::Control {
             component,
-            position: 1,
+            position,
             at_mid_glass: false,
             by_helper: false,
         })

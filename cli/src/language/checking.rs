@@ -59,24 +59,52 @@ impl Language<'_> {
     }
 
     /// What protects, where a fuse is named and there is none of that name.
-    fn fuses(&self, words: &Words<'_>, at: usize) -> Option<Problem> {
-        let fuse = |n: usize| ["fuse", "fuses"].contains(&words.text(n));
-        (at..words.len()).find(|n| fuse(*n))?;
-        let protects = |c: &&Component| {
+    pub(super) fn fuses(&self, words: &Words<'_>, at: usize) -> Option<Problem> {
+        self.fuse_named(words, at)?;
+        let parts = self.protecting();
+        let looks = parts
+            .iter()
+            .map(|id| format!("look {}", self.vehicle.component(*id).id));
+        let book = ["data protection".to_owned()];
+        let problem = self.no_such_fuse(words, at, &parts);
+        Some(problem.offering(book.into_iter().chain(looks)))
+    }
+
+    /// The word from `at` on that says fuse.
+    pub(super) fn fuse_named(&self, words: &Words<'_>, at: usize) -> Option<usize> {
+        (at..words.len()).find(|n| ["fuse", "fuses"].contains(&words.text(*n)))
+    }
+
+    /// What protects on this vehicle.
+    pub(super) fn protecting(&self) -> Vec<ComponentId> {
+        let protects = |id: &ComponentId| {
             matches!(
-                c.kind,
+                self.vehicle.component(*id).kind,
                 Kind::Fuse(_) | Kind::Breaker(_) | Kind::FusibleLink(_)
             )
         };
-        let parts = self.vehicle.components.iter().filter(protects);
-        let ids: Vec<&str> = parts.map(|c| c.id.as_str()).collect();
-        let message = format!(
-            "There is no fuse of that name here; what protects is {}.",
-            listed(&ids, "and")
-        );
-        let looks = ids.iter().map(|id| format!("look {id}"));
-        let book = ["data protection".to_owned()];
-        Some(Problem::at(words, at, message).offering(book.into_iter().chain(looks)))
+        self.vehicle.ids().filter(protects).collect()
+    }
+
+    /// That there is no fuse of a name, and what protects instead.
+    pub(super) fn no_such_fuse(
+        &self,
+        words: &Words<'_>,
+        at: usize,
+        parts: &[ComponentId],
+    ) -> Problem {
+        let ids: Vec<&str> = parts
+            .iter()
+            .map(|id| self.vehicle.component(*id).id.as_str())
+            .collect();
+        let message = match ids.as_slice() {
+            [] => "There is no fuse of that name here.".to_owned(),
+            ids => format!(
+                "There is no fuse of that name here; what protects is {}.",
+                listed(ids, "and")
+            ),
+        };
+        Problem::at(words, at, message)
     }
 
     /// Ways to check a part, the cheap ones first.

@@ -8,7 +8,7 @@ use super::conditions::behind_no_fault;
 use super::names::{Best, EXACT, Named, OTHER_NAME};
 use super::things::is_consumer;
 use super::token::Words;
-use super::words::{ABSENT, CONTROL_NOUNS, MID_GLASS, POSITION_WORDS, is_filler};
+use super::words::{CONTROL_NOUNS, MID_GLASS, POSITION_WORDS, is_filler};
 use super::{Command, Does, Language, Problem, exact_verb, listed, names, near_verbs};
 
 impl Language<'_> {
@@ -130,6 +130,7 @@ impl Language<'_> {
                 _ => word,
             };
             let exact = positions.iter().position(|name| *name == word);
+            let exact = exact.or_else(|| numbered(words.text(n), &positions));
             let short: Vec<usize> = (0..positions.len())
                 .filter(|&p| names::is_short_for(word, positions[p]))
                 .collect();
@@ -184,17 +185,27 @@ impl Language<'_> {
             .filter_map(|(_, c)| c.control.as_ref().map(Name::as_str))
     }
 
-    /// A measurement whose verb comes last: `motor 53 volts`, `battery voltage`.
+    /// A measurement whose verb comes last: `motor 53 volts`, `battery voltage`, `motor plug 53 drop`.
     fn verb_last(&self, words: &Words<'_>, at: usize) -> Option<Command> {
+        self.measured_last(words, at)?.ok()
+    }
+
+    /// The same with the question back where what is measured is not told well enough.
+    pub(super) fn measured_last(
+        &self,
+        words: &Words<'_>,
+        at: usize,
+    ) -> Option<Result<Command, Problem>> {
         let last = words.len().checked_sub(1).filter(|last| *last > at)?;
         let (verb, word, _) = exact_verb(words, last)?;
-        let measures = matches!(verb.does, Does::Volts | Does::Ohms | Does::Amps);
+        let measures = matches!(
+            verb.does,
+            Does::Volts | Does::Drop | Does::Ohms | Does::Amps
+        );
         // A short form there is sooner the name of something.
         let spelled = word != verb.short;
         let moved = words.moved(last, at);
-        (measures && spelled)
-            .then(|| self.verb(&moved, verb, word, at + 1).ok())
-            .flatten()
+        (measures && spelled).then(|| self.verb(&moved, verb, word, at + 1))
     }
 
     /// Reads a command that begins with no verb: a control, a consumer, a position, a place.
@@ -286,10 +297,9 @@ impl Language<'_> {
         {
             return self.go(words, at).map(Command::Act);
         }
-        for (word, message) in ABSENT {
-            if words.text(at) == word || words.text(at + 1) == word {
-                return Err(Problem::at(words, at, format!("{message}.")));
-            }
+        let fuse = self.fuse_named(words, at).filter(|n| *n <= at + 1);
+        if let Some(problem) = fuse.and_then(|_| self.fuses(words, at)) {
+            return Err(problem);
         }
         if let Some(point) = point {
             return Err(only_a_point(point));
@@ -307,6 +317,17 @@ impl Language<'_> {
             let offers = [format!("conclude {name}"), format!("repair {id}")];
             return Err(Problem::at(words, at, message).offering(offers));
         }
+        let grounds = self.failed_earths(words, at);
+        if !grounds.is_empty() {
+            let names: Vec<String> = grounds.iter().map(|v| self.verdict_name(v)).collect();
+            let message = format!(
+                "Say what to do with that and with which: `{}` could be {}.",
+                words.typed(at..words.len()),
+                listed(&names, "or")
+            );
+            let offers = names.iter().map(|name| format!("conclude {name}"));
+            return Err(Problem::at(words, at, message).offering(offers));
+        }
         let near = near_verbs(words.text(at), self.control_names());
         let typed = words.typed(at..at + 1);
         let message = if near.is_empty() {
@@ -320,4 +341,12 @@ impl Language<'_> {
         Err(Problem::at(words, at, message)
             .offering(near.iter().map(|word| words.with(at..at + 1, word))))
     }
+}
+
+/// The position that a number names, where positions are counted from off: `lever to 1`, `key 2`. Not where one of them
+/// wipes at intervals, which stalks do not number alike.
+fn numbered(word: &str, positions: &[&str]) -> Option<usize> {
+    let number: usize = word.parse().ok()?;
+    let counted = positions.first() == Some(&"off") && !positions.contains(&"interval");
+    (counted && word.len() == 1 && number < positions.len()).then_some(number)
 }

@@ -165,6 +165,11 @@ impl<'a> Language<'a> {
                 }
                 language.controls.add_other(id, name);
                 language.controls.add_other(id, title);
+                if control.as_str() == "wiper" {
+                    for whole in words::LEVERS {
+                        language.controls.add_whole(id, whole);
+                    }
+                }
                 if control.as_str() == "engine" {
                     // `start the car`
                     for whole in words::VEHICLES {
@@ -323,8 +328,16 @@ impl<'a> Language<'a> {
             }
             Start::Common(at, meant) => {
                 let checks = matches!(words.text(at), "check" | "measure");
+                // `measure the motor plug 53 drop`
+                let last = checks.then(|| self.measured_last(words, at + 1)).flatten();
+                if let Some(meant) = last {
+                    return meant;
+                }
                 if let Some(question) = checks.then(|| self.which_check(words, at + 1)).flatten() {
                     return Err(question);
+                }
+                if checks && words.len() == at + 1 {
+                    return Err(Self::checked_how(words, at, meant));
                 }
                 let typed = words.typed(at..at + 1);
                 let message = format!(
@@ -343,14 +356,34 @@ impl<'a> Language<'a> {
         }
     }
 
+    /// The question back to `measure` or `check` alone: each verb as it is typed.
+    fn checked_how(words: &Words<'_>, at: usize, meant: &[&str]) -> Problem {
+        let verbs = meant.iter().filter_map(|word| {
+            let verb = verbs::VERBS.iter().find(|verb| verb.word == *word)?;
+            Some(verb.example.to_owned())
+        });
+        let ways: Vec<String> = verbs.collect();
+        let typed = words.typed(at..at + 1);
+        let message = format!(
+            "Say what to {typed} and where, by one of these: {}.",
+            choices(&ways)
+        );
+        Problem::at(words, at, message).offering(ways)
+    }
+
     fn nothing_after(&self, words: &Words<'_>, verb: &Verb, next: usize) -> Result<(), Problem> {
         let (from, to) = names::trimmed(words.list(), next);
         if from >= to {
             return Ok(());
         }
+        // By the word that was typed: whoever washes knows of no `set`.
+        let called = (0..next).find_map(|at| {
+            let (named, word, _) = exact_verb(words, at)?;
+            (named.does == verb.does).then_some(word)
+        });
         let message = format!(
             "Nothing follows `{}`, so `{}` is too much.",
-            verb.word,
+            called.unwrap_or(verb.word),
             words.typed(from..to)
         );
         Err(Problem::at(words, from, message).offering([words.with(next..words.len(), "")]))

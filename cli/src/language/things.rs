@@ -8,7 +8,7 @@ use groundside_engine::world::Action;
 use super::acts::OLD;
 use super::names::{Named, trimmed};
 use super::token::Words;
-use super::words::{ABSENT, EARTHS, is_filler};
+use super::words::{EARTHS, is_filler};
 use super::{Does, Language, Problem, choices, listed};
 
 /// Most things of a kind that are all told when none of them is named.
@@ -73,10 +73,13 @@ impl Language<'_> {
                     true => other,
                     false => Named::Several(earths),
                 };
-                for (word, message) in ABSENT {
-                    if (from..to).any(|n| words.text(n) == word) {
-                        return Err(Problem::at(words, from, format!("{message}.")));
-                    }
+                if self.fuse_named(&words.until(to), from).is_some() {
+                    let mut parts = self.protecting();
+                    parts.retain(|id| allow(data(*id)));
+                    let names = parts.iter().map(|id| data(*id).id.to_string());
+                    let offers: Vec<String> =
+                        names.map(|name| words.with(from..to, &name)).collect();
+                    return Err(self.no_such_fuse(words, from, &parts).offering(offers));
                 }
                 let all = self
                     .vehicle
@@ -182,10 +185,9 @@ impl Language<'_> {
                 let covers = &self.vehicle.layout.covers;
                 let all: Vec<&str> = covers.iter().map(|cover| cover.id.as_str()).collect();
                 let none: Named<usize> = Named::None;
-                for (word, message) in ABSENT {
-                    if words.text(at) == word {
-                        return Err(Problem::at(words, at, format!("{message}.")));
-                    }
+                let fuses = (words.text(at) == "fuse").then(|| self.fuses(words, at));
+                if let Some(problem) = fuses.flatten() {
+                    return Err(problem);
                 }
                 Err(which(words, at, "cover", &none, &all, &|n| {
                     covers[n].id.to_string()

@@ -92,6 +92,10 @@ impl Language<'_> {
         if named.is_ok() {
             return named;
         }
+        // `left pivot replace`, `motor brushes`: with the repair, as it was ordered.
+        if let Ok(Action::Repair { component, .. }) = self.repair(words, at, "repair") {
+            return Ok(component);
+        }
         let told = words.sifted(at, &DONE_WORDS);
         if told.len() <= at || told.len() == words.len() {
             return named;
@@ -145,6 +149,11 @@ impl Language<'_> {
     pub(super) fn verdict(&self, words: &Words<'_>, at: usize) -> Result<Verdict, Problem> {
         let at = self.after_no_fault(words, at)?;
         let (from, to) = trimmed(words.list(), at);
+        match self.failed_earths(words, at).as_slice() {
+            [] => {}
+            [verdict] => return Ok(*verdict),
+            all => return Err(self.several_verdicts(words, from..to, all)),
+        }
         let list = &words.list()[..to];
         let mut best = Best::new();
         let mut alone: Best<(ComponentId, usize)> = Best::new();
@@ -222,6 +231,17 @@ impl Language<'_> {
                 let offers: Vec<String> = each.map(|whole| words.with(from..to, &whole)).collect();
                 Err(self.several(words, from..end, &all).offering(offers))
             }
+            (Named::None, Named::None) if self.fuse_named(words, at).is_some() => {
+                let parts = self.protecting();
+                let of = |id: &ComponentId| {
+                    let name = self.vehicle.component(*id).id.to_string();
+                    let modes = self.mode_names(*id).into_iter();
+                    modes.map(move |mode| format!("{name} {mode}"))
+                };
+                let offers: Vec<String> = parts.iter().flat_map(of).collect();
+                let offers = offers.iter().map(|whole| words.with(from..to, whole));
+                Err(self.no_such_fuse(words, from, &parts).offering(offers))
+            }
             (Named::None, Named::None) => {
                 // The first word alone is asked about: what follows it is the failure.
                 let first = words.typed(from..(from + 1).min(to));
@@ -287,6 +307,43 @@ impl Language<'_> {
             .map(|(_, name)| name.as_str());
         let component = &self.vehicle.component(v.component).id;
         format!("{component} {}", mode.collect::<String>())
+    }
+
+    /// The failures that words tell of any ground there is: `rusty ground`, `corroded earth`, `bad ground`. Which ground it
+    /// is is asked about, whatever word they are called by.
+    pub(super) fn failed_earths(&self, words: &Words<'_>, at: usize) -> Vec<Verdict> {
+        let (from, to) = trimmed(words.list(), at);
+        let earth = |n: &usize| ["ground", "grounds", "earth", "earths"].contains(&words.text(*n));
+        // A ground is named first or last; elsewhere it belongs to another name.
+        let ends = [from, to.saturating_sub(1)];
+        let Some(named) = ends
+            .into_iter()
+            .find(|n| (from..to).contains(n) && earth(n))
+        else {
+            return Vec::new();
+        };
+        let told: Vec<&str> = (from..to)
+            .filter(|n| *n != named)
+            .map(|n| match words.text(n) {
+                "bad" => "poor",
+                word => word,
+            })
+            .collect();
+        let all = self.vehicle.ids().filter(|id| {
+            let kind = &self.vehicle.component(*id).kind;
+            matches!(kind, Kind::GroundPoint | Kind::Strap(_))
+        });
+        let mut best = Best::new();
+        for component in all {
+            for (mode, fits) in self.modes(component, &told) {
+                best.offer(Verdict { component, mode }, fits);
+            }
+        }
+        match best.named() {
+            Named::None => Vec::new(),
+            Named::One(one) => vec![one],
+            Named::Several(all) => all,
+        }
     }
 
     fn which_mode(

@@ -129,9 +129,9 @@ pub(super) const POSITION_WORDS: [(&str, &str); 13] = [
 pub(super) const MID_GLASS: [&str; 6] = ["mid", "middle", "midglass", "halfway", "midway", "half"];
 
 /// Nouns that may stand around a control or its position.
-pub(super) const CONTROL_NOUNS: [&str; 11] = [
-    "in", "position", "speed", "switch", "control", "while", "glass", "screen", "way", "stroke",
-    "them",
+pub(super) const CONTROL_NOUNS: [&str; 13] = [
+    "up", "down", "in", "position", "speed", "switch", "control", "while", "glass", "screen",
+    "way", "stroke", "them",
 ];
 
 /// How symptoms are put in words, besides their own.
@@ -196,6 +196,9 @@ pub(super) fn place_words(id: &str) -> impl Iterator<Item = &'static str> {
     known.map(|(word, _)| *word)
 }
 
+/// What the wiper switch is worked by, alone.
+pub(super) const LEVERS: [&str; 4] = ["lever", "stalk", "wiper lever", "wiper stalk"];
+
 /// Words for a whole vehicle, which is started by its engine.
 pub(super) const VEHICLES: [&str; 5] = ["car", "vehicle", "van", "bus", "saloon"];
 
@@ -203,7 +206,16 @@ pub(super) const VEHICLES: [&str; 5] = ["car", "vehicle", "van", "bus", "saloon"
 pub(super) const GLASS: [&str; 4] = ["glass", "screen", "windshield", "window"];
 
 /// Words that say what was done to a component, around it in a write-up.
-pub(super) const DONE_WORDS: [&str; 30] = [
+pub(super) const DONE_WORDS: [&str; 39] = [
+    "repair",
+    "replace",
+    "renew",
+    "mend",
+    "clean",
+    "free",
+    "fit",
+    "change",
+    "grease",
     "mended",
     "replaced",
     "repaired",
@@ -250,6 +262,3 @@ pub(super) const EARTHS: [&str; 8] = [
     "connection",
     "connections",
 ];
-
-/// Things of other workshops that this kit does not have.
-pub(super) const ABSENT: [(&str, &str); 1] = [("fuse", "There is no fuse of that name here")];

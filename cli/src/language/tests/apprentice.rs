@@ -54,6 +54,14 @@ fn workshop_words_are_understood() {
             "hand over cause left pivot stiff correction new left pivot fitted",
             "hand-over none left-pivot.stiff left-pivot",
         ),
+        (
+            "hand over cause left pivot stiff correction left pivot replace",
+            "hand-over none left-pivot.stiff left-pivot",
+        ),
+        (
+            "hand over correction motor brushes",
+            "hand-over none none motor",
+        ),
     ]);
 }
 
@@ -150,6 +158,149 @@ fn what_is_not_told_is_asked_back() {
     );
 }
 
+/// Ground or earth, rusty, corroded or bad: which one it is is asked, whatever words it is told in.
+#[test]
+fn any_ground_that_is_bad_is_asked_about_alike() {
+    let said = [
+        "rusty ground",
+        "corroded earth",
+        "bad ground",
+        "corroded ground",
+        "bad earth",
+    ];
+    for said in said {
+        let conclude = format!("conclude {said}");
+        let repair = "conclude cowl-ground high-resistance";
+        let strap = "conclude motor-strap high-resistance";
+        let asked = format!("`{said}` could be");
+        check_questions(
+            "van",
+            &[
+                (said, &asked, repair),
+                (&conclude, &asked, repair),
+                (&conclude, &asked, strap),
+            ],
+        );
+    }
+    check(&[
+        (
+            "conclude corroded cowl earth",
+            "conclude cowl-ground.high-resistance",
+        ),
+        (
+            "conclude park contact ground open",
+            "conclude park-contact.ground-open",
+        ),
+    ]);
+}
+
+#[test]
+fn what_is_measured_is_told_before_or_behind_how() {
+    check(&[
+        ("measure motor plug 53 drop", "volts motor-plug.53 motor.53"),
+        ("motor plug 53 drop", "volts motor-plug.53 motor.53"),
+    ]);
+    check_questions(
+        "van",
+        &[
+            (
+                "measure",
+                "Say what to measure and where",
+                "drop battery neg motor 31",
+            ),
+            (
+                "measure",
+                "`volts motor 53 to ground`",
+                "ohms motor 53 motor 31",
+            ),
+            (
+                "check",
+                "Say what to check and where",
+                "volts motor 53 to ground",
+            ),
+            (
+                "drop motor",
+                "A drop is between two points; of the wires on motor",
+                "",
+            ),
+            ("measure the drop on the motor", "of the wires on motor", ""),
+            ("measure ground drop", "`ground` could be", ""),
+        ],
+    );
+    on("van", |language| {
+        let problem = language.read("drop motor", None).unwrap_err();
+        assert!(!problem.suggestions.is_empty(), "{problem:?}");
+    });
+}
+
+#[test]
+fn the_lever_is_the_wiper_switch_and_its_positions_may_be_counted() {
+    check(&[
+        ("lever to 1", "set wiper-switch low"),
+        ("lever to 2", "set wiper-switch high"),
+        ("lever to 0", "set wiper-switch off"),
+        ("stalk down to low", "set wiper-switch low"),
+        ("wiper 2", "set wiper-switch high"),
+        ("key 2", "set ignition-switch on"),
+        ("lever off", "set wiper-switch off"),
+    ]);
+    check_on(
+        "rheostat",
+        &[
+            ("lever to 1", "set wiper-switch low"),
+            ("lever to 2", "set wiper-switch two"),
+            ("wiper 5", "set wiper-switch high"),
+        ],
+    );
+    // A stalk with an interval is not numbered alike everywhere.
+    check_questions(
+        "hatch",
+        &[("lever to 1", "has no position `1`", "wiper low")],
+    );
+}
+
+#[test]
+fn water_and_washers_are_told_what_there_is() {
+    let poured = "The can is poured over the glass";
+    check_questions(
+        "van",
+        &[
+            ("pour water on the motor plug", poured, "wet glass"),
+            ("spray the motor plug", poured, "wet glass"),
+            ("wash off", "There is no washer to work here", "wet glass"),
+        ],
+    );
+    check_on(
+        "hatch",
+        &[
+            ("wash", "set washer-switch on"),
+            ("wash off", "set washer-switch off"),
+            ("wash the screen", "set washer-switch on"),
+        ],
+    );
+    check(&[("pour water on the glass", "wet-glass")]);
+    check_questions("hatch", &[("wash horn", "Nothing follows `wash`", "")]);
+}
+
+#[test]
+fn a_fuse_that_is_not_there_is_answered_by_what_protects() {
+    let asked = "what protects is fusible-link";
+    check_questions(
+        "van",
+        &[
+            (
+                "conclude the fuse",
+                asked,
+                "conclude the wiper-breaker weak",
+            ),
+            ("conclude blown fuse", asked, "conclude fusible-link open"),
+            ("look fuse", asked, "look wiper-breaker"),
+            ("replace the fuse", asked, "replace the wiper-breaker"),
+            ("fuse", asked, "look wiper-breaker"),
+        ],
+    );
+}
+
 #[test]
 fn of_several_switches_the_one_with_two_ends_is_not_meant_for_that() {
     let asked = "A lead across which way of `switch`";
@@ -170,6 +321,11 @@ fn corrections_are_read_in_free_words() {
             ("new left pivot fitted", "left-pivot"),
             ("put in a new right pivot", "right-pivot"),
             ("new brushes fitted", "motor"),
+            ("motor brushes", "motor"),
+            ("left pivot replace", "left-pivot"),
+            ("replace the left pivot", "left-pivot"),
+            ("repair motor plug", "motor-plug"),
+            ("free left pivot", "left-pivot"),
         ] {
             assert_eq!(id(text).as_deref(), Ok(expected), "{text}");
         }

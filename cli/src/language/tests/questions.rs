@@ -113,8 +113,8 @@ fn what_could_be_several_things_is_asked_about_and_takes_no_time() {
                 ),
                 (
                     "conclude bad ground",
-                    "`bad ground` could be cowl-ground, front-ground or dash-ground.",
-                    "conclude cowl-ground open",
+                    "`bad ground` could be motor-strap high-resistance, cowl-ground high-resistance",
+                    "conclude cowl-ground high-resistance",
                 ),
                 (
                     "conclude high resistance",
@@ -413,7 +413,7 @@ fn what_could_be_several_things_is_asked_about_and_takes_no_time() {
                 ),
                 (
                     "conclude ground contact open",
-                    "`ground contact open` could be cowl-ground open, front-ground open or",
+                    "`ground contact open` could be motor-strap open, cowl-ground open, front-ground open",
                     "conclude cowl-ground open",
                 ),
             ],

@@ -207,7 +207,8 @@ fn verdicts_name_a_failure_of_a_component() {
         (
             "conclude ground open",
             10,
-            "`ground open` could be cowl-ground open, front-ground open or dash-ground open.",
+            "`ground open` could be motor-strap open, cowl-ground open, front-ground open, battery-strap open or \
+             dash-ground open.",
         ),
         (
             "conclude moter worn",
@@ -337,7 +338,11 @@ fn things_are_taken_off_where_they_come_off() {
             "There is no nut or link `left pivot`; there is crank-nut and connecting-link.",
         ),
         ("move arm", 6, "`arm` could be left-arm or right-arm."),
-        ("remove fuse", 8, "There is no fuse of that name here."),
+        (
+            "remove fuse",
+            8,
+            "There is no fuse of that name here; what protects is fusible-link and wiper-breaker.",
+        ),
     ]);
 }
 
@@ -453,7 +458,10 @@ fn suggestions_are_commands_that_read() {
                 "drop motor 53",
                 vec!["volts motor 53", "drop wiper-switch 53 motor-plug 53"],
             ),
-            ("remove fuse", vec![]),
+            (
+                "remove fuse",
+                vec!["data protection", "look fusible-link", "look wiper-breaker"],
+            ),
         ] {
             let problem = language.read(line, None).unwrap_err();
             assert_eq!(problem.suggestions, suggestions, "{line}");
