@@ -41,8 +41,8 @@ battery_test_min = 3
 title = "battery"
 place = "bench"
 open_circuit_v = 12.6
-internal_resistance_ohm = 0.001
-repairs = { replace = { minutes = 15, price = 0 }, charge = { minutes = 15, price = 0 }, explain = { minutes = 15, price = 0 } }
+internal_resistance_ohm = 0.0008
+repairs = { mend = { minutes = 15, price = 0 }, replace = { minutes = 15, price = 0 }, charge = { minutes = 15, price = 0 }, explain = { minutes = 15, price = 0 } }
 
 [wire.feed]
 title = "wire from battery to load"
@@ -94,8 +94,9 @@ repairs = { mend = { minutes = 15, price = 0 } }
 #[must_use]
 pub fn bare(ohms: f64) -> Arc<Vehicle> {
     let (mut vehicle, _warnings) = read_vehicle(BARE).expect("the bare vehicle is valid");
-    let (battery, place) = path_of(&vehicle, "battery");
-    let internal = vehicle.component(battery).paths[place].resistance.ohms();
+    let (battery, _) = path_of(&vehicle, "battery");
+    let within = vehicle.component(battery).paths.iter();
+    let internal: f64 = within.map(|path| path.resistance.ohms()).sum();
     let (wire, place) = path_of(&vehicle, "feed");
     vehicle.components[wire.index()].paths[place].resistance =
         Resistance::from_ohms(ohms - internal);

@@ -94,7 +94,7 @@ fn loose(mode: &str, severity: f64) -> Option<(Loose, usize)> {
 /// What a fault leaves to be seen.
 fn mark(part: &mut Component, mode: &str) {
     match part.kind {
-        Kind::Connector { .. } | Kind::GroundPoint | Kind::Strap(_)
+        Kind::Connector { .. } | Kind::GroundPoint | Kind::Strap(_) | Kind::Battery(_)
             if mode.ends_with("high-resistance") || mode.ends_with("-oxide-film") =>
         {
             part.signs.crust = part.signs.crust.max(0.6);
@@ -112,6 +112,13 @@ fn put(part: &mut Component, mode: &str, severity: f64) -> Option<()> {
     mark(part, mode);
     let ohms = Resistance::from_ohms(severity);
     match &mut part.kind {
+        // A clamp has a screw's slack.
+        Kind::Battery(_) if mode.ends_with("-loose") => {
+            path(part, mode, "loose")?.loose = Some(Loose::Shaken {
+                share: severity,
+                play: Length::from_metres(0.002),
+            });
+        }
         Kind::Battery(_) if mode == "sulphated" => {
             let cells = part.paths.first_mut()?;
             cells.resistance = cells.resistance + ohms;

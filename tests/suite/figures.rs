@@ -510,11 +510,12 @@ fn the_resistance_budget_of_the_circuit() {
         "front-ground",
         "battery-strap",
     ]);
-    near("battery", sum(&["battery"]).ohms(), 0.015, 1e-12);
+    let battery = sum(&["battery pos", "battery cells", "battery neg"]);
+    near("battery", battery.ohms(), 0.015, 1e-12);
     near("feed", feed.ohms(), 0.060, 1e-9);
     near("loom", loom.ohms(), 0.045, 1e-9);
     near("ground", ground.ohms(), 0.004, 1e-9);
-    let (battery, path) = groundside_tests::path_of(&vehicle, "battery");
+    let (battery, path) = groundside_tests::path_of(&vehicle, "battery cells");
     let emf = vehicle.component(battery).paths[path].emf;
     assert_eq!(
         emf,

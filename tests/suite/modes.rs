@@ -145,6 +145,20 @@ fn worn_and_misfitted_parts_come_to_what_a_hand_sum_says() {
 }
 
 #[test]
+fn a_crusted_post_shows_between_the_post_and_its_clamp() {
+    let across = "volts battery.pos-post battery.pos";
+    for (fault, ohms) in [
+        ("battery.pos-high-resistance:0.2", 0.2001),
+        ("battery.neg-high-resistance:0.2", 0.0001),
+    ] {
+        let amps = figure(fault, "clamp battery-link", Quantity::Current)[0];
+        assert!(amps > 2.0, "{amps}");
+        let volts = figure(fault, across, Quantity::Voltage)[0];
+        near(fault, volts, amps * ohms, 0.01 * amps * ohms);
+    }
+}
+
+#[test]
 fn the_driver_tells_of_what_is_worn_or_was_fitted_wrong() {
     let sound = vehicle();
     let scenario = read_scenario(SCENARIO).unwrap();

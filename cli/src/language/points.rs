@@ -3,7 +3,7 @@
 //! Names of components may be abbreviated, names of terminals never. A stretch of words is read in
 //! every way that uses it up; the best fit wins, and ways that fit alike are a question back.
 
-use groundside_engine::vehicle::{ComponentId, Kind, Point};
+use groundside_engine::vehicle::{ComponentId, Kind, Point, Terminal};
 
 use super::names::{Best, Found, Named, OTHER_NAME, Rank};
 use super::token::Words;
@@ -164,7 +164,10 @@ impl Language<'_> {
                 continue;
             };
             add(place, next);
-            if noun(next) {
+            // `battery pos post`: of a battery the noun is a terminal's own name.
+            let own =
+                |other: &Terminal| terminal_end(words, from, other.name.as_str()) == Some(next + 1);
+            if noun(next) && !terminals.iter().any(own) {
                 add(place, next + 1);
             }
         }
@@ -207,15 +210,10 @@ impl Language<'_> {
 
 /// The word after a terminal's name that stands at `at`, word for word.
 pub(super) fn terminal_end(words: &Words<'_>, at: usize, name: &str) -> Option<usize> {
-    let known = TERMINAL_WORDS
-        .iter()
-        .any(|(typed, meant)| *meant == name && *typed == words.text(at));
-    if known {
-        return Some(at + 1);
-    }
     let mut next = at;
     for part in name.split('-') {
-        if words.text(next) != part {
+        let typed = words.text(next);
+        if typed != part && !TERMINAL_WORDS.contains(&(typed, part)) {
             return None;
         }
         next += 1;

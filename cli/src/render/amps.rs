@@ -13,11 +13,13 @@ pub(super) fn at_battery(wire: &str, seen: [Shown; 3], vehicle: &Vehicle) -> Opt
     let batteries = vehicle.components.iter();
     let mut batteries = batteries.filter(|part| matches!(part.kind, Kind::Battery(_)));
     batteries.find_map(|battery| {
-        let cells = battery.paths.first()?;
+        let [pos, neg, ..] = battery.terminals.as_slice() else {
+            return None;
+        };
         // What goes into a cable at the positive post, or out of one at the negative, the battery gives.
-        if cable.p == cells.p || cable.n == cells.n {
+        if cable.p == pos.node || cable.n == neg.node {
             Some(seen)
-        } else if cable.n == cells.p || cable.p == cells.n {
+        } else if cable.n == pos.node || cable.p == neg.node {
             let [mean, min, max] = seen;
             Some([mean, max, min].map(turned))
         } else {

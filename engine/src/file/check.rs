@@ -135,7 +135,12 @@ fn connections(vehicle: &Vehicle, roster: &Roster<'_>) {
         }
     }
     for (index, component) in vehicle.components.iter().enumerate() {
-        for terminal in &component.terminals {
+        // Of a battery's clamps and posts, cables need only lead to the clamps.
+        let wanted = match component.kind {
+            Kind::Battery(_) => component.terminals.len().min(2),
+            _ => component.terminals.len(),
+        };
+        for terminal in &component.terminals[..wanted] {
             if touched[terminal.node.index()]
                 .iter()
                 .all(|&toucher| toucher == index)

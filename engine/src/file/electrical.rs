@@ -23,6 +23,10 @@ pub(super) const OHMS: Limits = Limits::from(1e-6, 1e6);
 /// Resistance of one pin of a connector where the file does not say it, ohms (judgement: a clean pin).
 const PIN_OHM: f64 = 0.005;
 
+/// Resistance of a cable's clamp on a battery's post, ohms (judgement: a clean one drops some hundredths of a volt while
+/// a starter turns).
+const CLAMP_OHM: f64 = 1e-4;
+
 /// Letter codes of colours, in the order in which IEC 60757 joins them.
 const COLOURS: [&str; 14] = [
     "BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "GD", "TQ", "SR",
@@ -81,12 +85,18 @@ pub(super) fn ends(terminals: &[Terminal]) -> Option<(Node, Node)> {
 fn battery(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
     let volts = section.number("open_circuit_v", Limits::above(0.0, 60.0));
     let ohms = section.number("internal_resistance_ohm", OHMS);
-    let (pos, neg) = ends(terminals)?;
-    let mut cells = path("cells", pos, neg, ohms)?;
+    let [pos, neg, pos_post, neg_post] = terminals else {
+        return None;
+    };
+    let mut cells = path("cells", pos_post.node, neg_post.node, ohms)?;
     cells.emf = Emf::Constant(Voltage::from_volts(volts));
     Some(Inside {
         kind: Kind::Battery(LeadAcid::of(Voltage::from_volts(volts))),
-        paths: vec![cells],
+        paths: vec![
+            cells,
+            path("pos", pos.node, pos_post.node, CLAMP_OHM)?,
+            path("neg", neg_post.node, neg.node, CLAMP_OHM)?,
+        ],
     })
 }
 

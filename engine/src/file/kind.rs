@@ -160,7 +160,8 @@ impl KindWord {
     /// Names of a component's terminals, and the pins of a connector.
     pub(super) fn terminals(self, section: &mut Section<'_>) -> (Vec<Name>, Vec<Name>) {
         let terminals = match self {
-            Self::Battery => names(&["pos", "neg"]),
+            // The cables' clamps first: what is said of the battery's ends is said of them.
+            Self::Battery => names(&["pos", "neg", "pos-post", "neg-post"]),
             // One that is built into something sits behind a terminal of that.
             Self::Breaker if section.has("behind") => Vec::new(),
             Self::FusibleLink | Self::Ammeter | Self::Breaker | Self::Fuse => names(&["in", "out"]),

@@ -568,7 +568,7 @@ impl Component {
     pub const fn crusts(&self) -> bool {
         matches!(
             self.kind,
-            Kind::Connector { .. } | Kind::GroundPoint | Kind::Strap(_)
+            Kind::Connector { .. } | Kind::GroundPoint | Kind::Strap(_) | Kind::Battery(_)
         )
     }
 

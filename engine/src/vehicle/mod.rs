@@ -292,6 +292,15 @@ impl Vehicle {
             ("clear", Kind::Windscreen(Surface::Dry { .. })) => {}
             // One that is not flat takes no charge; and what sulphate has made of its plates stays.
             ("charge", Kind::Battery(_)) if full => {}
+            ("charge", Kind::Battery(_)) => {
+                mine.kind.clone_from(&theirs.kind);
+                mine.paths[0].clone_from(&theirs.paths[0]);
+            }
+            // Clamps off, brushed and on again: what is behind the posts stays as it is.
+            ("mend", Kind::Battery(_)) => {
+                mine.paths[1..].clone_from_slice(&theirs.paths[1..]);
+                mine.signs.clone_from(&theirs.signs);
+            }
             ("replace" | "mend" | "free" | "tighten" | "charge" | "clear", _) => {
                 for (id, theirs) in sound.components.iter().enumerate() {
                     if id == component.0 || theirs.part_of == Some(component) {

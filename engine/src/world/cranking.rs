@@ -1,6 +1,6 @@
 //! Whether the engine starts when its control is put to on: what the vehicle's own circuit leaves a starter.
 //!
-//! The starter hangs on the battery's post and on the body, for as long as it is needed; its solenoid hangs on what
+//! The starter hangs on the battery's positive clamp and on the body, for as long as it is needed; its solenoid hangs on what
 //! the ignition switch feeds. Both are resistances: the starter one that pulls a sound battery of the vehicle down to
 //! four fifths of its volts, as a starter does that was chosen for it. So a battery that is flat, a strap that is off
 //! or bad and a feed that is dead keep an engine from starting. A person's own leads and meters are left out: a lead
@@ -61,7 +61,7 @@ impl World {
 
     /// How the engine answers its starter, as [`STARTS`] counts it.
     fn cranks(&self, engine: ComponentId) -> Result<u8, SolveError> {
-        let Some((post, sound_volts, sound)) = self.battery() else {
+        let Some((clamp, sound_volts, sound)) = self.battery() else {
             return Ok(0);
         };
         let body = self.vehicle.body;
@@ -72,7 +72,7 @@ impl World {
             emf: Voltage::ZERO,
         };
         let per_volts = (sound_volts / SOLENOID_V) * (sound_volts / SOLENOID_V);
-        let mut loads = vec![load(post, sound * STARTER)];
+        let mut loads = vec![load(clamp, sound * STARTER)];
         let solenoid = self.fed_by_key();
         loads.extend(
             solenoid.map(|node| load(node, Resistance::from_ohms(SOLENOID_OHM * per_volts))),
@@ -83,7 +83,7 @@ impl World {
         let response = self.motion.circuit_in(&setting, &loads).response()?;
         let share =
             |red: Node| response.voltage(red, body).at(self.motion.speed_seen()) / sound_volts;
-        let starter = share(post);
+        let starter = share(clamp);
         Ok(
             if starter < TURNS || solenoid.is_some_and(|node| share(node) < PULLS_IN) {
                 0
@@ -95,13 +95,14 @@ impl World {
         )
     }
 
-    /// The battery's positive post, and a sound one's volts and resistance.
+    /// The clamp on the battery's positive post, which a starter's cable shares, and a sound battery's volts and
+    /// resistance.
     fn battery(&self) -> Option<(Node, f64, Resistance)> {
         self.sound.components.iter().find_map(|part| {
-            let path = part.paths.first()?;
+            let (clamp, path) = (part.terminals.first()?, part.paths.first()?);
             match (&part.kind, path.emf) {
                 (Kind::Battery { .. }, Emf::Constant(volts)) => {
-                    Some((path.p, volts.volts(), path.resistance))
+                    Some((clamp.node, volts.volts(), path.resistance))
                 }
                 _ => None,
             }
@@ -143,9 +144,10 @@ mod tests {
         (heard, world.bench.engine_runs(&world.sound))
     }
 
-    /// A sound battery has 0.015 ohm of its own, 0.060 of the starter and 0.002 of strap and ground: 12.6 V x 60 / 77 = 9.8
-    /// V on the starter, 0.78 of it. One at 0.93 of its volts has 11.72 V behind 0.0255 ohm: 8.0 V, 0.64. At
-    /// 0.75 the solenoid drops out again, as it has 5 V. A strap with another ohm leaves 0.7 V.
+    /// A sound battery has 0.015 ohm with its clamps, 0.059 of the starter and 0.002 of strap and ground: 12.6 V x 59 / 76 =
+    /// 9.8 V on the starter, 0.78 of it. One at 0.93 of its volts has 11.72 V behind 0.0254 ohm: 8.0 V, 0.64. At
+    /// 0.75 the solenoid drops out again, as it has 5 V. A strap with another ohm leaves 0.7 V, a post that a tenth of
+    /// an ohm of crust is on 4.2 V, 0.34.
     #[test]
     fn an_engine_starts_by_a_battery_that_can_turn_it_over() {
         for (fault, heard, runs) in [
@@ -167,6 +169,11 @@ mod tests {
             ),
             (
                 Some("battery-strap.high-resistance:1"),
+                "the engine does not turn over",
+                false,
+            ),
+            (
+                Some("battery.pos-high-resistance:0.1"),
                 "the engine does not turn over",
                 false,
             ),

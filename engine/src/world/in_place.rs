@@ -107,16 +107,20 @@ fn posts(vehicle: &Vehicle) -> Option<(Point, ComponentId, Point)> {
     let battery = vehicle
         .ids()
         .find(|&id| matches!(vehicle.component(id).kind, Kind::Battery { .. }))?;
-    let cells = vehicle.component(battery).paths.first()?;
-    let positive = vehicle
-        .points()
-        .find(|&point| point.component == battery && vehicle.node(point) == cells.p)?;
+    let clamp = |name: &str| {
+        let terminal = vehicle.component(battery).terminal(name)?;
+        Some(Point {
+            component: battery,
+            terminal,
+        })
+    };
+    let (positive, negative) = (clamp("pos")?, vehicle.node(clamp("neg")?));
     vehicle.ids().find_map(|strap| {
         let part = vehicle.component(strap);
         let path = part.paths.first().filter(|_| part.is_conductor())?;
         let far = match () {
-            () if path.p == cells.n => path.n,
-            () if path.n == cells.n => path.p,
+            () if path.p == negative => path.n,
+            () if path.n == negative => path.p,
             () => return None,
         };
         let stud = vehicle.points().find(|&point| {

@@ -15,7 +15,7 @@ fn points_are_named_in_many_ways() {
         ("v bat+", "battery.pos"),
         ("v bat pos", "battery.pos"),
         ("v battery +", "battery.pos"),
-        ("v battery positive post", "battery.pos"),
+        ("v battery positive post", "battery.pos-post"),
         ("v b+", "battery.pos"),
         ("v body", "body.metal"),
         ("v chassis", "body.metal"),

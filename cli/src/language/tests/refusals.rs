@@ -190,7 +190,7 @@ fn verdicts_name_a_failure_of_a_component() {
         (
             "conclude battery",
             17,
-            "Which failure of battery: sulphated or flat?",
+            "Which failure of battery: sulphated, pos-open, pos-high-resistance, pos-loose, neg-open, neg-high-resistance, neg-loose or flat?",
         ),
         (
             "conclude linkage",

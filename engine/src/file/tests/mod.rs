@@ -105,7 +105,10 @@ fn the_shipped_vehicle_keeps_to_the_resistance_budget() {
         ("motor-plug", "53b"),
     ];
     let budget: [(&[(&str, &str)], f64); 5] = [
-        (&[("battery", "cells")], 0.015),
+        (
+            &[("battery", "pos"), ("battery", "cells"), ("battery", "neg")],
+            0.015,
+        ),
         (&feed, 0.06),
         (&low, 0.045),
         (&high, 0.045),
@@ -160,7 +163,11 @@ fn the_paths_of_a_budget_line_follow_each_other() {
     };
     assert_eq!(
         path("battery", "cells"),
-        Some((at("battery pos"), Some(Node::REFERENCE)))
+        Some((at("battery pos-post"), at("battery neg-post")))
+    );
+    assert_eq!(
+        path("battery", "neg"),
+        Some((at("battery neg-post"), Some(Node::REFERENCE)))
     );
     assert_eq!(
         path("motor-plug", "53e"),

@@ -210,8 +210,9 @@ impl Effect {
                 for path in &mut component.paths {
                     if let Emf::Constant(volts) = &mut path.emf {
                         *volts = *volts * severity;
+                        path.resistance =
+                            path.resistance * (1.0 + FLAT_RESISTANCE * (1.0 - severity));
                     }
-                    path.resistance = path.resistance * (1.0 + FLAT_RESISTANCE * (1.0 - severity));
                 }
             }
             Self::Iced | Self::Dry => {

@@ -115,7 +115,7 @@ impl Modes<'_> {
     }
 
     /// Open and high resistance of a joint, conductor or contact.
-    pub(super) fn joint(&mut self, prefix: &str, group: PriorGroup, cure: &str, path: usize) {
+    pub(super) fn joint(&mut self, prefix: &str, group: PriorGroup, cures: &[&str], path: usize) {
         let named = |mode: &str| {
             if prefix.is_empty() {
                 mode.to_owned()
@@ -126,22 +126,22 @@ impl Modes<'_> {
         self.add(
             &named("open"),
             None,
-            &[cure],
+            cures,
             (group, OPEN_SHARE),
             Effect::Open { path },
         );
-        self.high_resistance(&named("high-resistance"), group, cure, path);
+        self.high_resistance(&named("high-resistance"), group, cures, path);
     }
 
     pub(super) fn high_resistance(
         &mut self,
         name: &str,
         group: PriorGroup,
-        cure: &str,
+        cures: &[&str],
         path: usize,
     ) {
         let effect = Effect::Added { path };
-        self.add(name, Some(OHMS), &[cure], (group, HIGH_SHARE), effect);
+        self.add(name, Some(OHMS), cures, (group, HIGH_SHARE), effect);
     }
 
     /// Giving way now and then.
@@ -151,6 +151,7 @@ impl Modes<'_> {
         group: (PriorGroup, f64),
         path: usize,
         how: Weakness,
+        cures: &[&str],
     ) {
         let (mode, law) = how.told();
         let name = if prefix.is_empty() {
@@ -159,6 +160,6 @@ impl Modes<'_> {
             format!("{prefix}-{mode}")
         };
         let effect = Effect::Weak { path, how };
-        self.add(&name, Some(law), &["mend"], group, effect);
+        self.add(&name, Some(law), cures, group, effect);
     }
 }

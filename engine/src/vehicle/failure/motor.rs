@@ -87,7 +87,7 @@ impl Modes<'_> {
         let (feed, ground) = (0, 1);
         if self.component.paths.len() == 1 {
             let group = PriorGroup::ParkContact;
-            self.joint("feed", group, "replace", feed);
+            self.joint("feed", group, &["replace"], feed);
             let stuck = Effect::Closed { path: feed };
             let group = (group, OPEN_SHARE);
             self.add("stuck-on-feed", None, &["replace"], group, stuck);

@@ -139,27 +139,27 @@ impl Modes<'_> {
         let weak = Effect::WeakBreaker;
         let law = Some(WEAK_AMPERES);
         self.add("weak", law, &["replace"], group(HIGH_SHARE), weak);
-        self.high_resistance("high-resistance", PriorGroup::Switches, "replace", 0);
+        self.high_resistance("high-resistance", PriorGroup::Switches, &["replace"], 0);
         let welded = Effect::Switching(Switching::NeverOpens);
         self.add("welded", None, &["replace"], group(SHORT_SHARE), welded);
     }
 
     /// A fusible link, or a meter in the feed.
     pub(super) fn link(&mut self) {
-        self.joint("", PriorGroup::Links, "replace", 0);
+        self.joint("", PriorGroup::Links, &["replace"], 0);
     }
 
     pub(super) fn fuse(&mut self) {
         let links = |share| (PriorGroup::Links, share);
         let open = Effect::Open { path: 0 };
         self.add("blown", None, &["replace"], links(OPEN_SHARE), open);
-        self.high_resistance("clips-high-resistance", PriorGroup::Links, "mend", 1);
+        self.high_resistance("clips-high-resistance", PriorGroup::Links, &["mend"], 1);
         let wrong = Effect::Switching(Switching::WrongFuse);
         for (name, law) in [("too-small", FUSE_SMALL), ("too-large", FUSE_LARGE)] {
             self.add(name, Some(law), &["replace"], links(SHORT_SHARE), wrong);
         }
         let group = links(INTERMITTENT_SHARE);
-        self.weak("clips", group, 1, Weakness::Terminal);
+        self.weak("clips", group, 1, Weakness::Terminal, &["mend"]);
     }
 
     pub(super) fn resistor(&mut self) {
@@ -183,7 +183,12 @@ impl Modes<'_> {
             if self.rheostat(path) {
                 continue;
             }
-            self.joint(contact.name.as_str(), PriorGroup::Switches, "replace", path);
+            self.joint(
+                contact.name.as_str(),
+                PriorGroup::Switches,
+                &["replace"],
+                path,
+            );
             if matches!(contact.gate, Gate::Position(_)) {
                 let name = format!("{}-stuck-closed", contact.name);
                 let group = (PriorGroup::Switches, CLOSED_SHARE);
@@ -260,7 +265,7 @@ impl Modes<'_> {
             let named = format!("{name}-open");
             self.add(&named, None, cure, group(BURNT_SHARE), open);
             let named = format!("{name}-high-resistance");
-            self.high_resistance(&named, PriorGroup::Switches, "replace", path);
+            self.high_resistance(&named, PriorGroup::Switches, &["replace"], path);
         }
     }
 

@@ -22,15 +22,23 @@ impl Modes<'_> {
         let group = (PriorGroup::Links, HIGH_SHARE);
         let added = Effect::Hidden { path: 0 };
         self.add("sulphated", Some(PLATE_OHMS), &["replace"], group, added);
+        // Clamps on posts; a new battery has clean ones, and its clamps are cleaned as they go on.
+        for path in 1..self.component.paths.len() {
+            let clamp = self.component.paths[path].name.clone();
+            let cures = &["mend", "replace"];
+            self.joint(clamp.as_str(), PriorGroup::Links, cures, path);
+            let group = (PriorGroup::Links, INTERMITTENT_SHARE);
+            self.weak(clamp.as_str(), group, path, Weakness::Screw, cures);
+        }
         let cures = &["charge", "replace"];
         self.condition("flat", (FLAT_SHARE, FLAT_PRIOR), cures, Effect::Flat);
     }
 
     pub(super) fn wire(&mut self, data: WireData, supply_side: bool) {
-        self.joint("", PriorGroup::Wires, "mend", 0);
+        self.joint("", PriorGroup::Wires, &["mend"], 0);
         if data.section.square_millimetres() <= BREAKS_INSIDE_MM2 {
             let group = (PriorGroup::Wires, INTERMITTENT_SHARE);
-            self.weak("", group, 0, Weakness::BrokenInside);
+            self.weak("", group, 0, Weakness::BrokenInside, &["mend"]);
         }
         if supply_side {
             let effect = Effect::ToBody { path: 0 };
@@ -47,9 +55,9 @@ impl Modes<'_> {
 
     /// A strap or a ground point.
     pub(super) fn ground(&mut self) {
-        self.joint("", PriorGroup::Grounds, "mend", 0);
+        self.joint("", PriorGroup::Grounds, &["mend"], 0);
         let group = (PriorGroup::Grounds, INTERMITTENT_SHARE);
-        self.weak("", group, 0, Weakness::Screw);
+        self.weak("", group, 0, Weakness::Screw, &["mend"]);
         if matches!(self.component.kind, Kind::GroundPoint) {
             let group = (PriorGroup::EarlierRepair, HIGH_SHARE);
             let hidden = Effect::Hidden { path: 0 };
@@ -60,7 +68,7 @@ impl Modes<'_> {
     pub(super) fn connector(&mut self, on_component: bool) {
         for (path, pin) in self.component.paths.iter().enumerate() {
             let pin = pin.name.as_str();
-            self.joint(pin, PriorGroup::Pins, "mend", path);
+            self.joint(pin, PriorGroup::Pins, &["mend"], path);
             let name = format!("{pin}-short-to-ground");
             let group = (PriorGroup::Pins, SHORT_SHARE);
             let effect = Effect::ToBody { path };
@@ -102,10 +110,28 @@ impl Modes<'_> {
     fn pin_weak(&mut self, path: usize, on_component: bool) {
         let pin = self.component.paths[path].name.clone();
         let group = |share: f64| (PriorGroup::Pins, share * INTERMITTENT_SHARE);
-        self.weak(pin.as_str(), group(0.6), path, Weakness::Terminal);
+        self.weak(
+            pin.as_str(),
+            group(0.6),
+            path,
+            Weakness::Terminal,
+            &["mend"],
+        );
         if on_component {
-            self.weak(pin.as_str(), group(0.2), path, Weakness::OpensWarm);
-            self.weak(pin.as_str(), group(0.2), path, Weakness::LeaksWet);
+            self.weak(
+                pin.as_str(),
+                group(0.2),
+                path,
+                Weakness::OpensWarm,
+                &["mend"],
+            );
+            self.weak(
+                pin.as_str(),
+                group(0.2),
+                path,
+                Weakness::LeaksWet,
+                &["mend"],
+            );
         }
     }
 
@@ -144,9 +170,9 @@ impl Modes<'_> {
     pub(super) fn splice(&mut self) {
         for (path, end) in self.component.paths.iter().enumerate() {
             let name = end.name.as_str();
-            self.joint(name, PriorGroup::Wires, "mend", path);
+            self.joint(name, PriorGroup::Wires, &["mend"], path);
             let group = (PriorGroup::Wires, INTERMITTENT_SHARE);
-            self.weak(name, group, path, Weakness::BrokenInside);
+            self.weak(name, group, path, Weakness::BrokenInside, &["mend"]);
         }
     }
 }
