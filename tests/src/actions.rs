@@ -74,7 +74,7 @@ pub fn action(vehicle: &Vehicle, verb: u32, what: u32) -> Action {
         19 => Action::Assist(id),
         20 | 21 => Action::Repair {
             component: id,
-            way: what % 2,
+            way: what / ids.len() % vehicle.component(id).repairs.len().max(1),
         },
         22 => Action::WetGlass,
         23 => Action::Sense(Sense::LookLinkage),
@@ -89,7 +89,7 @@ pub fn action(vehicle: &Vehicle, verb: u32, what: u32) -> Action {
         }
         26 => Action::Sense(Sense::Try(id)),
         27..=31 => Action::Measure {
-            what: Measurement::ALL[2 + what % 5],
+            what: Measurement::ALL[2 + what % (Measurement::ALL.len() - 2)],
             red,
             black,
         },
@@ -130,5 +130,108 @@ fn cover(vehicle: &Vehicle, index: usize) -> CoverId {
     {
         Action::Remove(cover) => cover,
         other => panic!("{other:?}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+    use crate::fleet::vehicles;
+
+    /// What kinds of action there are, and which an action is of: one that is new must be named here, and then drawn.
+    macro_rules! kinds {
+        ($($pattern:pat => $name:literal,)*) => {
+            const KINDS: &[&str] = &[$($name),*];
+
+            const fn kind(action: &Action) -> &'static str {
+                match action {
+                    $($pattern => $name,)*
+                }
+            }
+        };
+    }
+
+    kinds! {
+        Action::Go(_) => "go",
+        Action::Remove(_) => "remove",
+        Action::Fit(_) => "fit",
+        Action::Control { .. } => "control",
+        Action::Measure { what: Measurement::Volts, .. } => "volts",
+        Action::Measure { what: Measurement::Ohms, .. } => "ohms",
+        Action::Measure { what: Measurement::Continuity, .. } => "continuity",
+        Action::Measure { what: Measurement::Diode, .. } => "diode",
+        Action::Measure { what: Measurement::Amps, .. } => "amps",
+        Action::Measure { what: Measurement::Lamp, .. } => "lamp",
+        Action::Measure { what: Measurement::Load, .. } => "load",
+        Action::Clamp(_) => "clamp",
+        Action::Trace(_) => "trace",
+        Action::BatteryTest => "battery test",
+        Action::Zero => "zero",
+        Action::NewFuse => "new fuse",
+        Action::Jumper { .. } => "jumper",
+        Action::RemoveJumper { .. } => "remove jumper",
+        Action::Clip { .. } => "clip",
+        Action::Unclip => "unclip",
+        Action::Unplug(_) => "unplug",
+        Action::Plug(_) => "plug",
+        Action::Tug(_) => "tug",
+        Action::Wiggle(_) => "wiggle",
+        Action::Ask => "ask",
+        Action::Substitute(_) => "substitute",
+        Action::PutBack(_) => "put back",
+        Action::Sense(Sense::LookBlades) => "look blades",
+        Action::Sense(Sense::LookLinkage) => "look linkage",
+        Action::Sense(Sense::Listen) => "listen",
+        Action::Sense(Sense::LookAt(_)) => "look at",
+        Action::Sense(Sense::Feel(_)) => "feel",
+        Action::Sense(Sense::Smell(_)) => "smell",
+        Action::Sense(Sense::Ammeter) => "ammeter",
+        Action::Sense(Sense::Count) => "count",
+        Action::Sense(Sense::Try(_)) => "try",
+        Action::MoveArm(_) => "move arm",
+        Action::Assist(_) => "assist",
+        Action::Hold(_) => "hold",
+        Action::Loosen(_) => "loosen",
+        Action::Tighten(_) => "tighten",
+        Action::WetGlass => "wet glass",
+        Action::Wait { .. } => "wait",
+        Action::Conclude(_) => "conclude",
+        Action::Repair { .. } => "repair",
+        Action::Note(_) => "note",
+        Action::HandOver(_) => "hand over",
+        Action::GiveUp => "give up",
+    }
+
+    /// What ends an attempt is not drawn.
+    const ENDS: [&str; 2] = ["hand over", "give up"];
+
+    #[test]
+    fn every_kind_of_action_is_drawn_and_every_way_of_a_repair() {
+        for vehicle in vehicles() {
+            let mut drawn = BTreeSet::new();
+            let mut repairs = BTreeSet::new();
+            for verb in 0..47 {
+                for what in 0..2000 {
+                    let action = action(&vehicle, verb, what);
+                    if let Action::Repair { component, way } = action {
+                        repairs.insert((component, way));
+                    }
+                    drawn.insert(kind(&action));
+                }
+            }
+            let wanted = KINDS.iter().copied().filter(|kind| !ENDS.contains(kind));
+            assert_eq!(drawn, wanted.collect(), "{}", vehicle.id);
+            for id in vehicle.ids() {
+                for way in 0..vehicle.component(id).repairs.len() {
+                    assert!(
+                        repairs.contains(&(id, way)),
+                        "{way} of {}",
+                        vehicle.component(id).id
+                    );
+                }
+            }
+        }
     }
 }

@@ -456,7 +456,7 @@ fn instruments_load_a_circuit_as_the_book_says() {
     near(
         "under load",
         found[1].value,
-        BATTERY_V * tester / (tester + 0.001),
+        BATTERY_V * tester / (tester + 0.0008),
         0.02,
     );
 }

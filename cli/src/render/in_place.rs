@@ -209,7 +209,7 @@ pub(super) fn tests(vehicle: &Arc<Vehicle>, glass: Glass) -> Page {
 }
 
 #[cfg(test)]
-mod told {
+mod tests {
     use super::*;
     use crate::files::vehicle;
 

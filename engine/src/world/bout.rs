@@ -4,7 +4,8 @@
 use super::contacts::{Chance, chance_to_show};
 use super::handle::TOUCHED;
 use super::{
-    Action, COUNT_WINDOW_S, LOOK_WINDOW_S, Observable, Quantity, SENSE_WINDOW_S, Sense, World,
+    Action, COUNT_WINDOW_S, LOOK_WINDOW_S, METER_WINDOW_S, Observable, Quantity, SENSE_WINDOW_S,
+    Sense, World,
 };
 use crate::network::SolveError;
 use crate::vehicle::Loose;
@@ -120,6 +121,9 @@ pub(crate) fn met_running(share: f64, check: &Action) -> f64 {
         Action::Sense(Sense::LookBlades | Sense::LookLinkage | Sense::Listen | Sense::Ammeter) => {
             LOOK_WINDOW_S
         }
+        Action::Measure { .. } | Action::Clamp(_) | Action::Trace(_) => METER_WINDOW_S,
+        // A meter that was left clipped is watched all the while.
+        Action::Wait { seconds } => f64::from(*seconds),
         _ => SENSE_WINDOW_S,
     };
     chance_to_show(share, window_s)

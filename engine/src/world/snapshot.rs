@@ -22,7 +22,8 @@ const SETTLE_S: f64 = 12.0;
 /// Seconds for which a person looks and listens: what is heard or seen now and then, as a breaker's click, is met
 /// as often as by one who does it.
 const WATCH_S: f64 = LOOK_WINDOW_S;
-/// Seconds of them at the end in which the blades are watched and the meter is on.
+/// Seconds of them at the end in which the blades are watched and a meter is followed, for a steadier mean than its own
+/// four seconds give.
 const LOOK_S: f64 = SENSE_WINDOW_S;
 
 /// Later moments at which the switch is tried going off, seconds.
@@ -45,6 +46,8 @@ pub struct Snapshot {
     conductors: Vec<(ComponentId, Trace)>,
     senses: Vec<(Sense, Vec<Observable>)>,
     off_mark: Angle,
+    /// Which fuses and links had melted, by component.
+    melted: Vec<bool>,
     /// The same with the wiper arms off, where a cover takes them along: what is checked behind it is checked so.
     arms_off: Option<Box<Self>>,
 }
@@ -190,6 +193,7 @@ impl World {
             conductors,
             senses,
             off_mark: self.off_mark(),
+            melted: self.motion.setting.tripped.clone(),
             arms_off: None,
         })
     }
@@ -239,7 +243,9 @@ impl Snapshot {
                     observable(Quantity::Current, name, *trace, Scale::Display(CLAMP))
                 })
                 .collect(),
-            Action::Sense(Sense::LookAt(id)) => looked_at(&self.vehicle, *id, false, self.off_mark),
+            Action::Sense(Sense::LookAt(id)) => {
+                looked_at(&self.vehicle, *id, self.melted[id.index()], self.off_mark)
+            }
             Action::Tug(point) => {
                 let grip = grip(&self.vehicle, *point);
                 let subject = grip.subject.clone();
