@@ -134,6 +134,10 @@ fn checks(vehicle: &Vehicle, position: usize) -> Vec<Action> {
         if position == 0 && matches!(part.kind, Kind::Consumer(_)) {
             senses.push(Sense::Try(id));
         }
+        // With the motor on too: a fuse that goes in a position is blown from then on.
+        if matches!(part.kind, Kind::Fuse(_)) || position == 0 && part.crusts() {
+            senses.push(Sense::LookAt(id));
+        }
     }
     list.extend(senses.into_iter().map(Action::Sense));
     list
@@ -307,7 +311,8 @@ impl Tally {
         let share = worst(&found, &predicted, wipe_s);
         let agrees = share.is_some_and(|share| share <= 1.0);
         // A link takes its time to melt: it may have held as long as the prediction looks.
-        let melts = after.melted().is_some();
+        let looks = matches!(check, Action::Sense(Sense::LookAt(_)));
+        let melts = after.melted().is_some() && !looks;
         if !agrees && (melts || goes_on_changing(world, check, &found, wipe_s)) {
             self.changing += 1;
             return;

@@ -144,3 +144,21 @@ fn the_belief_keeps_an_intermittent_in_sight_and_finds_it_by_hand() {
     assert!(looked.belief_in_truth > 0.01, "{:?}", looked.suspects);
     assert!(found.belief_in_truth > 0.9, "{:?}", found.suspects);
 }
+
+#[test]
+#[ignore = "takes long: .ci/slow runs it"]
+fn half_an_hour_without_a_bout_clears_what_the_motor_runs_by() {
+    // LOW does not go by 53b: the longer it runs there without a bout, the less is anything else loose.
+    let watched = |wait: &str| {
+        let words = [
+            "set ignition-switch on",
+            "set wiper-switch low",
+            "clip motor.53 battery.neg",
+            wait,
+            "give-up",
+        ];
+        played("motor-plug.53b-loose:0.2", &words).belief_in_truth
+    };
+    let (short, long) = (watched("wait 10"), watched("wait 1800"));
+    assert!(long > 1.5 * short, "{short} {long}");
+}

@@ -265,6 +265,62 @@ fn references_are_cited_and_citations_are_listed() {
     }
 }
 
+/// The names that a list `ALL` in a source file has, with the enum that it is of.
+fn listed(source: &str) -> Vec<(&str, usize)> {
+    let lists = source.match_indices("const ALL: [Self; ");
+    lists
+        .map(|(at, head)| {
+            let of = source[..at].rsplit("\nimpl ").next().unwrap();
+            let count = source[at + head.len()..].split(']').next().unwrap();
+            let name = of.split([' ', '{']).next().unwrap();
+            (name, count.parse().unwrap())
+        })
+        .collect()
+}
+
+#[test]
+fn lists_of_all_of_an_enum_hold_all_of_it() {
+    let mut seen = 0;
+    for folder in ["engine/src", "cli/src"] {
+        for (file, source) in sources(folder) {
+            for (name, count) in listed(&source) {
+                let head = format!("enum {name} {{\n");
+                let body = source.split(&head).nth(1).unwrap();
+                let body = body.split("\n}").next().unwrap();
+                let is_one = |line: &&str| {
+                    let line = line.strip_prefix("    ");
+                    line.is_some_and(|line| line.starts_with(char::is_uppercase))
+                };
+                let variants = body.lines().filter(is_one).count();
+                assert_eq!(count, variants, "{name} in {file}");
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen >= 8, "{seen}");
+}
+
+#[test]
+fn scales_in_words_have_a_word_on_either_side_of_every_cut() {
+    let source = fs::read_to_string(root().join("engine/src/world/scales.rs")).unwrap();
+    let mut seen = 0;
+    for scale in source.split("Words = Words {").skip(1) {
+        let inside = |key: &str| {
+            let rest = scale.split(key).nth(1).unwrap();
+            rest.split("],").next().unwrap().trim_start_matches("&[")
+        };
+        let cuts: Vec<f64> = inside("cuts: ")
+            .split(',')
+            .filter_map(|cut| cut.trim().trim_end_matches(']').parse().ok())
+            .collect();
+        let words = inside("words: ").matches('"').count() / 2;
+        assert!(cuts.is_sorted(), "{cuts:?}");
+        assert_eq!(words, cuts.len() + 1, "{cuts:?}");
+        seen += 1;
+    }
+    assert!(seen > 20, "{seen}");
+}
+
 #[test]
 fn mutations_find_their_place() {
     let list: toml::Table =

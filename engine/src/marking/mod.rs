@@ -3,8 +3,9 @@
 //! It is the attempt's fold again, in parallel: one world for each hypothesis ([`hypothesis`]), the
 //! learner's actions in all of them, and the likelihood of what was actually read ([`belief`]). What
 //! another check would have told comes from a dictionary of predictions ([`dictionary`],
-//! [`information`]). The truth enters in three places only: the kinship of the verdict, whether the
-//! vehicle was put right, and whether what was repaired had been sound until the work itself spoilt it.
+//! [`information`]). The belief and the worth of a check never see the truth: it enters in the
+//! kinship of the verdict, in whether the vehicle was put right, in whether what was repaired had been sound until the work
+//! itself spoilt it, and in the route and the par, which are of this very vehicle.
 //!
 //! First version: prices are minutes and bits one step ahead, the reference is the rule 'most bits a
 //! minute' on this very vehicle, and candidates are priced with what is apart put together again first. Weights and bands stand

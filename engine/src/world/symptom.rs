@@ -198,7 +198,7 @@ impl Signature {
         Ok(())
     }
 
-    /// Ten minutes of wiping at each speed, at some moments OFF, and three minutes in the rain.
+    /// Minutes of wiping at each speed in rounds, at some moments OFF, and a minute or so more of each in the rain.
     fn long_drive(
         &mut self,
         world: &mut World,
