@@ -9,7 +9,8 @@ use groundside_engine::world::{Followed, Trial, VOLTMETER};
 
 use super::friction;
 use super::machine::{Naive, STEP_S};
-use super::trace::{DRIFT, LIFTING_DRIFT, Row, Trace};
+use super::trace::{DRIFT, LIFTING_DRIFT, Row, Trace, WOUND_DRIFT};
+use crate::has_wound_field;
 use crate::ledger::Ledger;
 
 /// Torque that a hand adds to an arm, newton metres: what the hand in the engine is said to be.
@@ -88,7 +89,11 @@ impl Run {
     fn drift(&self) -> f64 {
         let mut paths = self.vehicle.components.iter().flat_map(|part| &part.paths);
         let lifts = paths.any(|path| matches!(path.gate, Gate::ShaftOutside(_)));
-        if lifts { LIFTING_DRIFT } else { DRIFT }
+        match () {
+            () if lifts => LIFTING_DRIFT,
+            () if has_wound_field(&self.vehicle) => WOUND_DRIFT,
+            () => DRIFT,
+        }
     }
 
     /// The run on the engine.

@@ -29,6 +29,9 @@ pub(super) const DRIFT: f64 = 4e-5;
 /// by 5e-5 of the way (a tenth of it in steps a tenth as long); that is little of a turn of the crank and much of one
 /// of the shaft, within which the speed goes faster up and down than rows show.
 pub(super) const LIFTING_DRIFT: f64 = 12.0 * DRIFT;
+/// The same with a wound field: it lags its current, and a motor that is fed and not fed in each turn of its crank is off
+/// by 1e-4 of the time in the engine's steps (a twentieth of it in steps a tenth as long).
+pub(super) const WOUND_DRIFT: f64 = 3.0 * DRIFT;
 /// Rows on either side that tell how fast something changes.
 const ABOUT: usize = 10;
 /// Seconds after a click in which the speed is left out: it hangs on the moment of the click.
