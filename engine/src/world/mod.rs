@@ -38,6 +38,7 @@ mod senses;
 mod shape;
 mod signs;
 mod snapshot;
+mod strict;
 mod symptom;
 mod tally;
 #[cfg(test)]
@@ -49,9 +50,7 @@ mod windings;
 
 use std::sync::Arc;
 
-pub use action::{
-    Action, BadWords, Cost, Measurement, Sense, TEXT_MAX, Verdict, WAIT_MAX_S, WriteUp,
-};
+pub use action::{Action, Cost, Measurement, Sense, TEXT_MAX, Verdict, WAIT_MAX_S, WriteUp};
 pub use bench::Bench;
 pub(crate) use bout::met_running;
 pub use contacts::Chance;
@@ -68,6 +67,7 @@ pub use point::{OperatingPoint, PointQuery, Shaft};
 pub use refusal::Refusal;
 pub(crate) use signs::shows_signs;
 pub use snapshot::{FEEL_RUN_S, Snapshot};
+pub use strict::BadWords;
 pub use symptom::{Signature, Wipe, noticed, symptom};
 pub use trial::{Extent, Followed, Stretch, Trial};
 

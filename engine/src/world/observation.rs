@@ -145,18 +145,15 @@ pub enum Observation {
     },
 }
 
+/// A power of ten, exact up to the twenty-second; one below one is the double next to it.
 const fn ten_to(exponent: i8) -> f64 {
-    match exponent {
-        -4 => 1e-4,
-        -3 => 1e-3,
-        -2 => 1e-2,
-        -1 => 1e-1,
-        1 => 1e1,
-        2 => 1e2,
-        3 => 1e3,
-        4 => 1e4,
-        _ => 1.0,
+    let mut power = 1.0;
+    let mut left = exponent.unsigned_abs();
+    while left > 0 {
+        power *= 10.0;
+        left -= 1;
     }
+    if exponent < 0 { 1.0 / power } else { power }
 }
 
 impl Display {

@@ -134,18 +134,7 @@ impl Bench {
         refuse(action, self, vehicle, helper)?;
         let needs = needs(action, vehicle);
         // Meter, clamps, lamps and leads lie in one case.
-        let measures = matches!(
-            action,
-            Action::Measure { .. }
-                | Action::Clamp(_)
-                | Action::Trace(_)
-                | Action::Clip { .. }
-                | Action::BatteryTest
-                | Action::Zero
-                | Action::NewFuse
-                | Action::Jumper { .. }
-        );
-        let takes_meter = !self.meter_out && measures;
+        let takes_meter = !self.meter_out && action.takes_meter();
         let covers: Vec<CoverId> = needs
             .covers
             .into_iter()
