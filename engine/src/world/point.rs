@@ -14,7 +14,8 @@ use crate::vehicle::{ComponentId, Instrument, Response, Setting, Vehicle};
 pub enum Shaft {
     /// Held still.
     Held,
-    /// Turning at the speed at which the winding's torque meets friction and load at this crank angle.
+    /// Turning at the speed at which the winding's torque meets friction and load at this crank angle; forward, with the
+    /// eccentric of a reversing motor in, so that the cam does not work its park contact.
     Running,
 }
 
@@ -107,7 +108,16 @@ impl OperatingPoint {
                 motion.settle_flux()?;
                 0.0
             }
-            Shaft::Running => motion.balance_speed(&handling)?,
+            Shaft::Running => {
+                let speed = motion.balance_speed(&handling)?;
+                // An eccentric stands out where the blades rest, and a motor that runs forward has turned it in.
+                if speed > 0.0 && motion.put_eccentric_in() {
+                    motion.settle()?;
+                    motion.balance_speed(&handling)?
+                } else {
+                    speed
+                }
+            }
         };
         let response = motion.response_at_flux()?;
         let speed = AngularVelocity::from_radians_per_second(speed);
@@ -116,5 +126,50 @@ impl OperatingPoint {
             speed,
             response,
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::file::read_vehicle;
+
+    /// The cam of the bus works the park contact with the eccentric out, which it is after a run home. Run forward, 53a
+    /// stays on A1 all the way round; held where the blades rest, or run on home, it is open there.
+    #[test]
+    fn a_motor_that_runs_forward_passes_its_park_with_the_contact_closed() {
+        let text = include_str!("../../../scenarios/bus-compound.toml");
+        let bus = Arc::new(read_vehicle(text).unwrap().0);
+        let of = |position, shaft| {
+            let [key, wiper] = ["key", "wiper"].map(|word| bus.control(word).unwrap());
+            let query = PointQuery {
+                positions: vec![(key, 2), (wiper, position)],
+                unplugged: Vec::new(),
+                tripped: Vec::new(),
+                parted: Vec::new(),
+                crank: Some(Angle::from_degrees(10.0)),
+                shaft_angle: None,
+                shaft,
+                glass: Glass::Wet,
+                instruments: Vec::new(),
+            };
+            OperatingPoint::of(&bus, &query).unwrap()
+        };
+        let apart = |point: &OperatingPoint| {
+            let [feed, common] = ["motor 53a", "motor a1"].map(|name| {
+                let is_it = |known: &String| known.replace('.', " ") == name;
+                let place = bus.node_names.iter().position(is_it);
+                crate::vehicle::Node(place.unwrap())
+            });
+            let volts = point.response.voltage(feed, common);
+            volts.at(point.speed.radians_per_second()).abs()
+        };
+        let low = of(1, Shaft::Running);
+        assert!(low.speed.radians_per_second() > 0.0 && !low.setting.cam_inside);
+        assert!(apart(&low) < 1e-9, "{} V", apart(&low));
+        let held = of(1, Shaft::Held);
+        assert!(held.setting.cam_inside && apart(&held) > 1.0);
+        let off = of(0, Shaft::Running);
+        assert!(off.setting.cam_inside && apart(&off) > 10.0);
     }
 }

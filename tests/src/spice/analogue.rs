@@ -173,14 +173,14 @@ impl Mechanics {
     }
 
     /// With an eccentric that does not move: where it is stuck, else right out in the window of the cam, and in
-    /// elsewhere.
-    fn standing(self, crank: f64) -> Self {
+    /// elsewhere and where the motor runs forward.
+    fn standing(self, crank: f64, forward: bool) -> Self {
         let Some(Eccentric { offset, stuck }) = self.eccentric else {
             return self;
         };
         let out = match stuck {
             Some(stuck) => stuck == Stuck::Out,
-            None => self.inside(crank) > 0.0,
+            None => self.inside(crank) > 0.0 && !forward,
         };
         Self {
             crank: self.crank + if out { 2.0 * offset } else { 0.0 },
@@ -193,7 +193,7 @@ impl Mechanics {
     /// With an eccentric that moves if it is free.
     fn running(self) -> Self {
         match self.eccentric {
-            Some(own) if own.stuck.is_some() => self.standing(0.0),
+            Some(own) if own.stuck.is_some() => self.standing(0.0, false),
             _ => self,
         }
     }

@@ -64,7 +64,7 @@ impl Motion {
     }
 
     /// Whether the eccentric is free to turn in the crank.
-    fn is_free(drive: &DriveTrain) -> bool {
+    pub(super) fn is_free(drive: &DriveTrain) -> bool {
         drive
             .eccentric
             .is_some_and(|eccentric| eccentric.stuck.is_none())

@@ -348,6 +348,18 @@ impl Motion {
         self.release
     }
 
+    /// Puts an eccentric that is free right in, as it is wherever a motor runs forward that has done so for half a turn;
+    /// whether it was not.
+    pub(crate) fn put_eccentric_in(&mut self) -> bool {
+        let free = self.drive.as_ref().is_some_and(Self::is_free);
+        let out = free && self.release != Release::IN;
+        if out {
+            self.release = Release::IN;
+            self.place_edges();
+        }
+        out
+    }
+
     /// Puts wheel and crank at an angle together, for an operating point; an eccentric is out where the blades
     /// park, else in.
     pub(crate) fn set_crank(&mut self, angle: Angle) {

@@ -62,7 +62,8 @@ impl Standing<'_> {
     /// `None` for a vehicle without a motor and what it moves.
     #[must_use]
     pub fn deck(&self, turn: Turn) -> Option<String> {
-        let mechanics = Mechanics::of(self.vehicle, self.glass)?.standing(self.crank);
+        let forward = matches!(turn, Turn::From(speed) if speed > 0.0);
+        let mechanics = Mechanics::of(self.vehicle, self.glass)?.standing(self.crank, forward);
         let mut deck = format!("* {}\n", self.vehicle.id);
         let mut windings = Vec::new();
         for (number, id, path) in paths(self.vehicle) {
