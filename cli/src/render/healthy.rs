@@ -10,6 +10,7 @@ use groundside_engine::world::{
 };
 
 use super::data::table;
+use super::in_place::ARMS_OFF;
 use crate::style::{Page, Tone, listed};
 
 /// A sound vehicle at rest, everything off.
@@ -159,6 +160,7 @@ fn volts_at(
     glass: Glass,
     (motor, ground): (ComponentId, Point),
     shown: &[(usize, String)],
+    arms_off: &mut bool,
 ) -> Page {
     // Beside the columns of more speeds there is less room.
     let first = match shown.len() {
@@ -182,6 +184,7 @@ fn volts_at(
                 black: ground,
             };
             row.push(value(&mut world, &action).map_or_else(|| "none".to_owned(), swing));
+            *arms_off |= world.bench().arms_off(vehicle);
         }
     }
     rows.insert(0, head);
@@ -200,16 +203,19 @@ pub(super) fn voltages(vehicle: &Arc<Vehicle>, glass: Glass) -> Page {
         .filter(|(position, _)| Some(*position) != interval)
         .collect();
     let mut page = Page::default();
+    let mut arms_off = false;
     for some in shown.chunks(SPEEDS_ABREAST) {
-        page.0
-            .extend(volts_at(vehicle, glass, (motor, ground), some).0);
+        let table = volts_at(vehicle, glass, (motor, ground), some, &mut arms_off);
+        page.0.extend(table.0);
     }
-    page.add(
+    let (load, swings) = match arms_off {
+        true => (ARMS_OFF.to_owned(), "motor"),
+        false => (format!("{} glass", glass.word()), "blades"),
+    };
+    page.hanging(
         Tone::Quiet,
-        format!(
-            "  Key on, {} glass; a range where it swings with the blades.",
-            glass.word()
-        ),
+        format!("  Key on, {load}; a range where it swings with the {swings}."),
+        "  ",
     );
     page
 }
@@ -293,5 +299,22 @@ mod tests {
         let us = rules_met(&[58.0, 75.0]);
         assert!(us.contains("US") && !us.contains("EU"), "{us}");
         assert!(rules_met(&[40.0, 50.0]).contains("neither"));
+    }
+
+    /// Volts at the plug of the saloon are read with the arms off, which is another load than the paces were told at.
+    #[test]
+    fn the_book_says_whether_its_volts_are_with_the_arms_on() {
+        for (id, told) in [
+            ("van-case-ground", "Key on, wet glass; a range"),
+            (
+                "sedan-reversing",
+                "Key on, the arms off, as they have to be",
+            ),
+        ] {
+            let vehicle = Arc::new(crate::files::vehicle(id).unwrap().vehicle);
+            let page = voltages(&vehicle, Glass::Wet).text();
+            let joined = page.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(joined.contains(told), "{id}: {page}");
+        }
     }
 }

@@ -100,9 +100,11 @@ fn load(vehicle: &Arc<Vehicle>, glass: Glass, plan: &InPlace) -> String {
     if !world.bench().arms_off(vehicle) {
         return with_arms();
     }
-    "the arms off, as they have to be before its plug is reached: with the arms on it takes more and goes slower"
-        .to_owned()
+    format!("{ARMS_OFF}: with the arms on it takes more and goes slower")
 }
+
+/// What is said of a vehicle whose arms come off on the way to its plug.
+pub(super) const ARMS_OFF: &str = "the arms off, as they have to be before its plug is reached";
 
 /// A row for each lead, with what is seen beside the last.
 fn rows(vehicle: &Vehicle, test: &InPlaceTest, healthy: &str) -> Vec<Vec<String>> {
