@@ -96,7 +96,7 @@ mod tests {
     fn blades_that_stop_and_go_are_not_still() {
         let still = seen(Quantity::Pace, 0, "still");
         let slow = seen(Quantity::Pace, 2, "slow");
-        let go = seen(Quantity::Evenness, 4, "they stop and go again");
+        let go = seen(Quantity::Evenness, 5, "they stop and go again");
         assert!(stops_and_goes(&still, &[&still, &go]));
         assert!(!stops_and_goes(&still, &[&still]));
         assert!(!stops_and_goes(&slow, &[&slow, &go]));

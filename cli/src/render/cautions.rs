@@ -95,6 +95,16 @@ pub(crate) const fn caution(hazard: Hazard) -> Caution {
                    nothing until it is replaced. Electronics are not in the model.",
             done: "battery off while the engine charged it",
         },
+        Hazard::BatteryUnderLoad => Caution {
+            commands: &["unplug", "plug"],
+            when: "on the strap that takes the battery off, while something that is switched on, or a lead, draws half an \
+                   ampere or more by the diagram",
+            text: "CAUTION: something is on that draws current. The strap sparks as it comes off the battery or goes \
+                   back on, and batteries give off hydrogen, which a spark sets off. Switch everything off first, \
+                   leads off too; the vehicle maker's manual may ask for more.",
+            does: "No effect in the model, in which no battery gives off gas: the caution is all, and it counts.",
+            done: "battery strap worked under load",
+        },
         Hazard::RepairUnderSupply => Caution {
             commands: &["repair", "substitute", "swap back"],
             when: "on a component that has supply",

@@ -27,6 +27,15 @@ struct Position {
     stood: bool,
     slower: bool,
     faster: bool,
+    clicked: bool,
+}
+
+impl Position {
+    /// Whether the protection was heard while the blades went, or might have: a driver has no eye for what opens where
+    /// they are known to stand.
+    const fn cut_out(self) -> bool {
+        self.clicked && (self.went || !self.stood)
+    }
 }
 
 /// The symptoms that observations before the first repair show.
@@ -37,7 +46,7 @@ pub(super) fn shown<'e>(
     sound: &SoundPaces,
 ) -> Vec<Symptom> {
     let mut seen = vec![Position::default(); positions];
-    let (mut heard, mut silent, mut clicks, mut off_rest) = (false, false, false, false);
+    let (mut heard, mut silent, mut off_rest) = (false, false, false);
     let untouched = events
         .into_iter()
         .take_while(|event| !matches!(event.action, Action::Repair { .. } | Action::Tighten(_)));
@@ -70,19 +79,19 @@ pub(super) fn shown<'e>(
                     heard |= *level > 0;
                     silent |= *level == 0;
                 }
-                Quantity::Clicks => clicks |= *level > 0,
+                Quantity::Clicks => seen[position].clicked |= *level > 0,
                 Quantity::Rest if position == roles.off => off_rest |= *level >= MINDED,
                 _ => {}
             }
         }
     }
-    symptoms(&seen, roles, (heard, silent, clicks, off_rest))
+    symptoms(&seen, roles, (heard, silent, off_rest))
 }
 
 fn symptoms(
     seen: &[Position],
     roles: &Roles,
-    (heard, silent, clicks, off_rest): (bool, bool, bool, bool),
+    (heard, silent, off_rest): (bool, bool, bool),
 ) -> Vec<Symptom> {
     let speeds: Vec<Position> = roles.speeds.iter().map(|at| seen[*at]).collect();
     let went = speeds.iter().any(|at| at.went);
@@ -97,7 +106,10 @@ fn symptoms(
         (Symptom::NoLow, went && last > 0 && dead(0)),
         (Symptom::NoHigh, went && last > 0 && dead(last)),
         (Symptom::NoMedium, went && medium),
-        (Symptom::CutsOut, clicks || both),
+        (
+            Symptom::CutsOut,
+            both || speeds.iter().any(|at| at.cut_out()),
+        ),
         (Symptom::NowAndThen, both),
         (
             Symptom::RunsOn,
@@ -134,7 +146,7 @@ mod tests {
         vehicle.roles().unwrap()
     }
 
-    fn of(low: Position, high: Position, off: Position, told: [bool; 4]) -> Vec<Symptom> {
+    fn of(low: Position, high: Position, off: Position, told: [bool; 3]) -> Vec<Symptom> {
         let roles = roles();
         let mut seen = vec![Position::default(); 3];
         (
@@ -142,7 +154,7 @@ mod tests {
             seen[roles.speeds[0]],
             seen[roles.speeds[1]],
         ) = (off, low, high);
-        symptoms(&seen, &roles, (told[0], told[1], told[2], told[3]))
+        symptoms(&seen, &roles, (told[0], told[1], told[2]))
     }
 
     const NOT_SEEN: Position = Position {
@@ -150,6 +162,7 @@ mod tests {
         stood: false,
         slower: false,
         faster: false,
+        clicked: false,
     };
     const WENT: Position = Position {
         went: true,
@@ -162,15 +175,15 @@ mod tests {
 
     #[test]
     fn what_was_not_looked_at_shows_nothing() {
-        assert_eq!(of(NOT_SEEN, NOT_SEEN, NOT_SEEN, [false; 4]), []);
-        assert_eq!(of(WENT, WENT, STOOD, [true, false, false, false]), []);
+        assert_eq!(of(NOT_SEEN, NOT_SEEN, NOT_SEEN, [false; 3]), []);
+        assert_eq!(of(WENT, WENT, STOOD, [true, false, false]), []);
     }
 
     #[test]
     fn standing_blades_are_told_by_where_they_stand_and_what_is_heard() {
-        let silent = [false, true, false, false];
+        let silent = [false, true, false];
         assert_eq!(of(STOOD, STOOD, NOT_SEEN, silent), [Symptom::Dead]);
-        let runs = [true, false, false, false];
+        let runs = [true, false, false];
         assert_eq!(of(STOOD, STOOD, NOT_SEEN, runs), [Symptom::BladesStill]);
         assert_eq!(of(STOOD, WENT, NOT_SEEN, runs), [Symptom::NoLow]);
         assert_eq!(of(WENT, STOOD, NOT_SEEN, runs), [Symptom::NoHigh]);
@@ -178,8 +191,26 @@ mod tests {
 
     #[test]
     fn off_shows_running_on_and_a_wrong_rest() {
-        assert_eq!(of(WENT, WENT, WENT, [false; 4]), [Symptom::RunsOn]);
-        let rest = [false, false, false, true];
+        assert_eq!(of(WENT, WENT, WENT, [false; 3]), [Symptom::RunsOn]);
+        let rest = [false, false, true];
         assert_eq!(of(WENT, WENT, STOOD, rest), [Symptom::DoesNotPark]);
+    }
+
+    #[test]
+    fn a_click_tells_of_cutting_out_only_where_the_blades_go() {
+        let clicked = |at: Position| Position {
+            clicked: true,
+            ..at
+        };
+        let quiet = [false; 3];
+        let (went, stood) = (clicked(WENT), clicked(STOOD));
+        assert_eq!(of(went, WENT, STOOD, quiet), [Symptom::CutsOut]);
+        // At OFF, or where they never go, it cuts nothing out.
+        assert_eq!(of(WENT, WENT, stood, quiet), []);
+        assert_eq!(of(WENT, WENT, clicked(NOT_SEEN), quiet), []);
+        assert_eq!(of(stood, WENT, STOOD, quiet), [Symptom::NoLow]);
+        // Heard without a look, it may have been either.
+        let heard = of(clicked(NOT_SEEN), WENT, NOT_SEEN, quiet);
+        assert_eq!(heard, [Symptom::CutsOut]);
     }
 }

@@ -2,6 +2,7 @@
 //! depend on.
 
 use super::action::Action;
+use super::foreseen::{MotorDoes, motor_does};
 use super::hazard;
 use super::permit::Permitted;
 use super::refusal::key_is_on;
@@ -36,7 +37,7 @@ pub struct Bench {
     pub zeroed: bool,
     /// Which components have a known good part in their place, by component index.
     pub substituted: Vec<bool>,
-    /// Whether a sound motor would stand parked after what the person did with the controls.
+    /// Whether a sound motor would stand parked after what the person did with controls, plugs and leads.
     pub run_to_park: bool,
     /// How often a probe went into each terminal of an unplugged connector.
     pub probed: Vec<(Point, u32)>,
@@ -139,6 +140,23 @@ impl Bench {
             }
             _ => {}
         }
+        if feeds_otherwise(action) {
+            self.note_motor(vehicle);
+        }
+    }
+
+    /// Writes down where a sound motor stands after what was done to its supply: what comes off it stays where it is.
+    fn note_motor(&mut self, vehicle: &Vehicle) {
+        let at_intervals = key_is_on(self, vehicle)
+            && vehicle
+                .roles()
+                .is_some_and(|roles| Some(self.positions[roles.wiper.index()]) == roles.interval);
+        match motor_does(self, vehicle) {
+            MotorDoes::Runs => self.run_to_park = false,
+            // Between one wipe and the next it stands at home; in the wipe it does not.
+            MotorDoes::RunsHome => self.run_to_park = !at_intervals,
+            MotorDoes::Stands => {}
+        }
     }
 
     /// Writes down that probes went into terminals of connectors that are apart.
@@ -208,17 +226,26 @@ impl Bench {
         self.positions[control.index()] = position;
         let mut engines = vehicle.engines();
         self.stalled &= position > 0 || !engines.any(|engine| engine == control);
-        if key_is_on(self, vehicle) {
-            if let Some(roles) = vehicle.roles() {
-                self.run_to_park = self.positions[roles.wiper.index()] == roles.off;
-            }
-        } else {
+        if !key_is_on(self, vehicle) {
             self.stalled = false;
             for id in vehicle.engines() {
                 self.positions[id.index()] = 0;
             }
         }
+        self.note_motor(vehicle);
     }
+}
+
+/// Whether what feeds the motor may be another after an action that works no control.
+const fn feeds_otherwise(action: &Action) -> bool {
+    matches!(
+        action,
+        Action::Plug(_)
+            | Action::Unplug(_)
+            | Action::Jumper { .. }
+            | Action::RemoveJumper { .. }
+            | Action::NewFuse
+    )
 }
 
 #[cfg(test)]

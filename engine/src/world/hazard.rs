@@ -1,20 +1,25 @@
 //! What could hurt: told from what the person has set, plugged and is about to do, never
 //! from what is wrong with the vehicle. The caution comes before the act; going on counts.
 
+use super::foreseen::met;
 use super::leads::{JUMPER_FUSE, METER_FUSE, jumper, jumpers, shunt};
 use super::{Action, Bench, Measurement, Sense};
-use crate::quantity::{Current, Minutes, Resistance};
+use crate::quantity::{AngularVelocity, Current, Minutes, Resistance};
 use crate::vehicle::{
     Circuit, ComponentId, CoverId, Instrument, Kind, Node, Point, Region, Setting, Vehicle,
 };
 
 /// Volts over a load from which a point counts as having supply: leaks alone drive nothing.
 pub(super) const LIVE_V: f64 = 0.5;
+/// A shaft at rest.
+pub(super) const STILL: AngularVelocity = AngularVelocity::from_radians_per_second(0.0);
 /// The load.
 const LOAD: Resistance = Resistance::from_ohms(1000.0);
 /// Resistance between two points below which the circuit is closed there: wires, plugs and switches have
 /// hundredths of an ohm, motors and lamps more than half an ohm (judgement).
 const CLOSED: Resistance = Resistance::from_ohms(0.5);
+/// Current from which a contact that parts or closes sparks: less is drawn by nothing that is switched on (judgement).
+const SPARK: Current = Current::from_amperes(0.5);
 /// Current in a lead, as a multiple of its fuse's rating, that nothing but a short draws: a motor that
 /// starts draws less than twice the rating.
 const SHORT_SHARE: f64 = 2.0;
@@ -48,6 +53,9 @@ pub enum Hazard {
     /// The strap off the battery while the engine runs: what the alternator drove into the battery has nowhere to
     /// go, and its volts shoot up.
     BatteryOffWhileCharging,
+    /// The strap off the battery, or back on, while something is switched on: it sparks at a post, where a battery
+    /// gives off hydrogen.
+    BatteryUnderLoad,
     /// Taking parts out with the key on.
     RepairUnderSupply,
     /// A jumper lead whose live end goes on first: the bare other end arcs on whatever it touches.
@@ -66,13 +74,14 @@ pub enum Hazard {
 
 impl Hazard {
     /// All hazards.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::HandsInLiveLinkage,
         Self::HandsAtRunningEngine,
         Self::OhmsOnLiveCircuit,
         Self::AmmeterAcrossSupply,
         Self::ConnectorUnderSupply,
         Self::BatteryOffWhileCharging,
+        Self::BatteryUnderLoad,
         Self::RepairUnderSupply,
         Self::LiveEndFirst,
         Self::JumperOntoGround,
@@ -91,6 +100,7 @@ impl Hazard {
             | Self::AmmeterAcrossSupply
             | Self::ConnectorUnderSupply
             | Self::BatteryOffWhileCharging
+            | Self::BatteryUnderLoad
             | Self::RepairUnderSupply
             | Self::LiveEndFirst
             | Self::JumperOntoGround
@@ -111,6 +121,7 @@ impl Hazard {
             Self::AmmeterAcrossSupply => "ammeter-across-supply",
             Self::ConnectorUnderSupply => "connector-under-supply",
             Self::BatteryOffWhileCharging => "battery-off-while-charging",
+            Self::BatteryUnderLoad => "battery-under-load",
             Self::RepairUnderSupply => "repair-under-supply",
             Self::LiveEndFirst => "live-end-first",
             Self::JumperOntoGround => "jumper-onto-ground",
@@ -277,6 +288,8 @@ pub(super) fn hazards(
             let of_battery = vehicle.battery_strap() == Some(*part);
             let charging = comes_off && of_battery && bench.engine_runs(vehicle);
             add(Hazard::BatteryOffWhileCharging, charging);
+            let sparks = of_battery && !charging && strap_carries(*part, bench, vehicle);
+            add(Hazard::BatteryUnderLoad, sparks);
         }
         _ => {}
     }
@@ -350,7 +363,7 @@ fn shorts(lead: Instrument, fuse: Current, bench: &Bench, vehicle: &Vehicle) -> 
 }
 
 /// The leads that are on and whole, as the circuit sees them: what a lead cannot carry any more is no danger.
-fn whole_leads(bench: &Bench, vehicle: &Vehicle) -> Vec<Instrument> {
+pub(super) fn whole_leads(bench: &Bench, vehicle: &Vehicle) -> Vec<Instrument> {
     let leads = jumpers(bench, vehicle).into_iter().zip(&bench.leads_blown);
     let whole = leads.filter(|(_, blown)| !**blown);
     whole.map(|(lead, _)| lead.instrument).collect()
@@ -369,8 +382,8 @@ pub(super) fn blows(first: Point, second: Point, bench: &Bench, vehicle: &Vehicl
     ) || shorts(lead, JUMPER_FUSE, bench, vehicle)[1]
 }
 
-/// Whether any end of a component has supply on a sound vehicle as things are set. The battery's own strap
-/// comes off first whatever is on but the engine, which has a caution of its own: that is what it is for. The battery itself is charged as it stands.
+/// Whether any end of a component has supply on a sound vehicle as things are set. The battery's own strap is what takes
+/// supply off, and has cautions of its own. The battery itself is charged as it stands.
 fn under_supply(component: ComponentId, bench: &Bench, vehicle: &Vehicle) -> bool {
     let part = vehicle.component(component);
     if matches!(part.kind, Kind::Strap(_) | Kind::Battery(_)) {
@@ -385,7 +398,22 @@ fn under_supply(component: ComponentId, bench: &Bench, vehicle: &Vehicle) -> boo
     })
 }
 
-fn setting(bench: &Bench, vehicle: &Vehicle) -> Setting {
+/// Whether the battery's strap of a sound vehicle carries what sparks as it parts or closes, once it is on.
+fn strap_carries(strap: ComponentId, bench: &Bench, vehicle: &Vehicle) -> bool {
+    let mut on = bench.clone();
+    on.unplugged[strap.index()] = false;
+    let setting = setting(&on, vehicle);
+    // A sound vehicle has a solution; if it had none, a caution too many would do no harm.
+    let Ok(response) = Circuit::new(vehicle, &setting, &whole_leads(bench, vehicle)).response()
+    else {
+        return true;
+    };
+    let carries = |place| response.current(place).at_rest.abs() > SPARK.amperes();
+    response.element_of(strap, 0).is_some_and(carries)
+}
+
+/// The setting of a sound vehicle at rest.
+pub(super) fn setting(bench: &Bench, vehicle: &Vehicle) -> Setting {
     let mut setting = Setting::at_rest(vehicle);
     setting.positions.clone_from(&bench.positions);
     if !bench.engine_runs(vehicle) {
@@ -399,17 +427,19 @@ fn setting(bench: &Bench, vehicle: &Vehicle) -> Setting {
     setting
 }
 
-/// Whether two points of a sound vehicle have supply as things are set, or drive current between them by
-/// themselves, as the battery does with its strap off.
+/// Whether two points of a sound vehicle have supply as things are set, be it by turns from the park contact or as the
+/// EMF of a motor that runs, or drive current between them by themselves, as the battery does with its strap off.
 fn measures_live(red: Point, black: Point, bench: &Bench, vehicle: &Vehicle) -> bool {
-    let setting = setting(bench, vehicle);
     let leads = whole_leads(bench, vehicle);
     let (red, black) = (vehicle.node(red), vehicle.node(black));
     let to_ground = [Node::REFERENCE, vehicle.body];
-    drives(vehicle, &setting, &leads, red, &[black])
-        || [red, black]
-            .iter()
-            .any(|&node| drives(vehicle, &setting, &leads, node, &to_ground))
+    met(bench, vehicle).iter().any(|(setting, speeds)| {
+        speeds.iter().any(|&speed| {
+            let at =
+                |node, others: &[Node]| drives(vehicle, (setting, speed), &leads, node, others);
+            at(red, &[black]) || at(red, &to_ground) || at(black, &to_ground)
+        })
+    })
 }
 
 /// Whether a node of a vehicle at rest drives current both to the battery's negative post and to the
@@ -420,19 +450,14 @@ pub(crate) fn has_supply(
     leads: &[Instrument],
     node: Node,
 ) -> bool {
-    drives(
-        vehicle,
-        setting,
-        leads,
-        node,
-        &[Node::REFERENCE, vehicle.body],
-    )
+    let to_ground = [Node::REFERENCE, vehicle.body];
+    drives(vehicle, (setting, STILL), leads, node, &to_ground)
 }
 
-/// Whether a node of a vehicle at rest drives current through a load to each of some others.
+/// Whether a node of a vehicle whose shaft turns so fast drives current through a load to each of some others.
 fn drives(
     vehicle: &Vehicle,
-    setting: &Setting,
+    (setting, speed): (&Setting, AngularVelocity),
     leads: &[Instrument],
     node: Node,
     others: &[Node],
@@ -444,7 +469,8 @@ fn drives(
     };
     others.iter().all(|&other| {
         let load = LOAD / (LOAD + source.between(node, other));
-        response.voltage(node, other).at_rest.abs() * load > LIVE_V
+        let volts = response.voltage(node, other);
+        volts.at(speed.radians_per_second()).abs() * load > LIVE_V
     })
 }
 
@@ -462,7 +488,13 @@ fn motor_has_supply(bench: &Bench, vehicle: &Vehicle, breakers_open: bool) -> bo
         .iter()
         .filter(|part| matches!(part.kind, Kind::Motor(_)));
     let to_ground = [Node::REFERENCE, vehicle.body];
-    motors
-        .flat_map(|motor| &motor.terminals)
-        .any(|terminal| drives(vehicle, &setting, &leads, terminal.node, &to_ground))
+    motors.flat_map(|motor| &motor.terminals).any(|terminal| {
+        drives(
+            vehicle,
+            (&setting, STILL),
+            &leads,
+            terminal.node,
+            &to_ground,
+        )
+    })
 }

@@ -1,8 +1,11 @@
 //! Fused leads and lamps on the circuit: what carries more than a meter does.
 
-use super::Bench;
 use super::decay::whole_step;
+use super::hazard::has_supply;
 use super::motion::STEP_S;
+use super::observation::{Observable, Quantity, Scale};
+use super::scales::FUSE;
+use super::{Bench, World};
 use crate::machines::Filament;
 use crate::math;
 use crate::quantity::{Current, Resistance, Voltage};
@@ -52,10 +55,38 @@ pub(super) fn jumpers(bench: &Bench, vehicle: &Vehicle) -> Vec<Fused> {
         .collect()
 }
 
-/// The leads that are on, as the circuit has them while their fuses are whole.
-pub(super) fn on_it(bench: &Bench, vehicle: &Vehicle) -> Vec<Instrument> {
-    let leads = jumpers(bench, vehicle).into_iter();
-    leads.map(|lead| lead.instrument).collect()
+impl World {
+    /// What is seen of the fuses in the jumper leads, first lead first: of all, or only of those that have blown since
+    /// they were told of last.
+    pub(super) fn lead_fuses(&self, all: bool) -> Vec<Observable> {
+        let blown = self.motion.blown();
+        let known = self.fuses_told.iter().copied();
+        let known = known.chain(std::iter::repeat(false));
+        let seen = self.bench.jumpers.iter().zip(blown).zip(known);
+        let seen = seen.filter(|((_, blown), known)| all || *blown && !known);
+        seen.map(|((&(first, second), blown), _)| {
+            Observable::steady(
+                Quantity::LeadFuse,
+                format!("jumper {}", self.between(first, second)),
+                f64::from(u8::from(blown)),
+                Scale::Words(FUSE),
+            )
+        })
+        .collect()
+    }
+
+    /// Whether a point has supply in fact, by way of the leads too whose fuses are whole.
+    pub(super) fn is_live(&self, at: Point) -> bool {
+        let leads = jumpers(&self.bench, &self.vehicle).into_iter();
+        let whole = leads.zip(self.motion.blown()).filter(|(_, blown)| !blown);
+        let whole: Vec<Instrument> = whole.map(|(lead, _)| lead.instrument).collect();
+        has_supply(
+            &self.vehicle,
+            &self.motion.setting,
+            &whole,
+            self.vehicle.node(at),
+        )
+    }
 }
 
 /// A lead with a fuse in it.

@@ -6,7 +6,7 @@ use super::kit::Kit;
 use super::leads::{Fused, Glow, METER_FUSE, jumpers, shunt};
 use super::motion::{Handling, Probe};
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::{AMPS, BEEP, CLAMP, DIODE, FUSE, OHMS, VOLTS};
+use super::scales::{AMPS, BEEP, CLAMP, DIODE, FED_BY_LAMP, FUSE, OHMS, VOLTS};
 use super::tally::{Span, Trace};
 use super::{LOOK_WINDOW_S, METER_WINDOW_S, VOLTMETER, World, observable, seconds};
 use crate::machines::Filament;
@@ -34,6 +34,8 @@ const COLD_SHARE: f64 = 0.1;
 pub(super) const TEST_LOAD: Resistance = Resistance::from_ohms(0.12);
 pub(super) const TEST_LOAD_S: f64 = 10.0;
 /// How long a person waits for the needle to come to rest where the tester itself lets the current flow, seconds: the
+/// Turns of a motor's shaft from which it is heard and felt to turn on a lamp.
+const FED_TURNS: f64 = 1.0;
 /// inrush of a cold filament or of a motor that sets off is over by then (judgement).
 const SETTLES_S: f64 = 1.0;
 /// The same for the dash ammeter: five times what its needle lags by.
@@ -290,9 +292,17 @@ impl World {
                 };
                 let filament = self.lamp(watts);
                 let lamp = Glow::cold(self.vehicle.node(red), self.vehicle.node(black), filament);
+                let ran = self.motor_runs();
                 let span = self.tested(Tester::Lamp(lamp), across, minutes)?;
                 let volts = span.traces[0];
                 let mut seen = vec![brightness(&filament, subject.clone(), volts)];
+                let fed = !ran && span.shaft_turns.abs() > FED_TURNS;
+                seen.push(Observable::steady(
+                    Quantity::MotorChange,
+                    "motor".to_owned(),
+                    f64::from(u8::from(fed)),
+                    Scale::Words(FED_BY_LAMP),
+                ));
                 if what == Measurement::Load {
                     seen.push(observable(
                         Quantity::Voltage,
@@ -412,23 +422,6 @@ impl World {
             volts("before the load", &rest),
             volts("under load", &load),
         ])
-    }
-
-    /// What is seen of the fuses in the jumper leads, first lead first: of all, or only of those that have
-    /// blown, as they catch the eye.
-    pub(super) fn lead_fuses(&self, all: bool) -> Vec<Observable> {
-        let blown = self.motion.blown();
-        let seen = self.bench.jumpers.iter().zip(blown);
-        let seen = seen.filter(|(_, blown)| all || *blown);
-        seen.map(|(&(first, second), blown)| {
-            Observable::steady(
-                Quantity::LeadFuse,
-                format!("jumper {}", self.between(first, second)),
-                f64::from(u8::from(blown)),
-                Scale::Words(FUSE),
-            )
-        })
-        .collect()
     }
 
     /// The circuit of the vehicle standing as it does, with these straps and plugs undone; `None` when it has no

@@ -17,6 +17,7 @@ mod deeds;
 mod dials;
 mod evenness;
 mod explained;
+mod foreseen;
 mod handle;
 mod hazard;
 mod hold;
@@ -142,6 +143,8 @@ pub struct World {
     set_aside: Vec<SetAside>,
     /// The vehicle as it came in, for what its driver has to tell.
     arrived: Option<Arc<Self>>,
+    /// Which leads' fuses were told to have blown, by the leads that are on.
+    fuses_told: Vec<bool>,
     /// Whether the last action moved something loose.
     touched: bool,
     /// Until when the glass is wet from the washer's jets.
@@ -185,6 +188,7 @@ impl World {
             meter_blown: false,
             set_aside: Vec::new(),
             arrived: None,
+            fuses_told: Vec::new(),
             touched: false,
             washed_until: SimTime::START,
             bench,
@@ -337,6 +341,7 @@ impl World {
         if !observables.iter().any(told) {
             observables.extend(self.lead_fuses(false));
         }
+        self.fuses_told = self.motion.blown();
         observables.extend(self.clipped());
         Ok(Outcome {
             cost,
@@ -452,12 +457,7 @@ impl World {
             Action::Jumper { first, .. } => {
                 // A lead whose live end goes on first hangs about with its other end bare: in a vehicle
                 // full of grounded metal it touches some, and its fuse goes.
-                let arcs = has_supply(
-                    &self.vehicle,
-                    &self.motion.setting,
-                    &leads::on_it(&self.bench, &self.vehicle),
-                    self.vehicle.node(*first),
-                );
+                let arcs = self.is_live(*first);
                 let (ran, turned) = (self.motor_runs(), self.crank_turned);
                 self.note_change(action);
                 if arcs {

@@ -1,7 +1,6 @@
 //! What eyes, ears and hands tell of a running vehicle.
 
 use super::action::Sense;
-use super::evenness::slowing;
 use super::motion::{Handling, Probe};
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{
@@ -255,7 +254,7 @@ impl World {
             Scale::Words(KNOCK),
         );
         let heard = heard.into_iter().chain([knock, self.flap(span)]);
-        let sag = slowing(span).map(|slows| {
+        let sag = self.slowing(span).map(|slows| {
             let motor = motor_name(self);
             Observable::steady(Quantity::Sag, motor, slows, Scale::Words(SAG))
         });

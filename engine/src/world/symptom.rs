@@ -46,11 +46,14 @@ pub struct Wipe {
     /// Cycles a minute when it is tried again later, the least and the most: none where blades that should go
     /// stand for long enough to be noticed.
     pub again: [f64; 2],
+    /// Whether the protection opened while the blades wiped. What opens where they do not, or once they are switched
+    /// off, a driver has no eye for: that they stand there, they have.
+    pub cut_out: bool,
 }
 
 impl Wipe {
     /// Whether it goes at one try and not at another.
-    fn comes_and_goes(self) -> bool {
+    pub(super) fn comes_and_goes(self) -> bool {
         self.again.map(wipes) != [wipes(self.pace); 2]
     }
 }
@@ -62,9 +65,6 @@ pub struct Signature {
     pub speeds: Vec<Wipe>,
     /// Whether the motor turned in any position.
     pub motor_turned: bool,
-    /// Whether the protection opened while the blades wiped. What opens where they do not, or once they are switched
-    /// off, a driver has no eye for: that they stand there, they have.
-    pub cut_out: bool,
     /// Whether the blades went on after OFF, by themselves and for good.
     pub runs_on: bool,
     /// Farthest from rest that the blades stopped after OFF, millimetres at the tip.
@@ -82,6 +82,12 @@ pub struct Signature {
 }
 
 impl Signature {
+    /// Whether the protection opened while the blades wiped, at any speed.
+    #[must_use]
+    pub fn cuts_out(&self) -> bool {
+        self.speeds.iter().any(|speed| speed.cut_out)
+    }
+
     /// Runs a vehicle that has just come in through each speed and OFF, and OFF at three moments of the
     /// wipe. The world is consumed: what a driver does is not part of an attempt.
     ///
@@ -108,12 +114,12 @@ impl Signature {
             let first = world.drive(&roles, position, 10.0)?;
             let rest = world.drive(&roles, position, DRIVE_S)?;
             let pace = per_minute(&first);
+            let clicks = first.clicks + rest.clicks;
             signature.speeds.push(Wipe {
                 pace,
                 again: [pace; 2],
+                cut_out: wipes(pace) && clicks > 0,
             });
-            let clicks = first.clicks + rest.clicks;
-            signature.cut_out |= wipes(pace) && clicks > 0;
             signature.motor_turned |= first.shaft_turns.abs() > HEARD_TURNS;
             let off = world.drive(&roles, roles.off, 10.0)?;
             if clicks + off.clicks > 0 {
@@ -140,7 +146,6 @@ impl Signature {
         Self {
             speeds: Vec::new(),
             motor_turned: false,
-            cut_out: false,
             runs_on: false,
             off_rest_mm: 0.0,
             at_intervals: None,
@@ -215,9 +220,9 @@ impl Signature {
             self.stop(world, roles, BEFORE_OFF_S + 0.2 * f64::from(round))?;
         }
         world.conditions.glass = Glass::Streaming;
-        for &position in &roles.speeds {
+        for (&position, speed) in roles.speeds.iter().zip(&mut self.speeds) {
             let rain = world.drive(roles, position, 0.5 * DRIVE_S)?;
-            self.cut_out |= wipes(per_minute(&rain)) && rain.clicks > 0;
+            speed.cut_out |= wipes(per_minute(&rain)) && rain.clicks > 0;
         }
         Ok(())
     }
@@ -277,7 +282,7 @@ fn at_intervals_off(of: &Signature, sound: &Signature) -> bool {
 /// [`SolveError`] when the circuit has no solution.
 pub fn noticed(world: World, sound: &Signature) -> Result<Option<Symptom>, SolveError> {
     // Nothing strikes more than the protection at work, and the rest strikes less than most.
-    let (mut signature, world) = Signature::wiping(world, |so_far| so_far.cut_out)?;
+    let (mut signature, world) = Signature::wiping(world, Signature::cuts_out)?;
     let so_far = symptom(&signature, sound);
     if !matches!(so_far, None | Some(Symptom::Streaks | Symptom::Knocks)) {
         return Ok(so_far);
@@ -296,7 +301,7 @@ pub fn symptom(of: &Signature, sound: &Signature) -> Option<Symptom> {
         pairs.any(|(speed, sound)| wrong(speed.pace, sound.pace))
     };
     // With the protection at work, what stands still and what goes on is a matter of moments.
-    if of.cut_out {
+    if of.cuts_out() {
         return Some(Symptom::CutsOut);
     }
     if of.speeds.iter().any(|speed| speed.comes_and_goes()) {

@@ -91,6 +91,16 @@ const CASES: &[Case] = &[
         &["unplug battery-strap"],
     ),
     (
+        &[Hazard::BatteryUnderLoad],
+        &[KEY, "set wiper-switch low"],
+        &["unplug battery-strap"],
+    ),
+    (
+        &[Hazard::BatteryUnderLoad],
+        &["unplug battery-strap", KEY, "set wiper-switch low"],
+        &["plug battery-strap"],
+    ),
+    (
         &[Hazard::RepairUnderSupply],
         &[KEY],
         &["repair wiper-breaker replace", "substitute wiper-breaker"],
@@ -183,27 +193,111 @@ fn each_act_raises_its_hazard_alone_and_going_on_counts() {
     }
 }
 
-/// The strap takes the battery off whatever is on but the engine: no other strap does, and none with the engine off.
+/// Off the battery or back on, the strap sparks by what is on, whatever that is: no other strap is cautioned so, and this
+/// one not with everything off.
 #[test]
-fn a_strap_is_cautioned_only_where_it_takes_a_battery_off_that_is_charged() {
+fn the_battery_strap_is_cautioned_by_what_is_on() {
+    let (off, on) = ("unplug battery-strap", "plug battery-strap");
+    for (set, expected) in [
+        (&[][..], &[][..]),
+        (&[KEY], &[]),
+        (&["set wiper-switch low"], &[]),
+        (&[KEY, "set wiper-switch low"], &[Hazard::BatteryUnderLoad]),
+        (&[KEY, "set blower on"], &[Hazard::BatteryUnderLoad]),
+        (
+            &[
+                "jumper wiper-breaker.out battery.pos",
+                "set wiper-switch low",
+            ],
+            &[Hazard::BatteryUnderLoad],
+        ),
+        (
+            &[KEY, "set wiper-switch low", "set ignition-switch off"],
+            &[],
+        ),
+    ] {
+        let mut person = Person::new();
+        person.does_all(set);
+        assert_eq!(person.cautions(off), expected, "off after {set:?}");
+        person.does(off);
+        assert_eq!(person.cautions(on), expected, "on after {set:?}");
+    }
     let mut person = Person::new();
-    person.does_all(&[KEY, "set wiper-switch low"]);
-    assert_eq!(person.cautions("unplug battery-strap"), []);
-    person.does("set alternator on");
-    assert_eq!(
-        person.cautions("unplug battery-strap"),
-        [Hazard::BatteryOffWhileCharging]
-    );
+    person.does_all(&[KEY, "set wiper-switch low", "set alternator on"]);
+    assert_eq!(person.cautions(off), [Hazard::BatteryOffWhileCharging]);
     let other = person.cautions("unplug motor-strap");
     assert!(!other.contains(&Hazard::BatteryOffWhileCharging));
-    person.does("set alternator off");
-    assert_eq!(person.cautions("unplug battery-strap"), []);
-    // A terminal within a plug is pulled at by its insulated wire: with supply on it nothing is cautioned.
+    assert!(!other.contains(&Hazard::BatteryUnderLoad));
+    // Back on with the engine running, it closes the alternator onto the battery.
+    person.does(off);
+    assert_eq!(person.cautions(on), [Hazard::BatteryUnderLoad]);
+}
+
+/// A terminal within a plug is pulled at by its insulated wire: with supply on it nothing is cautioned.
+#[test]
+fn a_tug_within_a_plug_is_not_cautioned() {
+    let mut person = Person::new();
+    person.does_all(&[KEY, "set wiper-switch low"]);
     assert_eq!(person.cautions("tug motor-plug.53"), []);
     assert_eq!(
         person.cautions("tug motor.31"),
         [Hazard::HandsInLiveLinkage]
     );
+}
+
+/// What a motor feeds by turns as it runs is as live as what the battery feeds: the park return while the cam is out.
+#[test]
+fn ohms_are_cautioned_where_the_running_motor_feeds() {
+    let mut person = Person::new();
+    let park_return = "ohms motor.53e battery.neg";
+    person.does(KEY);
+    assert_eq!(person.cautions(park_return), []);
+    person.does("set wiper-switch low");
+    assert_eq!(person.cautions(park_return), [Hazard::OhmsOnLiveCircuit]);
+    person.does("set wiper-switch off");
+    assert_eq!(person.cautions(park_return), []);
+    // A motor that is apart feeds nothing, nor does one that runs make its ground live.
+    person.does_all(&["set wiper-switch low"]);
+    assert_eq!(person.cautions("ohms motor.31 battery.neg"), []);
+    person.does("unplug motor-plug");
+    assert_eq!(person.cautions("ohms motor.53e battery.neg"), []);
+}
+
+/// Where a sound motor stands hangs on what feeds it, be it the switch or leads, and one that nothing feeds stays.
+#[test]
+fn a_crank_is_cautioned_by_where_a_sound_motor_has_run() {
+    let tighten = "tighten crank-nut";
+    let low = "set wiper-switch low";
+    let off = "set ignition-switch off";
+    for (done, expected) in [
+        // Its plug apart, the switch moves no motor.
+        (&[APART, KEY, low, off][..], &[][..]),
+        (&["unplug battery-strap", KEY, low, off], &[]),
+        (&[KEY, low, off], &[Hazard::RefitOutOfPark]),
+        (&[KEY, low, "set wiper-switch off", off], &[]),
+        // On leads it leaves its park, and runs home on others.
+        (
+            &[APART, "jumper motor.53 battery.pos", "remove-jumper"],
+            &[Hazard::RefitOutOfPark],
+        ),
+        (
+            &[
+                APART,
+                "jumper motor.53 battery.pos",
+                "remove-jumper",
+                "jumper motor.53e motor.53",
+                "jumper motor.53a battery.pos",
+                "remove-jumper",
+                "remove-jumper",
+            ],
+            &[],
+        ),
+    ] {
+        let mut person = Person::new();
+        person.does_all(done);
+        person.does("loosen crank-nut");
+        assert_eq!(person.cautions(tighten), expected, "{done:?}");
+    }
 }
 
 /// Random acts of a person, each with what is set, opened and put on by those before it.

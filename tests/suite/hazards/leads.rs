@@ -132,3 +132,52 @@ fn a_spanner_does_a_loose_nut_up_and_leaves_a_tight_one_as_it_is() {
         Some(Refusal::AlreadyTight)
     );
 }
+
+/// A fuse that has blown is told of as it does, and when fuses are seen to again, not with every command.
+#[test]
+fn a_blown_fuse_of_a_lead_is_told_of_once() {
+    let told = |person: &mut Person, words: &str| {
+        let seen = person.does(words).observables;
+        let fuses = seen
+            .iter()
+            .filter(|seen| seen.quantity == Quantity::LeadFuse);
+        fuses.map(|seen| seen.value > 0.5).collect::<Vec<_>>()
+    };
+    let mut person = Person::new();
+    person.does(APART);
+    assert_eq!(told(&mut person, "jumper motor.31 battery.pos"), [true]);
+    assert!(told(&mut person, "look blades").is_empty());
+    assert!(told(&mut person, "volts motor.53 battery.neg").is_empty());
+    // Another lead is put on, and all of them are looked at.
+    let second = told(&mut person, "jumper motor.53b motor.53");
+    assert_eq!(second, [true, false]);
+    assert!(told(&mut person, "listen").is_empty());
+    assert_eq!(told(&mut person, "new-fuse"), [true, false]);
+    // One that blows while something else is done is told of with that.
+    let mut person = Person::new();
+    let lead = told(&mut person, "jumper wiper-breaker.in battery.neg");
+    assert_eq!(lead, [false]);
+    assert_eq!(told(&mut person, KEY), [true]);
+    assert!(told(&mut person, "set ignition-switch off").is_empty());
+}
+
+/// A lamp between supply and a motor's brush is a resistance in its feed, and what it drops the motor does not get.
+#[test]
+fn a_lamp_that_feeds_a_motor_is_told_of() {
+    let change = |words: &str, before: &[&str]| {
+        let mut person = Person::new();
+        person.does_all(before);
+        person.finds(words, Quantity::MotorChange)
+    };
+    let fed = "load motor.53 battery.pos";
+    near("its plug apart it feeds", change(fed, &[APART]), 1.0, 0.0);
+    // A test lamp's fraction of an ampere turns nothing, nor is a motor started that runs, or is shorted at its park.
+    for (words, before) in [
+        ("lamp motor.53 battery.pos", &[APART][..]),
+        (fed, &[KEY, "set wiper-switch low"]),
+        (fed, &[]),
+        ("load battery.pos motor.31", &[]),
+    ] {
+        near(words, change(words, before), 0.0, 0.0);
+    }
+}

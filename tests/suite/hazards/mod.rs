@@ -75,7 +75,14 @@ fn a_row_says_where_going_on_has_no_effect() {
     let words: Vec<String> = without
         .map(|row| row["word"].as_str().unwrap().to_owned())
         .collect();
-    assert_eq!(words, ["hands-at-running-engine", "repair-under-supply"]);
+    assert_eq!(
+        words,
+        [
+            "hands-at-running-engine",
+            "battery-under-load",
+            "repair-under-supply"
+        ]
+    );
 }
 
 #[test]
