@@ -245,14 +245,27 @@ impl Attempt {
     /// check in the same state repeats itself and tells nothing new; and on the instrument, whose gain is
     /// off alike in all its readings.
     fn observe(&self, seen: &Observable, key: &str) -> Observation {
-        let draw =
-            |key: &str| Stream::keyed(self.assignment.seed, Purpose::ReadingError, key).normal();
-        let instrument = draw(&format!("instrument|{:?}", seen.quantity));
-        seen.observe(Errors {
-            instrument,
-            own: draw(key),
-        })
+        read(self.assignment.seed, seen, key)
     }
+}
+
+fn read(seed: Seed, seen: &Observable, key: &str) -> Observation {
+    let draw = |key: &str| Stream::keyed(seed, Purpose::ReadingError, key).normal();
+    let instrument = draw(&format!("instrument|{:?}", seen.quantity));
+    seen.observe(Errors {
+        instrument,
+        own: draw(key),
+    })
+}
+
+/// What a person of an attempt with this seed reads of a check, made with an action from which this bench is left.
+pub(crate) fn read_in(
+    seed: Seed,
+    seen: &Observable,
+    action: &Action,
+    bench: &Bench,
+) -> Observation {
+    read(seed, seen, &check_key(seen, action, bench))
 }
 
 /// Quantity, subject and state of a check, as one text.

@@ -1,4 +1,5 @@
-//! The reference: the rule 'most bits a minute' on this very vehicle, with readings without error.
+//! The reference: the rule 'most bits a minute' on this very vehicle, by readings without error; what it shows of them
+//! has the errors that the learner's own would have had.
 //!
 //! It stops checking when the likeliest repair is proven, or when no check is worth its minutes, and
 //! then orders repairs by belief over cost. Its minutes are the par, its checks the proving route that a
@@ -12,7 +13,7 @@ use super::dictionary::Entry;
 use super::hypothesis::Cure;
 use super::offers::Offer;
 use super::weights::PROVEN;
-use crate::attempt::Assignment;
+use crate::attempt::{Assignment, read_in};
 use crate::quantity::Minutes;
 use crate::world::{Action, Bench, Errors, Observable, Observation, Quantity, World};
 
@@ -60,8 +61,7 @@ pub(super) fn reference(case: &Case) -> Result<Reference, MarkingError> {
     };
     let mut cures = case.true_cures();
     let begins = bench.clone();
-    let shown =
-        |entry: &Entry, index: usize| without_error(&entry.predict(&case.candidates[index]));
+    let shown = |entry: &Entry, index: usize| entry.predict(&case.candidates[index]);
     let mut all = Reference {
         route: Vec::new(),
         ends: Vec::new(),
@@ -93,13 +93,16 @@ pub(super) fn reference(case: &Case) -> Result<Reference, MarkingError> {
 /// it returns, and adds to what the reference did. `first` is what could be checked at the bench it begins with.
 fn search(
     case: &Case,
-    shown: &dyn Fn(usize) -> Vec<Observation>,
+    shown: &dyn Fn(usize) -> Vec<Observable>,
     cures: &[Cure],
     (bench, mut first): (&mut Bench, Option<&[Offer]>),
     told: &mut Reference,
 ) -> Result<Cure, MarkingError> {
     let Assignment {
-        sound, scenario, ..
+        sound,
+        scenario,
+        seed,
+        ..
     } = &case.assignment;
     let mut belief = case.start.clone();
     let mut used: Vec<usize> = Vec::new();
@@ -121,7 +124,8 @@ fn search(
         }
         used.push(offer.index);
         let candidate = &case.candidates[offer.index];
-        let here = shown(offer.index);
+        let seen = shown(offer.index);
+        let here = without_error(&seen);
         let fresh = vec![true; here.len()];
         belief.update(&case.log_likelihoods(case.predictions(offer.index), &here, &fresh));
         let minutes = Minutes::from_hundredths(offer.hundredths);
@@ -129,13 +133,18 @@ fn search(
         if let Some((_, after)) = candidate.cost(sound, bench, scenario.helper) {
             *bench = after;
         }
+        // Shown as the learner would have read it, by the same eye and meter, on both vehicles.
+        let read = |seen: &[Observable]| {
+            let read = |of: &Observable| read_in(*seed, of, &candidate.check, bench);
+            in_words(&seen.iter().map(read).collect::<Vec<_>>())
+        };
         let before = told.route.last().map_or(Minutes::ZERO, |step| step.so_far);
         told.route.push(RouteStep {
             check: candidate.words(sound),
             minutes,
             so_far: before.plus(minutes),
-            here: in_words(&here),
-            sound: in_words(&without_error(&case.sound_entry.predict(candidate))),
+            here: read(&seen),
+            sound: read(&case.sound_entry.predict(candidate)),
             suspects: suspects(case, &belief),
             likeliest: in_order(case, &belief, bench).into_iter().next(),
         });
@@ -315,7 +324,13 @@ fn in_words(seen: &[Observation]) -> String {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
+    use crate::attempt::Attempt;
+    use crate::file::{read_scenario, read_vehicle};
+    use crate::marking::debrief;
+    use crate::random::Seed;
 
     #[test]
     fn a_motor_that_hums_is_not_said_not_to_be_heard() {
@@ -334,5 +349,42 @@ mod tests {
         // At a stop and go both are heard.
         let note = heard(Quantity::Pitch, 2, "a steady note");
         assert_eq!(in_words(&[note, hums]), "a steady note, the motor hums");
+    }
+
+    /// Dry glass in HIGH: the pace is near a cut of its words, and so is how evenly the blades go.
+    #[test]
+    fn a_learner_who_goes_the_route_reads_what_it_shows() {
+        let vehicle = include_str!("../../../scenarios/van-case-ground.toml");
+        let scenario = include_str!("../../../scenarios/dust-from-the-wharf.toml");
+        let assignment = Assignment {
+            sound: Arc::new(read_vehicle(vehicle).unwrap().0),
+            scenario: Arc::new(read_scenario(scenario).unwrap()),
+            seed: Seed(4),
+            chosen: None,
+        };
+        let begun = || Attempt::start(assignment.clone()).unwrap();
+        let mut over = begun();
+        over.act(&Action::GiveUp).unwrap();
+        let route = debrief(&over).unwrap().route;
+        let mut learner = begun();
+        let mut does = |words: &str| {
+            let action = Action::from_words(words, &assignment.sound).unwrap();
+            learner.act(&action).unwrap().observations.clone()
+        };
+        does("set ignition-switch on");
+        let mut compared = 0;
+        for step in route {
+            let Some((check, position)) = step.check.split_once(" with the wiper switch at ")
+            else {
+                break;
+            };
+            if !(check.starts_with("look blades") || check.starts_with("listen")) {
+                break;
+            }
+            does(&format!("set wiper-switch {position}"));
+            assert_eq!(in_words(&does(check)), step.here, "{}", step.check);
+            compared += 1;
+        }
+        assert!(compared >= 3, "{compared}");
     }
 }
