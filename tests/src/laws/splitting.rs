@@ -28,10 +28,6 @@ const BUZZES_PER_S: f64 = 5.0;
 const HANGS_TURNS: f64 = 0.05;
 const LATER_S: [f64; 3] = [1e-3, 4e-3, 1e-2];
 
-/// Radians a second up to which a shaft that has been switched off for seconds neither runs nor stands: it goes to and fro
-/// over an edge of its cam.
-const HUNTS_RAD_S: f64 = 20.0;
-
 /// What a span comes to.
 #[derive(Clone, Debug, Default)]
 struct Outcome {
@@ -184,15 +180,11 @@ fn short_steps_come_to_what_long_ones_come_to(ledger: &mut Ledger) {
         };
         let names = ["running", "and then off"];
         let long = of(0.0, *seconds);
-        // Switched off some thousandths of a second later it stops elsewhere, as a motor may that hunts about an edge of its
-        // cam before it turns back: where it does is chance, however it is reckoned.
-        // One that hunts still is let go of sooner in short steps than in its own, and turns back then.
-        let hunting = |off: &Outcome| off.speed != 0.0 && off.speed.abs() < HUNTS_RAD_S;
-        let hangs = hunting(&long[1])
-            || LATER_S.iter().any(|later| {
-                let [_, off] = of(0.0, *seconds + later);
-                hunting(&off) || (off.turns - long[1].turns).abs() > HANGS_TURNS
-            });
+        // Switched off some thousandths of a second later it stops elsewhere: where is chance, however it is reckoned.
+        let hangs = LATER_S.iter().any(|later| {
+            let [_, off] = of(0.0, *seconds + later);
+            (off.turns - long[1].turns).abs() > HANGS_TURNS
+        });
         let hunts = hangs_on_the_moment((vehicle, drawn), *seconds, &long[0], 0.0);
         for ((long, short), name) in long.iter().zip(of(4000.0, *seconds)).zip(names) {
             if hunts || hangs && name == names[1] {

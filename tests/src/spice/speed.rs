@@ -8,7 +8,7 @@
 use std::io;
 
 use groundside_engine::quantity::Angle;
-use groundside_engine::vehicle::{Gate, Node};
+use groundside_engine::vehicle::{Gate, Kind, Node};
 use groundside_engine::world::{OperatingPoint, PointQuery, Shaft, WorldError};
 
 use super::analogue::{Mechanics, Standing, Turn};
@@ -191,9 +191,12 @@ fn running(asked: &Asked, answers: &Answers) -> io::Result<(f64, Vec<f64>)> {
     ))
 }
 
-/// Torque of the winding with the shaft held: where flux hangs on current, that is another circuit than the running one.
+/// Torque of the winding with the shaft held: where flux hangs on current, or the cam works by how an eccentric stands,
+/// that is another circuit than the running one.
 fn held(asked: &Asked, running: &OperatingPoint) -> Result<f64, WorldError> {
-    if !has_wound_field(&asked.vehicle) {
+    let mut parts = asked.vehicle.components.iter();
+    let reverses = parts.any(|part| matches!(part.kind, Kind::Eccentric(_)));
+    if !has_wound_field(&asked.vehicle) && !reverses {
         return Ok(running.response.torque().at_rest);
     }
     let query = PointQuery {

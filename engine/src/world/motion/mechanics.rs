@@ -12,6 +12,10 @@ use crate::vehicle::DriveTrain;
 
 /// Angle, radians, below which an edge counts as just passed.
 const EDGE: f64 = 1e-9;
+/// How much further back the wheel turns until a contact changes over again on the edge that it has just passed,
+/// degrees, and how far past it the leaf is off the flank of the cam, on which it has that play (judgement).
+const PLAY_DEG: f64 = 0.01;
+const FLANK_DEG: f64 = 0.5;
 /// Reach in terms of the travel beyond which an edge is surely not met.
 const WITHIN_REACH: f64 = 1.0 + 1e-9;
 /// Halvings of a step in search of where a loose crank begins to slip: to a millionth of a step.
@@ -22,7 +26,7 @@ const TURN_END: f64 = std::f64::consts::TAU - EDGE * 0.5;
 /// What the shaft or the wheel turns past.
 #[derive(Clone, Copy, Debug)]
 enum Edge {
-    Cam,
+    Cam(Passed),
     /// The wheel's zero, met exactly so that one turn can be held against the next.
     Turn,
     /// Where an arc of the shaft begins or ends.
@@ -31,6 +35,15 @@ enum Edge {
     LetGo,
     /// Where an eccentric has come to its end.
     End,
+}
+
+/// An edge of the cam as it is passed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Passed {
+    /// Whether it is the one at the larger angle.
+    upper: bool,
+    /// Whether the wheel turned forward.
+    forward: bool,
 }
 
 /// Where crank and eccentric stand, and the way they turn.
@@ -45,6 +58,7 @@ struct At {
 impl Motion {
     /// Sets cam and arcs by the angles that wheel and shaft stand at.
     pub(super) fn place_edges(&mut self) {
+        self.cam_passed = None;
         if let Some(drive) = &self.drive {
             self.setting.cam_inside = self.in_window(drive) && self.cam_works(drive);
         }
@@ -236,11 +250,13 @@ impl Motion {
         let crank = self.crank_travel(drive, wheel, handling);
         self.shaft = math::wrap_turn(self.shaft + travel);
         self.wheel = math::wrap_turn(self.wheel + wheel);
+        self.leave_flank(drive);
         self.crank = math::wrap_turn(self.crank + crank);
         self.release = Self::turned(drive, self.release, crank);
         let turned = matches!(edge, Some(Edge::Turn));
         match edge {
-            Some(Edge::Cam) => {
+            Some(Edge::Cam(passed)) => {
+                self.cam_passed = Some(passed);
                 self.setting.cam_inside = !self.setting.cam_inside && self.cam_works(drive);
             }
             // A crank that slips, or is off, takes its eccentric nowhere.
@@ -268,7 +284,7 @@ impl Motion {
             },
             crank_turns: if together { wheel_turns } else { crank / turn },
             wheel_turns,
-            passed_edge: matches!(edge, Some(Edge::Cam | Edge::Arc(_))),
+            passed_edge: matches!(edge, Some(Edge::Cam(_) | Edge::Arc(_))),
             turned,
         }
     }
@@ -312,6 +328,36 @@ impl Motion {
         }
     }
 
+    /// Forgets the edge of the cam that was passed last once the wheel is well past it.
+    fn leave_flank(&mut self, drive: &DriveTrain) {
+        let cam = drive.cam;
+        let past = self.cam_passed.map_or(0.0, |last| {
+            let half = cam.half_width.radians();
+            let edge = cam.centre.radians() + if last.upper { half } else { -half };
+            math::wrap_half_turn(self.wheel - edge).abs()
+        });
+        if past > FLANK_DEG.to_radians() {
+            self.cam_passed = None;
+        }
+    }
+
+    /// Where the cam's next edge is passed the way of `sign`, radians of the wheel. Back over the one that was passed last,
+    /// that is a little further on.
+    fn cam_edge(&self, drive: &DriveTrain, sign: f64) -> (f64, Passed) {
+        let (centre, half) = (drive.cam.centre.radians(), drive.cam.half_width.radians());
+        // Inside, the way out is the far edge; outside, the way in is the near one.
+        let out = if self.setting.cam_inside { 1.0 } else { -1.0 };
+        let passed = Passed {
+            upper: sign * out > 0.0,
+            forward: sign > 0.0,
+        };
+        let back = self
+            .cam_passed
+            .is_some_and(|last| last.upper == passed.upper && last.forward != passed.forward);
+        let play = if back { PLAY_DEG.to_radians() } else { 0.0 };
+        (centre + sign * (out * half + play), passed)
+    }
+
     /// The next edge of the cam or of an arc the way the shaft turns, and how far the shaft has to turn to it. One that
     /// is out of reach of a travel of the shaft may be left out.
     fn next_edge(&self, sign: f64, per_wheel: f64, reach: f64) -> Option<(f64, Edge)> {
@@ -336,11 +382,9 @@ impl Motion {
             }
         };
         if let Some(drive) = self.drive.as_ref().filter(|_| per_wheel > 0.0) {
-            let (centre, half) = (drive.cam.centre.radians(), drive.cam.half_width.radians());
-            // Inside, the way out is the far edge; outside, the way in is the near one.
-            let out = if self.setting.cam_inside { 1.0 } else { -1.0 };
-            if let Some(distance) = of_wheel(centre + sign * out * half, self.wheel) {
-                offer(distance, Edge::Cam);
+            let (at, passed) = self.cam_edge(drive, sign);
+            if let Some(distance) = of_wheel(at, self.wheel) {
+                offer(distance, Edge::Cam(passed));
             }
             if let Some(distance) = of_wheel(0.0, self.wheel) {
                 offer(distance, Edge::Turn);
@@ -364,5 +408,45 @@ impl Motion {
             offer(ahead(edge.radians(), self.shaft), Edge::Arc(place));
         }
         nearest
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use crate::quantity::Interval;
+    use crate::scenario::Glass;
+    use crate::world::Trial;
+
+    /// With the engine running and the radio on, a bad ground of the switch drives the parked motor of the saloon slowly
+    /// forward out of the cam's window, whereupon it is fed backward again: it goes to and fro over the edge, and never
+    /// past it unseen, however its time is cut up.
+    #[test]
+    fn a_motor_that_goes_to_and_fro_over_an_edge_of_its_cam_stays_there() {
+        let text = include_str!("../../../../scenarios/sedan-reversing.toml");
+        let sound = crate::file::read_vehicle(text).unwrap().0;
+        let fault = sound.parse_fault("dash-ground.high-resistance:1.01");
+        let vehicle = Arc::new(sound.inject(&fault.unwrap()));
+        for running_s in [2.855, 2.86, 2.865] {
+            let turns = |calls: u32| {
+                let mut trial = Trial::new(&vehicle, Glass::Streaming).unwrap();
+                let mut set = |word: &str, position| {
+                    trial.set(vehicle.control(word).unwrap(), position);
+                };
+                let on = [("key", 2), ("engine", 1), ("radio", 1), ("wiper", 1)];
+                on.map(|(word, position)| set(word, position));
+                trial.run(Interval::from_seconds(running_s), &[]).unwrap();
+                trial.set(vehicle.control("wiper").unwrap(), 0);
+                let call = Interval::from_seconds(3.0 / f64::from(calls));
+                let run = (0..calls).map(|_| trial.run(call, &[]).unwrap().crank_turns);
+                let turns: f64 = run.sum();
+                let off_edge = trial.crank().radians().to_degrees() - 16.0;
+                assert!(off_edge.abs() < 2.0, "{off_edge} degrees off the edge");
+                turns
+            };
+            let (whole, parts) = (turns(1), turns(3000));
+            assert!((whole - parts).abs() < 1e-4, "{whole} {parts}");
+        }
     }
 }

@@ -21,6 +21,7 @@ mod running;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use self::mechanics::Passed;
 use self::protection::{BreakerState, Protects};
 use self::relays::Relays;
 use super::cells::AllCells;
@@ -99,6 +100,8 @@ pub(crate) struct Motion {
     wheel: f64,
     /// Angle of the crank, radians in one turn.
     crank: f64,
+    /// Which edge of its cam the wheel passed last, and which way.
+    cam_passed: Option<Passed>,
     /// How the eccentric of the crank stands; in where there is none.
     release: Release,
     /// Angle of the shaft, radians in one turn.
@@ -140,6 +143,7 @@ impl Motion {
             magnetised: None,
             wheel: park,
             crank: math::wrap_turn(park + astray),
+            cam_passed: None,
             release,
             shaft: 0.0,
             instruments: Vec::new(),
