@@ -435,7 +435,9 @@ mod tests {
                     trial.set(vehicle.control(word).unwrap(), position);
                 };
                 let on = [("key", 2), ("engine", 1), ("radio", 1), ("wiper", 1)];
-                on.map(|(word, position)| set(word, position));
+                for (word, position) in on {
+                    set(word, position);
+                }
                 trial.run(Interval::from_seconds(running_s), &[]).unwrap();
                 trial.set(vehicle.control("wiper").unwrap(), 0);
                 let call = Interval::from_seconds(3.0 / f64::from(calls));
