@@ -53,6 +53,7 @@ pub(super) fn looked_at(
         Observable::steady(quantity, subject, value, Scale::Words(words))
     };
     let mut list = Vec::new();
+    // A link that has melted blisters its insulation; one that parted by age and shaking looks whole.
     if matches!(component.kind, Kind::FusibleLink(_)) {
         list.push(seen(Quantity::Melted, f64::from(u8::from(melted)), MELTED));
     }
@@ -92,7 +93,7 @@ pub(crate) const fn shows_signs(component: &Component) -> bool {
         || component.is_conductor()
         || matches!(
             component.kind,
-            Kind::Fuse(_) | Kind::CrankNut { .. } | Kind::ConnectingLink
+            Kind::Fuse(_) | Kind::FusibleLink(_) | Kind::CrankNut { .. } | Kind::ConnectingLink
         )
 }
 
