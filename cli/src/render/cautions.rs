@@ -139,7 +139,7 @@ pub(crate) const fn caution(hazard: Hazard) -> Caution {
         },
         Hazard::UnprotectedMotor => Caution {
             commands: &[],
-            when: "that takes 2 min or more, while leads feed the motor past its breaker",
+            when: "by which leads have fed the motor past its breaker for 2 min or more",
             text: "CAUTION: leads feed the motor and no breaker protects it. If it stalls it burns within \
                    minutes. A few seconds at a time; leads off while you do something else.",
             does: "A winding that stalls on it reaches 200 degrees within minutes: the turns of a coil short, \

@@ -7,7 +7,7 @@ use super::hazard;
 use super::permit::Permitted;
 use super::refusal::key_is_on;
 use super::{SOAKED_S, WET_S};
-use crate::quantity::SimTime;
+use crate::quantity::{Minutes, SimTime};
 use crate::vehicle::{ComponentId, CoverId, Kind, PlaceId, Point, Vehicle};
 
 /// What the person has done to the vehicle's surroundings: all that permission may depend on.
@@ -39,6 +39,8 @@ pub struct Bench {
     pub substituted: Vec<bool>,
     /// Whether a sound motor would stand parked after what the person did with controls, plugs and leads.
     pub run_to_park: bool,
+    /// Since when leads feed the motor past its breaker, on a sound vehicle; from the last caution of that on.
+    pub unprotected_since: Option<SimTime>,
     /// How often a probe went into each terminal of an unplugged connector.
     pub probed: Vec<(Point, u32)>,
     /// What has been repaired, in order.
@@ -70,6 +72,7 @@ impl Bench {
             zeroed: false,
             substituted: vec![false; count],
             run_to_park: true,
+            unprotected_since: None,
             probed: Vec::new(),
             repairs: Vec::new(),
             wet_until: SimTime::START,
@@ -157,6 +160,22 @@ impl Bench {
             MotorDoes::RunsHome => self.run_to_park = !at_intervals,
             MotorDoes::Stands => {}
         }
+    }
+
+    /// Writes down, after an action, whether leads feed the motor past its breaker: a caution of that counts once, and
+    /// its minutes begin anew.
+    pub(super) fn note_unprotected(&mut self, vehicle: &Vehicle) {
+        let fed = !self.jumpers.is_empty() && hazard::feeds_past_breakers(self, vehicle);
+        let told = self.unprotected() >= hazard::UNPROTECTED;
+        let since = self.unprotected_since.filter(|_| !told);
+        self.unprotected_since = fed.then(|| since.unwrap_or(self.now));
+    }
+
+    /// For how long leads have fed the motor past its breaker.
+    pub(super) fn unprotected(&self) -> Minutes {
+        let since = self.unprotected_since.unwrap_or(self.now);
+        let seconds = self.now.micros().saturating_sub(since.micros()) / 1_000_000;
+        Minutes::from_hundredths(u32::try_from(seconds * 100 / 60).unwrap_or(u32::MAX))
     }
 
     /// Writes down that probes went into terminals of connectors that are apart.

@@ -25,7 +25,7 @@ const SPARK: Current = Current::from_amperes(0.5);
 const SHORT_SHARE: f64 = 2.0;
 /// Minutes for which a motor may be left on a supply without a breaker: one that stalls in HIGH smells
 /// after that.
-const UNPROTECTED: Minutes = Minutes::from_hundredths(200);
+pub(super) const UNPROTECTED: Minutes = Minutes::from_hundredths(200);
 
 /// How much going on counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -294,10 +294,15 @@ pub(super) fn hazards(
         _ => {}
     }
     let left_alone = !bench.jumpers.is_empty()
-        && minutes >= UNPROTECTED
-        && motor_has_supply(bench, vehicle, true);
+        && bench.unprotected().plus(minutes) >= UNPROTECTED
+        && feeds_past_breakers(bench, vehicle);
     add(Hazard::UnprotectedMotor, left_alone);
     found
+}
+
+/// Whether leads feed a sound vehicle's motor with all its breakers open.
+pub(super) fn feeds_past_breakers(bench: &Bench, vehicle: &Vehicle) -> bool {
+    motor_has_supply(bench, vehicle, true)
 }
 
 /// Whether a sound vehicle joins two points by less than any load has: contacts, wires, plugs.

@@ -342,6 +342,7 @@ impl World {
             observables.extend(self.lead_fuses(false));
         }
         self.fuses_told = self.motion.blown();
+        self.bench.note_unprotected(&self.sound);
         observables.extend(self.clipped());
         Ok(Outcome {
             cost,

@@ -39,6 +39,23 @@ fn a_blown_lead_feeds_no_motor_and_a_new_fuse_does_again() {
 }
 
 #[test]
+fn minutes_on_leads_add_up_until_they_are_cautioned_or_the_leads_are_off() {
+    let mut person = Person::new();
+    person.does(APART);
+    person.does("jumper motor.53 battery.pos");
+    person.does("wait 60");
+    assert_eq!(person.cautions("wait 55"), []);
+    assert_eq!(person.cautions("wait 60"), [Hazard::UnprotectedMotor]);
+    person.does("wait 60");
+    // Cautioned once, the minutes begin anew.
+    assert_eq!(person.cautions("wait 60"), []);
+    person.does("wait 60");
+    person.does("remove-jumper");
+    person.does("jumper motor.53 battery.pos");
+    assert_eq!(person.cautions("wait 60"), []);
+}
+
+#[test]
 fn two_leads_on_the_same_two_points_are_refused() {
     let mut person = Person::new();
     person.does("jumper motor.53 motor.53b");
