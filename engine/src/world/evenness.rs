@@ -233,4 +233,29 @@ mod tests {
             "{stiff:?}"
         );
     }
+
+    /// A park contact that feeds on lets the blades of the saloon run through their rest below the wipe; an eccentric that
+    /// does not come out never lets them get there, which is another repair.
+    #[test]
+    fn blades_whose_eccentric_stays_in_turn_round_short_of_their_rest() {
+        let text = include_str!("../../../scenarios/sedan-reversing.toml");
+        let value = |fault: &str| {
+            let mut world = standing(text, Some(fault));
+            for (control, position) in [("key", 2), ("wiper", 1)] {
+                let id = world.vehicle.control(control).unwrap();
+                world.motion.setting.positions[id.index()] = position;
+            }
+            let handling = world.handling(None);
+            world.run(5.0, &[], &handling).unwrap();
+            let wiper = world.vehicle.control("wiper").unwrap();
+            world.motion.setting.positions[wiper.index()] = 0;
+            world.run(10.0, &[], &handling).unwrap();
+            let minutes = Minutes::from_hundredths(40);
+            let seen = world.look_at_blades(minutes).unwrap();
+            let found = seen.iter().find(|seen| seen.quantity == Quantity::Evenness);
+            found.map(|seen| seen.value)
+        };
+        assert_eq!(value("park-contact.stuck-on-feed"), Some(THROUGH));
+        assert_eq!(value("eccentric.stuck-in"), Some(SHORT));
+    }
 }

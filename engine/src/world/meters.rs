@@ -34,8 +34,9 @@ const COLD_SHARE: f64 = 0.1;
 pub(super) const TEST_LOAD: Resistance = Resistance::from_ohms(0.12);
 pub(super) const TEST_LOAD_S: f64 = 10.0;
 /// How long a person waits for the needle to come to rest where the tester itself lets the current flow, seconds: the
-/// Turns of a motor's shaft from which it is heard and felt to turn on a lamp.
+/// Turns of a motor's shaft, and of the crank, from which it is heard and seen to turn on a lamp.
 const FED_TURNS: f64 = 1.0;
+const FED_CRANK_TURNS: f64 = 0.02;
 /// inrush of a cold filament or of a motor that sets off is over by then (judgement).
 const SETTLES_S: f64 = 1.0;
 /// The same for the dash ammeter: five times what its needle lags by.
@@ -292,11 +293,13 @@ impl World {
                 };
                 let filament = self.lamp(watts);
                 let lamp = Glow::cold(self.vehicle.node(red), self.vehicle.node(black), filament);
-                let ran = self.motor_runs();
+                let (ran, turned) = (self.motor_runs(), self.crank_turned);
                 let span = self.tested(Tester::Lamp(lamp), across, minutes)?;
                 let volts = span.traces[0];
                 let mut seen = vec![brightness(&filament, subject.clone(), volts)];
-                let fed = !ran && span.shaft_turns.abs() > FED_TURNS;
+                // It may have moved the blades on before the lamp is read, and stalled.
+                let moved = self.crank_turned - turned > FED_CRANK_TURNS;
+                let fed = !ran && (moved || span.shaft_turns.abs() > FED_TURNS);
                 seen.push(Observable::steady(
                     Quantity::MotorChange,
                     "motor".to_owned(),

@@ -188,6 +188,15 @@ fn a_lamp_that_feeds_a_motor_is_told_of() {
     };
     let fed = "load motor.53 battery.pos";
     near("its plug apart it feeds", change(fed, &[APART]), 1.0, 0.0);
+    // One whose blades are stiff takes them a bit of the way and stalls before the lamp is read.
+    let mut stiff = Person::with("left-pivot.stiff:6");
+    stiff.does(APART);
+    near(
+        "as it stalls",
+        stiff.finds(fed, Quantity::MotorChange),
+        1.0,
+        0.0,
+    );
     // A test lamp's fraction of an ampere turns nothing, nor is a motor started that runs, or is shorted at its park.
     for (words, before) in [
         ("lamp motor.53 battery.pos", &[APART][..]),
