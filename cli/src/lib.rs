@@ -301,8 +301,13 @@ mod tests {
         for words in [
             "by what was known when they were made; luck is left out.",
             "the rule of most told per minute needs on this very vehicle",
-            "better: ",
+            "better instead: ",
             "(would have ",
+            "What cost most points why",
+            "The total is held down: the vehicle was not put right. It is then no more than your conclusion is worth, \
+             guessed or proven: exact 40,",
+            "Correctness is half what you concluded (100), half how sure your readings made the repair when you \
+             ordered it (0, as there was none).",
         ] {
             assert!(told.contains(words), "{words}: {output}");
         }

@@ -221,18 +221,21 @@ fn marks(page: &mut Page, debrief: &Debrief) {
             taken_off(unsafe_points, unseen_points)
         ),
     );
-    let repaired = debrief.lines.iter().any(|line| line.is_repair);
-    let least = match repaired {
-        true => format!(
-            "how sure your readings made the repair when you ordered it ({founded:.0}; from {:.0} % on, or where no \
-             check was worth its minutes any more, in full)",
-            weights::PROVEN * 100.0
-        ),
-        false => "how sure a repair was when you ordered it (0: there was none)".to_owned(),
+    let chances = debrief.lines.iter().filter_map(|line| line.repair_chance);
+    let least = chances.reduce(f64::min);
+    let why = match least {
+        None => ", as there was none",
+        Some(chance) if chance < weights::PROVEN && founded > 99.5 => {
+            ", in full as no check was worth its minutes any more"
+        }
+        Some(_) => "",
     };
     page.hanging(
         Tone::Quiet,
-        format!("Correctness is half what you concluded ({concluded:.0}), half {least}."),
+        format!(
+            "Correctness is half what you concluded ({concluded:.0}), half how sure your readings made the repair \
+             when you ordered it ({founded:.0}{why})."
+        ),
         "  ",
     );
 }
@@ -424,7 +427,11 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
         if let Some(better) = &line.better {
             let again = named.is_some_and(|before| before.check == better.check);
             let text = better_in_words(line, better, again);
-            page.hanging(Tone::Quiet, format!("      better: {text}"), "        ");
+            page.hanging(
+                Tone::Quiet,
+                format!("      better instead: {text}"),
+                "        ",
+            );
             named = Some(better);
         }
         if !line.hazards.is_empty() {
@@ -515,5 +522,91 @@ fn hand_over(page: &mut Page, debrief: &Debrief) {
             ),
             "    ",
         );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A check of 4.5 min that told nothing.
+    fn check() -> CheckLine {
+        CheckLine {
+            is_check: true,
+            minutes: Minutes::from_hundredths(450),
+            led_up: Minutes::from_hundredths(920),
+            suspects: [3, 4],
+            ..CheckLine::default()
+        }
+    }
+
+    #[test]
+    fn what_was_learnt_is_told_in_words_that_are_no_list_of_lines() {
+        let of = |suspects| {
+            worth(&CheckLine {
+                suspects,
+                ..check()
+            })
+        };
+        assert_eq!(of([4, 10]), "  told nothing new, 10 left, 4 before");
+        assert_eq!(of([10, 4]), "  told nothing new, 4 of 10 left");
+        assert_eq!(of([4, 4]), "  told nothing new, 4 left");
+        assert_eq!(of([2, 0]), "  told nothing new, none left");
+    }
+
+    #[test]
+    fn what_sees_to_a_vehicle_is_no_repeat() {
+        let again = CheckLine {
+            repeats: true,
+            ..check()
+        };
+        assert!(worth(&again).contains("a repeat"));
+        let afterwards = CheckLine {
+            verifies: true,
+            ..again
+        };
+        assert_eq!(worth(&afterwards), "  looked at it afterwards");
+    }
+
+    #[test]
+    fn minutes_lost_beyond_those_of_the_line_are_explained() {
+        let of = |hundredths, is_repair| {
+            worth(&CheckLine {
+                lost: Minutes::from_hundredths(hundredths),
+                is_repair,
+                ..check()
+            })
+        };
+        assert!(of(590, false).ends_with(", lost 5.9 min with what led up to it"));
+        assert!(of(440, false).ends_with(", lost 4.4 min"));
+        assert!(of(3000, true).ends_with(" with its price and what was likely to follow"));
+    }
+
+    #[test]
+    fn a_dear_check_is_told_beside_the_minutes_of_the_better_one() {
+        let better = Better {
+            first: Vec::new(),
+            check: "look blades".to_owned(),
+            bits: 1.0,
+            minutes: Minutes::from_hundredths(50),
+        };
+        assert_eq!(
+            better_in_words(&check(), &better, false),
+            "look blades (would have halved the doubt in 0.5 min; this took 9.2)"
+        );
+    }
+
+    #[test]
+    fn a_relay_that_is_heard_by_the_way_is_told_and_is_no_check() {
+        let set = CheckLine {
+            is_check: false,
+            bits: 0.5,
+            ..check()
+        };
+        assert_eq!(
+            worth(&set),
+            "  by the way ruled out a part, 4 left, 3 before"
+        );
+        assert_eq!(worth(&CheckLine { bits: 0.0, ..set }), "");
     }
 }

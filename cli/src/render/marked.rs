@@ -37,7 +37,7 @@ pub(super) fn page() -> Page {
     told(
         "order",
         format!(
-            "{} of the total. Each check beside the one that would have told most for its minutes from there. \
+            "{} of the total. Each check beside the one that would have told most for its minutes in its place. \
              The first proof of what is sure, on the part itself by an instrument or by hand, counts as well chosen; a \
              repeat of what was read counts as told nothing.",
             percent(weights::ORDER)

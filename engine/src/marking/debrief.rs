@@ -84,7 +84,7 @@ impl Hands {
 }
 
 /// What one action was worth.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct CheckLine {
     /// The event's number.
     pub n: usize,
