@@ -59,11 +59,13 @@ fn listed_minutes(text: &str) -> (f64, f64) {
     let list = list.split("By your readings").next().unwrap();
     let mut rows = 0.0;
     for line in list.lines() {
-        // The first number with one decimal, wherever a long check has pushed it.
+        // The first number with decimals, wherever a long check has pushed it.
         let mut words = line.split_whitespace();
         let Some(minutes) = words.find_map(|word| {
             let (_, decimals) = word.split_once('.')?;
-            (decimals.len() == 1).then(|| word.parse::<f64>().ok())?
+            (1..=2)
+                .contains(&decimals.len())
+                .then(|| word.parse::<f64>().ok())?
         }) else {
             continue;
         };

@@ -27,3 +27,4 @@ pub(crate) mod screen;
 pub(crate) mod show;
 pub(crate) mod state;
 mod trace;
+mod worth;
