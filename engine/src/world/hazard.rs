@@ -318,7 +318,7 @@ fn explains(action: &Action, vehicle: &Vehicle) -> bool {
     matches!(action, Action::Repair { component, way } if vehicle.explains(*component, *way))
 }
 
-/// The component that hands are at, if any.
+/// The component that hands work on, if any; a probe, a clamp and a nose keep off what moves.
 const fn touched(action: &Action) -> Option<ComponentId> {
     match action {
         Action::MoveArm(part)
