@@ -4,7 +4,7 @@ use groundside_engine::vehicle::{ComponentId, Kind, Node, Point, Terminal};
 
 use super::names::{Best, Named, Rank};
 use super::token::Words;
-use super::words::{TERMINAL_NOUNS, is_filler};
+use super::words::{TERMINAL_NOUNS, TERMINAL_WORDS, is_filler};
 use super::{Language, Problem, choices, listed};
 
 /// How well the name of a path fits whose component is not named.
@@ -34,9 +34,15 @@ impl Language<'_> {
             let nouns = |word: &&str| {
                 !is_filler(word) && !TERMINAL_NOUNS.contains(word) && *word != "contact"
             };
+            // `drop battery positive post`: the joint has the terminal's name.
+            let meant = |word| {
+                let known = TERMINAL_WORDS.iter().find(|(typed, _)| *typed == word);
+                known.map_or(word, |(_, meant)| *meant)
+            };
             let rest: Vec<&str> = (found.next..words.len())
                 .map(|n| words.text(n))
                 .filter(nouns)
+                .map(meant)
                 .collect();
             if point && self.vehicle.component(found.item).is_conductor() || found.rank > worst {
                 continue;

@@ -87,6 +87,14 @@ const WORDS: &[(&str, &str, Rank)] = &[
 
 /// More of them, of several vehicles' own parts.
 const OWN: &[(&str, &str, Rank)] = &[
+    ("positive", "pos", 0),
+    ("plus", "pos", 0),
+    ("negative", "neg", 0),
+    ("minus", "neg", 0),
+    ("post", "pos", 1),
+    ("post", "neg", 1),
+    ("clamp", "pos", 1),
+    ("clamp", "neg", 1),
     ("reversed", "wrong", 0),
     ("swapped", "crossed", 0),
     ("mixed", "crossed", 0),

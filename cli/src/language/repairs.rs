@@ -1,6 +1,6 @@
 //! Repairs: a component and the way it is put right.
 
-use groundside_engine::vehicle::ComponentId;
+use groundside_engine::vehicle::{ComponentId, Kind};
 use groundside_engine::world::Action;
 
 use super::names::{Best, Named, is_short_for, likeliest, trimmed};
@@ -34,6 +34,18 @@ const SAYING: [(&str, &str); 22] = [
     ("recharge", "charge"),
 ];
 
+/// What is clean or dirty about a battery.
+const POSTS: [&str; 8] = [
+    "post",
+    "posts",
+    "pole",
+    "poles",
+    "clamp",
+    "clamps",
+    "terminal",
+    "terminals",
+];
+
 impl Language<'_> {
     /// Reads a component and how it is put right; the verb may say how (`replace motor`).
     pub(super) fn repair(
@@ -56,7 +68,10 @@ impl Language<'_> {
             let component = found.item;
             let repairs = &self.vehicle.component(component).repairs;
             let typed = list[found.next..].iter().map(|w| w.text.as_str());
-            let typed: Vec<&str> = typed.filter(|word| !is_filler(word)).collect();
+            // `clean battery posts`: what of a battery is put right by hand.
+            let battery = matches!(self.vehicle.component(component).kind, Kind::Battery(_));
+            let small = |word: &str| is_filler(word) || battery && POSTS.contains(&word);
+            let typed: Vec<&str> = typed.filter(|word| !small(word)).collect();
             for (way, repair) in repairs.iter().enumerate() {
                 let name = repair.name.as_str();
                 let says = |word: &&str| *word == name || is_short_for(word, name);

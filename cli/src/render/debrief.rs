@@ -372,7 +372,12 @@ pub(super) fn ids<'v>(components: &[ComponentId], vehicle: &'v Vehicle) -> Vec<&
 
 /// An action as a row of a list has it.
 fn plain(words: &str) -> String {
-    repair_in_words(words).replace("battery.neg", "bat-")
+    let words = repair_in_words(words);
+    let short = words.split(' ').map(|word| match word {
+        "battery.neg" => "bat-",
+        other => other,
+    });
+    short.collect::<Vec<&str>>().join(" ")
 }
 
 fn hand_over(page: &mut Page, debrief: &Debrief) {

@@ -94,8 +94,9 @@ fn battery(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> 
         kind: Kind::Battery(LeadAcid::of(Voltage::from_volts(volts))),
         paths: vec![
             cells,
-            path("pos", pos.node, pos_post.node, CLAMP_OHM)?,
-            path("neg", neg_post.node, neg.node, CLAMP_OHM)?,
+            // The way a battery's current goes while it gives any.
+            path("pos", pos_post.node, pos.node, CLAMP_OHM)?,
+            path("neg", neg.node, neg_post.node, CLAMP_OHM)?,
         ],
     })
 }

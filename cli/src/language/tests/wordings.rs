@@ -157,6 +157,17 @@ fn verdicts_repairs_and_paper() {
             "conclude motor-plug.53-open",
         ),
         ("clean cowl ground", "repair cowl-ground mend"),
+        ("clean battery posts", "repair battery mend"),
+        ("clean the battery terminals", "repair battery mend"),
+        (
+            "conclude battery positive post corroded",
+            "conclude battery.pos-high-resistance",
+        ),
+        (
+            "drop battery positive post",
+            "volts battery.pos-post battery.pos",
+        ),
+        ("drop battery neg", "volts battery.neg battery.neg-post"),
         ("replace the brushes", "repair motor brushes"),
         ("fit new brushes", "repair motor brushes"),
         ("new motor", "repair motor replace"),

@@ -167,7 +167,7 @@ fn the_paths_of_a_budget_line_follow_each_other() {
     );
     assert_eq!(
         path("battery", "neg"),
-        Some((at("battery neg-post"), Some(Node::REFERENCE)))
+        Some((Some(Node::REFERENCE), at("battery neg-post")))
     );
     assert_eq!(
         path("motor-plug", "53e"),
