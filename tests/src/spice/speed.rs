@@ -7,6 +7,7 @@
 
 use std::io;
 
+use groundside_engine::machines::Eccentric;
 use groundside_engine::quantity::Angle;
 use groundside_engine::vehicle::{Gate, Kind, Node};
 use groundside_engine::world::{OperatingPoint, PointQuery, Shaft, WorldError};
@@ -160,6 +161,15 @@ fn ask(list: &[Asked]) -> io::Result<Vec<Judged>> {
             }
             turning.retain(|(_, judged)| !judged.runs_as_pulled());
         }
+        // One that is pulled forward, and no more once its eccentric has turned in and the cam lets go of the park contact,
+        // comes to rest there.
+        for (_, judged) in turning
+            .iter_mut()
+            .filter(|(asked, judged)| lets_go(asked, judged))
+        {
+            judged.running = None;
+        }
+        turning.retain(|(asked, judged)| !lets_go(asked, judged));
         if let Some((asked, _)) = turning.first() {
             let label = &asked.label;
             return Err(io::Error::other(format!("{label}: ngspice found no speed")));
@@ -167,6 +177,13 @@ fn ask(list: &[Asked]) -> io::Result<Vec<Judged>> {
         all.extend(judged);
     }
     Ok(all)
+}
+
+/// Whether a shaft is pulled the way that turns an eccentric in.
+fn lets_go(asked: &Asked, judged: &Judged) -> bool {
+    let mut parts = asked.vehicle.components.iter();
+    let free = |data: &Eccentric| data.stuck.is_none();
+    judged.held > 0.0 && parts.any(|part| matches!(&part.kind, Kind::Eccentric(data) if free(data)))
 }
 
 fn number(asked: &Asked, answers: &Answers, name: &str) -> io::Result<f64> {
