@@ -65,7 +65,8 @@ pub(crate) const fn caution(hazard: Hazard) -> Caution {
             commands: &["ohms", "continuity", "diode"],
             when: "on points that have supply by the diagram as things are set",
             text: "CAUTION: by the diagram there is supply at that point as things are set. On a live circuit an \
-                   ohmmeter shows nonsense and may be spoiled. Key off and battery strap off first.",
+                   ohmmeter shows nonsense and may be spoiled. Key off and battery strap off first; never across the \
+                   battery itself.",
             does: "The meter takes the circuit's volts for those of its own source, and shows what comes of it.",
             done: "ohmmeter on a live circuit",
         },
@@ -86,22 +87,22 @@ pub(crate) const fn caution(hazard: Hazard) -> Caution {
             done: "plug worked under supply",
         },
         Hazard::BatteryOffWhileCharging => Caution {
-            commands: &["unplug"],
-            when: "on the strap that takes the battery off, while the engine runs",
+            commands: &["unplug", "repair"],
+            when: "on the strap that takes the battery off, and on the battery where it comes off, while the engine runs",
             text: "CAUTION: the engine runs, and the battery takes what the alternator gives. With the battery off the \
                    volts shoot up and kill the alternator and whatever electronics are on. Engine off and key off \
                    first.",
-            does: "If the battery takes more than 5 A as it comes off, the alternator's diodes are gone: it gives \
+            does: "If the battery takes more than 6 A as it comes off, the alternator's diodes are gone: it gives \
                    nothing until it is replaced. Electronics are not in the model.",
             done: "battery off while the engine charged it",
         },
         Hazard::BatteryUnderLoad => Caution {
-            commands: &["unplug", "plug"],
-            when: "on the strap that takes the battery off, while something that is switched on, or a lead, draws half an \
+            commands: &["unplug", "plug", "repair"],
+            when: "on the strap that takes the battery off, and on the battery where it comes off, while something that is switched on, or a lead, draws half an \
                    ampere or more by the diagram",
             text: "CAUTION: something is on that draws current. The strap sparks as it comes off the battery or goes \
                    back on, and batteries give off hydrogen, which a spark sets off. Switch everything off first, \
-                   leads off too; the vehicle maker's manual may ask for more.",
+                   engine and leads too; the vehicle maker's manual may ask for more.",
             does: "No effect in the model, in which no battery gives off gas: the caution is all, and it counts.",
             done: "battery strap worked under load",
         },

@@ -1,12 +1,13 @@
 //! What hands do to a vehicle on purpose and by mistake: good parts put in and taken out, pins burnt, contacts
 //! spread, a hand caught.
 
+use super::hazard::takes_battery_off;
 use super::motion::Motion;
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::{BLOWN, CAUGHT, MOTOR_CHANGE, REST};
 use super::senses::relay_clicks;
 use super::tally::Span;
-use super::{World, seconds};
+use super::{Action, World, seconds};
 use crate::math;
 use crate::network::SolveError;
 use crate::quantity::Minutes;
@@ -17,7 +18,7 @@ const ARC_A: f64 = 0.5;
 
 /// Charging current from which an alternator that loses its battery spoils itself, amperes (judgement): the volts
 /// that it shoots up to grow with the current that it loses [ISO 16750-2].
-const LOAD_DUMP_A: f64 = 5.0;
+const LOAD_DUMP_A: f64 = 6.0;
 
 /// Shaft speed above which a motor is heard to turn, radians a second (judgement).
 const TURNS: f64 = 1.0;
@@ -62,6 +63,14 @@ impl World {
             self.take_on(vehicle);
         }
         Ok(())
+    }
+
+    /// What becomes of the vehicle as a repair takes its battery off.
+    pub(super) fn take_battery_off(&mut self, repair: &Action) -> Result<(), SolveError> {
+        match takes_battery_off(repair, &self.bench, &self.sound) {
+            Some(strap) => self.dump_load(strap),
+            None => Ok(()),
+        }
     }
 
     /// A battery that comes off while the engine charges it leaves the alternator's diodes spoilt.

@@ -2,11 +2,11 @@
 //! from what is wrong with the vehicle. The caution comes before the act; going on counts.
 
 use super::foreseen::met;
-use super::leads::{JUMPER_FUSE, METER_FUSE, jumper, jumpers, shunt};
+use super::leads::{JUMPER_FUSE, JUMPER_OHM, METER_FUSE, jumper, jumpers, shunt};
 use super::{Action, Bench, Measurement, Sense};
-use crate::quantity::{AngularVelocity, Current, Minutes, Resistance};
+use crate::quantity::{AngularVelocity, Current, Minutes, Resistance, Voltage};
 use crate::vehicle::{
-    Circuit, ComponentId, CoverId, Instrument, Kind, Node, Point, Region, Setting, Vehicle,
+    Circuit, ComponentId, CoverId, EXPLAIN, Instrument, Kind, Node, Point, Region, Setting, Vehicle,
 };
 
 /// Volts over a load from which a point counts as having supply: leaks alone drive nothing.
@@ -236,7 +236,7 @@ pub(super) fn hazards(
     let at_arms = |cover: &CoverId| vehicle.layout.covers[cover.index()].takes_arms;
     let arms = matches!(action, Action::Remove(cover) | Action::Fit(cover) if at_arms(cover));
     let hands_there = at_hand.is_some_and(moves) || arms || opened.iter().any(at_arms);
-    let live_linkage = hands_there && motor_has_supply(bench, vehicle, false);
+    let live_linkage = hands_there && motor_has_supply(bench, vehicle);
     add(Hazard::HandsInLiveLinkage, live_linkage);
     let by_the_engine = at_hand.is_some_and(|id| by_running_engine(id, bench, vehicle));
     add(Hazard::HandsAtRunningEngine, by_the_engine);
@@ -284,25 +284,56 @@ pub(super) fn hazards(
                 Hazard::ConnectorUnderSupply,
                 under_supply(*part, bench, vehicle),
             );
-            let comes_off = matches!(action, Action::Unplug(_));
-            let of_battery = vehicle.battery_strap() == Some(*part);
-            let charging = comes_off && of_battery && bench.engine_runs(vehicle);
-            add(Hazard::BatteryOffWhileCharging, charging);
-            let sparks = of_battery && !charging && strap_carries(*part, bench, vehicle);
-            add(Hazard::BatteryUnderLoad, sparks);
         }
         _ => {}
     }
+    let comes_off = takes_battery_off(action, bench, vehicle);
+    let charging = comes_off.is_some() && bench.engine_runs(vehicle);
+    add(Hazard::BatteryOffWhileCharging, charging);
+    let goes_on = match action {
+        Action::Plug(part) => vehicle.battery_strap().filter(|strap| strap == part),
+        _ => None,
+    };
+    let worked = comes_off.or(goes_on).filter(|_| !charging);
+    let sparks = worked.is_some_and(|strap| strap_carries(strap, bench, vehicle));
+    add(Hazard::BatteryUnderLoad, sparks);
+    // What takes leads or supply off is what the caution asks for.
+    let left_on = || {
+        let mut after = bench.clone();
+        after.note(action, vehicle);
+        !after.jumpers.is_empty() && feeds_past_breakers(&after, vehicle)
+    };
     let left_alone = !bench.jumpers.is_empty()
         && bench.unprotected().plus(minutes) >= UNPROTECTED
-        && feeds_past_breakers(bench, vehicle);
+        && feeds_past_breakers(bench, vehicle)
+        && left_on();
     add(Hazard::UnprotectedMotor, left_alone);
     found
 }
 
-/// Whether leads feed a sound vehicle's motor with all its breakers open.
+/// Whether current goes through a sound vehicle's motor with all its breakers open, be they before it or in it.
 pub(super) fn feeds_past_breakers(bench: &Bench, vehicle: &Vehicle) -> bool {
-    motor_has_supply(bench, vehicle, true)
+    let setting = breakers_open(setting(bench, vehicle), vehicle);
+    // A sound vehicle has a solution; if it had none, a caution too many would do no harm.
+    let Ok(response) = Circuit::new(vehicle, &setting, &whole_leads(bench, vehicle)).response()
+    else {
+        return true;
+    };
+    let carries = |id: ComponentId| {
+        let paths = 0..vehicle.component(id).paths.len();
+        let places = paths.filter_map(|path| response.element_of(id, path));
+        let amperes = places.map(|place| response.current(place).at_rest.abs());
+        amperes.fold(0.0, f64::max) > SPARK.amperes()
+    };
+    let motor = |id: &ComponentId| matches!(vehicle.component(*id).kind, Kind::Motor(_));
+    vehicle.ids().filter(motor).any(carries)
+}
+
+fn breakers_open(mut setting: Setting, vehicle: &Vehicle) -> Setting {
+    for id in vehicle.ids() {
+        setting.tripped[id.index()] |= matches!(vehicle.component(id).kind, Kind::Breaker(_));
+    }
+    setting
 }
 
 /// Whether a sound vehicle joins two points by less than any load has: contacts, wires, plugs.
@@ -367,6 +398,32 @@ fn shorts(lead: Instrument, fuse: Current, bench: &Bench, vehicle: &Vehicle) -> 
     })
 }
 
+/// Whether a lead from a node of a vehicle at rest loses its fuse as its other end touches metal: what comes through a
+/// winding or a bad joint blows none.
+pub(super) fn touch_blows(
+    vehicle: &Vehicle,
+    setting: &Setting,
+    leads: &[Instrument],
+    node: Node,
+) -> bool {
+    let touching = Instrument {
+        red: node,
+        black: vehicle.body,
+        resistance: JUMPER_OHM,
+        emf: Voltage::ZERO,
+    };
+    if node == vehicle.body {
+        return false;
+    }
+    let leads = [leads, &[touching]].concat();
+    // A sound vehicle has a solution; if it had none, a caution too many would do no harm.
+    let Ok(response) = Circuit::new(vehicle, setting, &leads).response() else {
+        return true;
+    };
+    let current = response.current(response.elements().len() - 1);
+    current.at_rest.abs() > SHORT_SHARE * JUMPER_FUSE.amperes()
+}
+
 /// The leads that are on and whole, as the circuit sees them: what a lead cannot carry any more is no danger.
 pub(super) fn whole_leads(bench: &Bench, vehicle: &Vehicle) -> Vec<Instrument> {
     let leads = jumpers(bench, vehicle).into_iter().zip(&bench.leads_blown);
@@ -379,7 +436,7 @@ pub(super) fn whole_leads(bench: &Bench, vehicle: &Vehicle) -> Vec<Instrument> {
 pub(super) fn blows(first: Point, second: Point, bench: &Bench, vehicle: &Vehicle) -> bool {
     let leads = whole_leads(bench, vehicle);
     let lead = jumper(vehicle, first, second).instrument;
-    has_supply(
+    touch_blows(
         vehicle,
         &setting(bench, vehicle),
         &leads,
@@ -401,6 +458,29 @@ fn under_supply(component: ComponentId, bench: &Bench, vehicle: &Vehicle) -> boo
             .into_iter()
             .any(|node| has_supply(vehicle, &setting, &leads, node))
     })
+}
+
+/// The strap that comes off the battery, where it is on: by itself, or for a repair of it or of the battery, which is
+/// charged as it stands.
+pub(super) fn takes_battery_off(
+    action: &Action,
+    bench: &Bench,
+    vehicle: &Vehicle,
+) -> Option<ComponentId> {
+    let strap = vehicle.battery_strap()?;
+    if let Action::Unplug(part) = action {
+        return (*part == strap).then_some(strap);
+    }
+    let Action::Repair { component, way } = action else {
+        return None;
+    };
+    let part = vehicle.component(*component);
+    let stays = part
+        .repairs
+        .get(*way)
+        .is_none_or(|repair| ["charge", EXPLAIN].contains(&repair.name.as_str()));
+    let of_battery = *component == strap || matches!(part.kind, Kind::Battery(_));
+    (of_battery && !stays && !bench.unplugged[strap.index()]).then_some(strap)
 }
 
 /// Whether the battery's strap of a sound vehicle carries what sparks as it parts or closes, once it is on.
@@ -479,14 +559,9 @@ fn drives(
     })
 }
 
-/// Whether the motor of a sound vehicle has supply as things are set: it can then start by itself. With
-/// breakers open, whether it has supply that none of them protects it from.
-fn motor_has_supply(bench: &Bench, vehicle: &Vehicle, breakers_open: bool) -> bool {
-    let mut setting = setting(bench, vehicle);
-    for id in vehicle.ids() {
-        let breaker = matches!(vehicle.component(id).kind, Kind::Breaker(_));
-        setting.tripped[id.index()] = breakers_open && breaker;
-    }
+/// Whether the motor of a sound vehicle has supply as things are set: it can then start by itself.
+fn motor_has_supply(bench: &Bench, vehicle: &Vehicle) -> bool {
+    let setting = setting(bench, vehicle);
     let leads = whole_leads(bench, vehicle);
     let motors = vehicle
         .components

@@ -1,7 +1,7 @@
 //! Fused leads and lamps on the circuit: what carries more than a meter does.
 
 use super::decay::whole_step;
-use super::hazard::has_supply;
+use super::hazard::touch_blows;
 use super::motion::STEP_S;
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::FUSE;
@@ -75,12 +75,21 @@ impl World {
         .collect()
     }
 
-    /// Whether a point has supply in fact, by way of the leads too whose fuses are whole.
+    /// Adds the leads whose fuses have blown and were not told of yet, where what was done tells of none itself.
+    pub(super) fn tell_of_fuses(&mut self, seen: &mut Vec<Observable>) {
+        if seen.iter().all(|of| of.quantity != Quantity::LeadFuse) {
+            seen.extend(self.lead_fuses(false));
+        }
+        self.fuses_told = self.motion.blown();
+    }
+
+    /// Whether a lead whose other end touches metal loses its fuse at a point, by way of the leads too whose fuses are whole:
+    /// what comes through a winding or a bad joint blows none.
     pub(super) fn is_live(&self, at: Point) -> bool {
         let leads = jumpers(&self.bench, &self.vehicle).into_iter();
         let whole = leads.zip(self.motion.blown()).filter(|(_, blown)| !blown);
         let whole: Vec<Instrument> = whole.map(|(lead, _)| lead.instrument).collect();
-        has_supply(
+        touch_blows(
             &self.vehicle,
             &self.motion.setting,
             &whole,

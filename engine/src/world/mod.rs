@@ -337,11 +337,7 @@ impl World {
         if hazards.contains(&Hazard::HandsInLiveLinkage) {
             observables.push(self.caught(self.crank_turned - before));
         }
-        let told = |seen: &Observable| seen.quantity == Quantity::LeadFuse;
-        if !observables.iter().any(told) {
-            observables.extend(self.lead_fuses(false));
-        }
-        self.fuses_told = self.motion.blown();
+        self.tell_of_fuses(&mut observables);
         self.bench.note_unprotected(&self.sound);
         observables.extend(self.clipped());
         Ok(Outcome {
@@ -531,6 +527,7 @@ impl World {
                 ..
             } => self.control(*component, *position, *at_mid_glass, minutes),
             Action::Repair { component, way } => {
+                self.take_battery_off(action)?;
                 let repair = self.sound.component(*component).repairs[*way].name.clone();
                 let left = self.until_it_is_in(*component, repair.as_str(), minutes)?;
                 self.set_aside.retain(|old| old.id != *component);

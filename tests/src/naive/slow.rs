@@ -7,7 +7,7 @@ use groundside_engine::vehicle::{Kind, Vehicle};
 
 /// Kelvins from one tread to the next, and volts for a battery of six cells.
 const TREAD_K: f64 = 2.0;
-const TREAD_V: f64 = 0.05;
+const TREAD_V: f64 = 0.01;
 
 /// A value that follows another on treads.
 #[derive(Clone, Copy, Debug)]

@@ -47,8 +47,22 @@ const CASES: &[Case] = &[
             "feel battery",
             "wiggle battery-strap",
             "tug battery.pos",
-            "repair battery-strap mend",
+            "repair front-ground mend",
         ],
+    ),
+    // A battery comes off to be replaced or to have its posts cleaned.
+    (
+        &[
+            Hazard::HandsAtRunningEngine,
+            Hazard::BatteryOffWhileCharging,
+        ],
+        &[KEY, "set alternator on"],
+        &["repair battery replace", "repair battery-strap mend"],
+    ),
+    (
+        &[Hazard::BatteryUnderLoad],
+        &[KEY, "set wiper-switch low"],
+        &["repair battery mend"],
     ),
     // What can be put in there carries current while the engine runs.
     (

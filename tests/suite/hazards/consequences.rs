@@ -114,13 +114,13 @@ fn a_battery_taken_off_while_it_is_charged_costs_the_alternator() {
     let strap = ["unplug battery-strap", "plug battery-strap"];
     let at_posts = "volts battery.pos battery.neg";
     let charged = |person: &mut Person| person.finds(at_posts, Quantity::Voltage);
-    // Rested, 12.6 V behind some tens of milliohms take tens of amperes of an alternator at 14.2 V, more than 5 A.
+    // Rested, 12.6 V behind some tens of milliohms take tens of amperes of an alternator at 14.2 V at first, more than 6 A.
     let mut person = Person::new();
     person.does_all(&start);
     let amps = person
         .clone()
         .finds("clamp battery-strap", Quantity::Current);
-    assert!(amps.abs() > 5.0, "{amps} A");
+    assert!(amps.abs() > 6.0, "{amps} A");
     person.does_all(&strap);
     let volts = charged(&mut person);
     assert!(volts < 13.3, "{volts} V with the engine running");
@@ -132,12 +132,12 @@ fn a_battery_taken_off_while_it_is_charged_costs_the_alternator() {
     assert!(volts < 12.61, "{volts} V with the engine started anew");
     person.does_all(&["set ignition-switch off", "repair alternator replace"]);
     person.does_all(&start);
-    person.does("wait 600");
+    person.does("wait 1800");
     let volts = charged(&mut person);
     assert!(volts > 13.9, "{volts} V with another alternator");
     // Charged it takes little, and its loss is survived: the caution is there all the same.
     let amps = person.finds("clamp battery-strap", Quantity::Current);
-    assert!(amps.abs() < 5.0, "{amps} A after ten minutes");
+    assert!(amps.abs() < 6.0, "{amps} A after half an hour");
     assert_eq!(person.cautions(strap[0]), [Hazard::BatteryOffWhileCharging]);
     person.does_all(&strap);
     let volts = charged(&mut person);

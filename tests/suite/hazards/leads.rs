@@ -1,9 +1,11 @@
 //! Leads, meters and nuts: what is said where a lead carries nothing, where the circuit is closed beside a meter,
 //! and what a spanner does to a nut that nobody undid.
 
+use std::sync::Arc;
+
 use groundside_engine::world::{Action, Advice, Hazard, Quantity, Refusal};
 use groundside_tests::person::Person;
-use groundside_tests::{near, vehicle};
+use groundside_tests::{near, shipped, vehicle};
 
 use super::{APART, KEY, lead_fuse};
 
@@ -46,6 +48,8 @@ fn minutes_on_leads_add_up_until_they_are_cautioned_or_the_leads_are_off() {
     person.does("wait 60");
     assert_eq!(person.cautions("wait 55"), []);
     assert_eq!(person.cautions("wait 60"), [Hazard::UnprotectedMotor]);
+    // What the caution asks for is not cautioned.
+    assert_eq!(person.cautions("remove-jumper"), []);
     person.does("wait 60");
     // Cautioned once, the minutes begin anew.
     assert_eq!(person.cautions("wait 60"), []);
@@ -53,6 +57,25 @@ fn minutes_on_leads_add_up_until_they_are_cautioned_or_the_leads_are_off() {
     person.does("remove-jumper");
     person.does("jumper motor.53 battery.pos");
     assert_eq!(person.cautions("wait 60"), []);
+}
+
+#[test]
+fn a_lead_that_is_live_through_a_winding_keeps_its_fuse() {
+    // 12.6 V behind winding and brushes of 0.86 ohm drive less than a 15 A fuse carries, whatever the bare end touches.
+    let mut person = Person::with("motor-strap.open");
+    person.does(APART);
+    person.does("jumper motor.53 battery.pos");
+    lead_fuse(&mut person, "jumper motor.31 front-ground.stud", false);
+}
+
+#[test]
+fn a_cut_out_in_the_motor_protects_it_from_leads() {
+    let hatch = shipped("hatch-relay");
+    let mut person = Person::of(Arc::clone(&hatch), hatch);
+    person.does("unplug motor-plug");
+    person.does("jumper motor.31 front-ground.stud");
+    person.does("jumper motor.53 battery.pos");
+    assert_eq!(person.cautions("wait 600"), []);
 }
 
 #[test]
