@@ -35,7 +35,7 @@ const SAYING: [(&str, &str); 22] = [
 ];
 
 /// What is clean or dirty about a battery.
-const POSTS: [&str; 8] = [
+const POSTS: [&str; 12] = [
     "post",
     "posts",
     "pole",
@@ -44,6 +44,10 @@ const POSTS: [&str; 8] = [
     "clamps",
     "terminal",
     "terminals",
+    "positive",
+    "negative",
+    "pos",
+    "neg",
 ];
 
 impl Language<'_> {

@@ -135,7 +135,7 @@ pub(super) const CONTROL_NOUNS: [&str; 13] = [
 ];
 
 /// How symptoms are put in words, besides their own.
-pub(super) const SYMPTOM_WORDS: [(&str, &str); 47] = [
+pub(super) const SYMPTOM_WORDS: [(&str, &str); 49] = [
     ("low is slow", "slow"),
     ("high is slow", "slow"),
     ("slow in low", "slow"),
@@ -153,6 +153,8 @@ pub(super) const SYMPTOM_WORDS: [(&str, &str); 47] = [
     ("low does not work", "no-low"),
     ("high dead", "no-high"),
     ("high does not work", "no-high"),
+    ("intermittent", "now-and-then"),
+    ("comes and goes", "now-and-then"),
     ("stops by itself", "cuts-out"),
     ("stops after while", "cuts-out"),
     ("does not stop", "runs-on"),

@@ -25,6 +25,10 @@ pub(super) fn route(page: &mut Page, debrief: &Debrief) {
         Tone::Strong,
         "A cheap way to prove it: minutes, reading here, reading on a sound vehicle",
     );
+    page.add(
+        Tone::Plain,
+        "(one that is as on a sound vehicle speaks too, against all that would have shown)",
+    );
     for (index, step) in debrief.route.iter().enumerate() {
         let likeliest = step.likeliest.as_ref().map_or_else(String::new, |likely| {
             let percent = likely.belief * 100.0;

@@ -52,7 +52,13 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
     let consumers = || all(|kind| matches!(kind, Kind::Consumer(_)));
     let pivots = || all(|kind| matches!(kind, Kind::Pivot { .. }));
     let is_connector = |kind: &Kind| matches!(kind, Kind::Connector { .. });
-    let joints = || all(|kind| matches!(kind, Kind::Connector { .. } | Kind::GroundPoint));
+    let joint = |kind: &Kind| {
+        matches!(
+            kind,
+            Kind::Connector { .. } | Kind::GroundPoint | Kind::Battery(_)
+        )
+    };
+    let joints = || all(joint);
     for position in 0..positions {
         let on = Some(position);
         for sense in [Sense::LookBlades, Sense::Listen, Sense::Ammeter] {
@@ -460,6 +466,15 @@ impl HypothesisEntry {
             closed: held(false)?,
             parted,
         })
+    }
+
+    /// What hands show that part a contact which the motor runs by in a check's setting; `None` where a check parts none.
+    pub(super) fn by_hand(&self, candidate: &Candidate) -> Option<Vec<Observable>> {
+        let (_, parted) = self.parted.as_ref()?;
+        let stops = |position| self.closed.moved(position) && !parted.moved(position);
+        candidate.wiper.filter(|&position| stops(position))?;
+        is_moved_with(parted.at_rest.vehicle(), &candidate.check)
+            .then(|| touched_show(&self.closed.predict(candidate)).1)
     }
 
     /// What each check shows with loose contacts closed, and in a bout with the chance that it is met.

@@ -9,13 +9,13 @@ use super::MarkingError;
 use super::belief::Belief;
 use super::case::{Case, repair_minutes};
 use super::debrief::{RouteEnd, RouteStep, Trial};
-use super::dictionary::Entry;
+use super::dictionary::{Entry, HypothesisEntry};
 use super::hypothesis::Cure;
 use super::offers::Offer;
 use super::weights::PROVEN;
-use crate::attempt::{Assignment, read_in};
+use crate::attempt::{Assignment, read_in, world_of};
 use crate::quantity::Minutes;
-use crate::world::{Action, Bench, Errors, Observable, Observation, Quantity, World};
+use crate::world::{Action, Bench, Chance, Errors, Observable, Observation, Quantity, World};
 
 /// Bits below which the rule makes no check while others tell more.
 const WORTH_PROVING: f64 = 0.25;
@@ -72,7 +72,20 @@ pub(super) fn reference(case: &Case) -> Result<Reference, MarkingError> {
     };
     all.expected = case.avoidable(&case.start, &all.first);
     let begin = all.first.clone();
-    let first = |index| shown(&case.true_entry, index);
+    // Hands that part a loose contact show that on the true vehicle, as they do on those that are thought of.
+    let Assignment {
+        sound,
+        scenario,
+        seed,
+        ..
+    } = &case.assignment;
+    let chance = Chance::supposed(*seed);
+    let true_world = world_of(sound, case.truth.faults, case.truth.shaft, scenario, chance)?;
+    let at_hand = HypothesisEntry::of(&true_world)?;
+    let first = |index: usize| {
+        let by_hand = at_hand.by_hand(&case.candidates[index]);
+        by_hand.unwrap_or_else(|| shown(&case.true_entry, index))
+    };
     let found = search(case, &first, &cures, (&mut bench, Some(&begin)), &mut all)?;
     all.access += access_of(&begins, found);
     if let Some(second) = case.truth.faults.second {

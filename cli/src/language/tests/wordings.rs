@@ -158,6 +158,11 @@ fn verdicts_repairs_and_paper() {
         ),
         ("clean cowl ground", "repair cowl-ground mend"),
         ("clean battery posts", "repair battery mend"),
+        ("clean battery positive post", "repair battery mend"),
+        (
+            "hand over complaint intermittent",
+            "hand-over now-and-then none none",
+        ),
         ("clean the battery terminals", "repair battery mend"),
         (
             "conclude battery positive post corroded",
