@@ -56,7 +56,7 @@ pub(crate) fn points(vehicle: &Vehicle) -> Page {
         ("front-ground", "what has one terminal needs no name for it"),
         (
             "bat+, battery neg",
-            "the clamps on the battery's posts; `ground` and `earth` are its negative",
+            "the battery's clamps; `ground`, `earth`: its negative",
         ),
         ("body, chassis", "bare body metal"),
         ("case", "the motor's case, which is its terminal 31"),

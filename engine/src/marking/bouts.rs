@@ -1,6 +1,6 @@
 //! Readings of what gives way to shaking: met closed, met parted, or met as it parts and closes.
 
-use super::dictionary::Met;
+use super::entry::Met;
 use super::information::Bout;
 use crate::math;
 use crate::world::{Observable, Observation, Quantity, Scale};

@@ -7,7 +7,8 @@ use super::belief::{Belief, by_class, entropy};
 use super::bouts::{STOPPED_SD_MM, between, bout, mixed};
 use super::complaint::{DRIVER_RIGHT, likelihood};
 use super::debrief::VerdictLevel;
-use super::dictionary::{Candidate, Entry, HypothesisEntry, candidates, reach_minutes};
+use super::dictionary::{Candidate, candidates, reach_minutes};
+use super::entry::{Entry, HypothesisEntry};
 use super::hypothesis::{Cure, Hypothesis, NONE_OF_THESE, cure_of, hypotheses};
 use super::information::{Classes, Doubt, Prediction, Worth, needless_minutes};
 use super::offers::{Offer, opened};
@@ -29,7 +30,6 @@ const AT_A_LOSS: f64 = 0.03;
 const MODELS: [f64; 2] = [1.0, COARSE];
 /// Logarithm of the likelihood of anything under a hypothesis that is not run any more.
 const OUT_OF_THE_RUNNING: f64 = -1e6;
-
 /// Share of each neighbouring cell's likelihood in a cell's own.
 const NEIGHBOUR: f64 = 0.1;
 /// Logarithmic penalty of a reading where a vehicle would have given none.

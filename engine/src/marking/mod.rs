@@ -19,6 +19,7 @@ mod complaint;
 mod costly;
 mod debrief;
 mod dictionary;
+mod entry;
 mod hypothesis;
 mod information;
 mod lines;

@@ -8,7 +8,8 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use super::dictionary::{Candidate, Entry, candidates};
+use super::dictionary::{Candidate, candidates};
+use super::entry::Entry;
 use super::parallel;
 use super::{MarkingError, Progress};
 use crate::attempt::{Assignment, world_of};

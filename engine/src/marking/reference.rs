@@ -9,7 +9,7 @@ use super::MarkingError;
 use super::belief::Belief;
 use super::case::{Case, repair_minutes};
 use super::debrief::{RouteEnd, RouteStep, Trial};
-use super::dictionary::{Entry, HypothesisEntry};
+use super::entry::{Entry, HypothesisEntry};
 use super::hypothesis::Cure;
 use super::offers::Offer;
 use super::weights::PROVEN;

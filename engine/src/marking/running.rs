@@ -2,7 +2,7 @@
 
 use super::MarkingError;
 use super::bouts::told_by_chance;
-use super::dictionary::Met;
+use super::entry::Met;
 use super::hypothesis::Hypothesis;
 use super::parallel;
 use crate::scenario::Symptom;

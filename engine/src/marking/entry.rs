@@ -1,0 +1,182 @@
+//! What one vehicle, or that of a hypothesis, shows in every check worth making, from when it has just come in.
+
+use std::sync::Arc;
+
+use super::MarkingError;
+use super::dictionary::Candidate;
+use crate::attempt::{Assignment, world_of};
+use crate::quantity::Angle;
+use crate::vehicle::{ComponentId, Faults};
+use crate::world::{
+    Action, AtRest, Chance, Measurement, Observable, Sense, Snapshot, World, is_moved_with,
+    met_running, touched_show,
+};
+
+/// What one vehicle shows in every setting.
+#[derive(Clone, Debug)]
+pub(super) struct Entry {
+    snapshots: Vec<Snapshot>,
+    at_rest: World,
+}
+
+/// What a hypothesis's vehicle shows in every setting.
+#[derive(Clone, Debug)]
+pub(super) struct HypothesisEntry {
+    closed: Entry,
+    /// With its loose contact parted, and the share of running time for which it is so.
+    parted: Option<(f64, Entry)>,
+}
+
+impl HypothesisEntry {
+    /// Runs a vehicle that has just come in through the settings.
+    pub(super) fn of(world: &World) -> Result<Self, MarkingError> {
+        let held = |parted: bool| Entry::of_world(world.clone().held(parted));
+        let parted = match world.parted_share() {
+            Some(share) => Some((share, held(true)?)),
+            None => None,
+        };
+        Ok(Self {
+            closed: held(false)?,
+            parted,
+        })
+    }
+
+    /// What hands show that part a contact which the motor runs by in a check's setting; `None` where a check parts none.
+    pub(super) fn by_hand(&self, candidate: &Candidate) -> Option<Vec<Observable>> {
+        let (_, parted) = self.parted.as_ref()?;
+        let stops = |position| self.closed.moved(position) && !parted.moved(position);
+        candidate.wiper.filter(|&position| stops(position))?;
+        is_moved_with(parted.at_rest.vehicle(), &candidate.check)
+            .then(|| touched_show(&self.closed.predict(candidate)).1)
+    }
+
+    /// What each check shows with loose contacts closed, and in a bout with the chance that it is met.
+    pub(super) fn predict_all(
+        &self,
+        candidates: &[Candidate],
+    ) -> Vec<(Vec<Observable>, Option<Met>)> {
+        let (mut closed, mut parted) = (Apart::default(), Apart::default());
+        candidates
+            .iter()
+            .map(|candidate| self.predict(candidate, &mut closed, &mut parted))
+            .collect()
+    }
+
+    fn predict(
+        &self,
+        candidate: &Candidate,
+        closed: &mut Apart,
+        parted: &mut Apart,
+    ) -> (Vec<Observable>, Option<Met>) {
+        let running = |position| self.closed.moved(position);
+        let met = self
+            .parted
+            .as_ref()
+            .filter(|_| candidate.wiper.is_some_and(running));
+        let seen = self.closed.predict_with(candidate, closed);
+        let met = met.map(|(share, entry)| {
+            if is_moved_with(entry.at_rest.vehicle(), &candidate.check) {
+                let (chance, seen) = touched_show(&seen);
+                return Met { chance, seen };
+            }
+            Met {
+                chance: met_running(*share, &candidate.check),
+                seen: entry.predict_with(candidate, parted),
+            }
+        });
+        (seen, met)
+    }
+}
+
+/// The circuit with what was last undone on it: checks with the same undone stand side by side in the list.
+#[derive(Debug, Default)]
+struct Apart(Option<(Vec<ComponentId>, Option<AtRest>)>);
+
+impl Apart {
+    fn of(&mut self, world: &World, undone: &[ComponentId]) -> Option<&AtRest> {
+        if self.0.as_ref().is_none_or(|(parts, _)| parts != undone) {
+            self.0 = Some((undone.to_vec(), world.standing(undone)));
+        }
+        self.0.as_ref()?.1.as_ref()
+    }
+}
+
+/// What is seen when a check meets a contact parted, and the chance of that.
+#[derive(Clone, Debug)]
+pub(super) struct Met {
+    pub(super) chance: f64,
+    pub(super) seen: Vec<Observable>,
+}
+
+impl Entry {
+    /// Runs a vehicle with a fault through the settings, loose contacts as they fall.
+    pub(super) fn of(
+        assignment: &Assignment,
+        faults: Option<Faults>,
+        shaft: Angle,
+    ) -> Result<Self, MarkingError> {
+        let Assignment {
+            sound, scenario, ..
+        } = assignment;
+        let world = match faults {
+            Some(faults) => {
+                let chance = Chance::supposed(assignment.seed);
+                world_of(sound, faults, shaft, scenario, chance)?
+            }
+            None => {
+                let mut world = World::new(
+                    Arc::clone(sound),
+                    Arc::clone(sound),
+                    crate::attempt::conditions(scenario),
+                )?;
+                world.set_shaft(shaft);
+                world.arrive()?;
+                world
+            }
+        };
+        Self::of_world(world)
+    }
+
+    fn of_world(world: World) -> Result<Self, MarkingError> {
+        Ok(Self {
+            snapshots: world.clone().snapshots()?,
+            at_rest: world,
+        })
+    }
+
+    /// Whether the blades move in a position of the wiper switch.
+    fn moved(&self, position: usize) -> bool {
+        self.snapshots.get(position).is_some_and(Snapshot::moved)
+    }
+
+    /// What a check shows on this vehicle.
+    pub(super) fn predict(&self, candidate: &Candidate) -> Vec<Observable> {
+        self.predict_with(candidate, &mut Apart::default())
+    }
+
+    fn predict_with(&self, candidate: &Candidate, apart: &mut Apart) -> Vec<Observable> {
+        match (candidate.wiper, &candidate.check) {
+            (Some(position), check) => self
+                .snapshots
+                .get(position)
+                .map_or_else(Vec::new, |snapshot| snapshot.predict(check)),
+            (None, Action::Sense(Sense::Feel(part) | Sense::LookAt(part))) => {
+                self.at_rest.touched(*part).into_iter().collect()
+            }
+            (None, Action::MoveArm(arm)) => self.at_rest.arm_felt_with(*arm, &candidate.undone),
+            (
+                None,
+                Action::Measure {
+                    what: Measurement::Ohms,
+                    red,
+                    black,
+                },
+            ) => apart
+                .of(&self.at_rest, &candidate.undone)
+                .map(|standing| self.at_rest.ohms_at_rest(*red, *black, standing))
+                .into_iter()
+                .collect(),
+            _ => Vec::new(),
+        }
+    }
+}
