@@ -2,18 +2,6 @@
 
 use groundside_engine::marking::{Better, CheckLine, weights};
 
-/// What a check that was not made was likely to tell, in words.
-fn would_have(bits: f64) -> &'static str {
-    match bits {
-        bits if bits < 0.4 => "would have told a little",
-        bits if bits < 0.8 => "would have ruled out a part",
-        bits if bits < 1.3 => "would have halved the doubt",
-        bits if bits < 2.3 => "would have left a quarter of the doubt",
-        bits if bits < 3.3 => "would have left an eighth of the doubt",
-        _ => "would have left almost no doubt",
-    }
-}
-
 /// Bits, of which each halves the doubt, in words. The number of repairs in question is another thing: a check
 /// that leaves many may still make one of them likely.
 fn told(bits: f64) -> &'static str {
@@ -94,9 +82,10 @@ pub(super) fn better_in_words(line: &CheckLine, better: &Better, again: bool) ->
         true => format!("; this took {}", line.led_up),
         false => String::new(),
     };
+    // It is named for something that it was likely to tell, be it little.
     let worth = format!(
-        "({} in {} min{beside})",
-        would_have(better.bits),
+        "(would have {} in {} min{beside})",
+        told(better.bits.max(weights::REDUNDANT_BITS)),
         better.minutes
     );
     if again {

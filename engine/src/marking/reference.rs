@@ -81,9 +81,13 @@ pub(super) fn reference(case: &Case) -> Result<Reference, MarkingError> {
     } = &case.assignment;
     let chance = Chance::supposed(*seed);
     let true_world = world_of(sound, case.truth.faults, case.truth.shaft, scenario, chance)?;
-    let at_hand = HypothesisEntry::of(&true_world)?;
+    // Only what can be parted is run again, closed and parted.
+    let can_part = true_world.parted_share().is_some();
+    let at_hand = can_part.then(|| HypothesisEntry::of(&true_world));
+    let at_hand = at_hand.transpose()?;
     let first = |index: usize| {
-        let by_hand = at_hand.by_hand(&case.candidates[index]);
+        let at_hand = at_hand.as_ref();
+        let by_hand = at_hand.and_then(|entry| entry.by_hand(&case.candidates[index]));
         by_hand.unwrap_or_else(|| shown(&case.true_entry, index))
     };
     let found = search(case, &first, &cures, (&mut bench, Some(&begin)), &mut all)?;

@@ -221,55 +221,28 @@ impl Action {
     /// Whether the action is done to learn something, as opposed to what prepares, puts right or ends.
     #[must_use]
     pub const fn is_check(&self) -> bool {
-        match self {
-            Self::Measure { .. }
-            | Self::Clamp(_)
-            | Self::Trace(_)
-            | Self::BatteryTest
-            | Self::Tug(_)
-            | Self::Wiggle(_)
-            | Self::Ask
-            | Self::Sense(_)
-            | Self::MoveArm(_)
-            | Self::Assist(_)
-            | Self::Hold(_) => true,
-            Self::Go(_)
-            | Self::Remove(_)
-            | Self::Fit(_)
-            | Self::Control { .. }
-            | Self::Zero
-            | Self::NewFuse
-            | Self::Jumper { .. }
-            | Self::RemoveJumper { .. }
-            | Self::Clip { .. }
-            | Self::Unclip
-            | Self::Unplug(_)
-            | Self::Plug(_)
-            | Self::Substitute(_)
-            | Self::PutBack(_)
-            | Self::Loosen(_)
-            | Self::Tighten(_)
-            | Self::WetGlass
-            | Self::Wait { .. }
-            | Self::Conclude(_)
-            | Self::Repair { .. }
-            | Self::Note(_)
-            | Self::HandOver(_)
-            | Self::GiveUp => false,
-        }
+        self.nature().0
     }
 
     /// Whether it takes what lies in the meter's case: meter, clamps, lamps and leads.
     pub(super) const fn takes_meter(&self) -> bool {
+        self.nature().1
+    }
+
+    /// Whether it is a check, and whether it takes the meter's case. Every action is named here, so that a new one is.
+    const fn nature(&self) -> (bool, bool) {
         match self {
-            Self::Measure { .. }
-            | Self::Clamp(_)
-            | Self::Trace(_)
-            | Self::Clip { .. }
-            | Self::BatteryTest
-            | Self::Zero
-            | Self::NewFuse
-            | Self::Jumper { .. } => true,
+            Self::Measure { .. } | Self::Clamp(_) | Self::Trace(_) | Self::BatteryTest => {
+                (true, true)
+            }
+            Self::Tug(_)
+            | Self::Wiggle(_)
+            | Self::Ask
+            | Self::Sense(_)
+            | Self::MoveArm(_)
+            | Self::Assist(_)
+            | Self::Hold(_) => (true, false),
+            Self::Clip { .. } | Self::Zero | Self::NewFuse | Self::Jumper { .. } => (false, true),
             Self::Go(_)
             | Self::Remove(_)
             | Self::Fit(_)
@@ -278,15 +251,8 @@ impl Action {
             | Self::Unclip
             | Self::Unplug(_)
             | Self::Plug(_)
-            | Self::Tug(_)
-            | Self::Wiggle(_)
-            | Self::Ask
             | Self::Substitute(_)
             | Self::PutBack(_)
-            | Self::Sense(_)
-            | Self::MoveArm(_)
-            | Self::Assist(_)
-            | Self::Hold(_)
             | Self::Loosen(_)
             | Self::Tighten(_)
             | Self::WetGlass
@@ -295,7 +261,7 @@ impl Action {
             | Self::Repair { .. }
             | Self::Note(_)
             | Self::HandOver(_)
-            | Self::GiveUp => false,
+            | Self::GiveUp => (false, false),
         }
     }
 
