@@ -40,14 +40,18 @@ pub(super) fn told_by_chance(seen: &mut [Observable]) {
 }
 
 /// Logarithm of the likelihood of what is read while a contact closes and parts: its mean lies anywhere
-/// between those of the two. How far it swings hangs on how often a motor starts again meanwhile, and whether motor
-/// or meter take notice of a hand that does something else is chance.
+/// between those of the two. How far it swings hangs on how often a motor starts again meanwhile; whether motor
+/// or meter take notice of a hand that does something else, and whether relays drop out and pull in with the contact,
+/// is chance.
 pub(super) fn between(closed: &[Observable], parted: &[Observable], read: &Observation) -> f64 {
     let of = |list: &[Observable]| list.iter().find(|seen| seen.is_of(read)).cloned();
     let (Some(closed), Some(parted)) = (of(closed), of(parted)) else {
         return read.log_chance();
     };
-    if matches!(closed.quantity, Quantity::Falters | Quantity::ClipSwings) {
+    if matches!(
+        closed.quantity,
+        Quantity::Falters | Quantity::ClipSwings | Quantity::RelayClicks
+    ) {
         return read.log_chance();
     }
     let (min, max) = (closed.min.min(parted.min), closed.max.max(parted.max));

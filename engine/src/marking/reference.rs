@@ -23,7 +23,6 @@ const WORTH_PROVING: f64 = 0.25;
 const WORTH_MAKING: f64 = 0.05;
 /// Most checks of a route.
 const STEPS_MAX: usize = 15;
-
 /// Belief from which a repair is named among those to try.
 const WORTH_TRYING: f64 = 0.01;
 
@@ -295,11 +294,11 @@ fn next_check(
 }
 
 /// Expected order of repairs by belief over cost, until one that cures: minutes of those before it, and which
-/// it is.
+/// it is. What is not worth trying is not tried: a rule at a loss is no measure of anybody's minutes.
 fn needless(case: &Case, belief: &Belief, cures: &[Cure]) -> (f64, Cure) {
     let beliefs = case.class_beliefs(belief);
     let mut order: Vec<usize> = (0..case.cures.len())
-        .filter(|&class| beliefs[class] > 1e-4)
+        .filter(|&class| beliefs[class] >= WORTH_TRYING)
         .collect();
     let rank = |class: usize| beliefs[class] / repair_minutes(&case.assignment, case.cures[class]);
     order.sort_by(|a, b| rank(*b).total_cmp(&rank(*a)));

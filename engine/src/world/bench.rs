@@ -3,9 +3,10 @@
 
 use super::action::Action;
 use super::foreseen::{MotorDoes, motor_does};
-use super::hazard;
+use super::hazard::UNPROTECTED;
 use super::permit::Permitted;
 use super::refusal::key_is_on;
+use super::supply;
 use super::{SOAKED_S, WET_S};
 use crate::quantity::{Minutes, SimTime};
 use crate::vehicle::{ComponentId, CoverId, Kind, PlaceId, Point, Vehicle};
@@ -106,7 +107,7 @@ impl Bench {
             Action::Measure { red, black, .. } => self.probe([*red, *black], vehicle),
             Action::Zero => self.zeroed = true,
             Action::Jumper { first, second } => {
-                let blows = hazard::blows(*first, *second, self, vehicle);
+                let blows = supply::blows(*first, *second, self, vehicle);
                 self.jumpers.push((*first, *second));
                 self.leads_blown.push(blows);
             }
@@ -165,8 +166,8 @@ impl Bench {
     /// Writes down, after an action, whether leads feed the motor past its breaker: a caution of that counts once, and
     /// its minutes begin anew.
     pub(super) fn note_unprotected(&mut self, vehicle: &Vehicle) {
-        let fed = !self.jumpers.is_empty() && hazard::feeds_past_breakers(self, vehicle);
-        let told = self.unprotected() >= hazard::UNPROTECTED;
+        let fed = !self.jumpers.is_empty() && supply::feeds_past_breakers(self, vehicle);
+        let told = self.unprotected() >= UNPROTECTED;
         let since = self.unprotected_since.filter(|_| !told);
         self.unprotected_since = fed.then(|| since.unwrap_or(self.now));
     }

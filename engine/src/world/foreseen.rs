@@ -2,9 +2,9 @@
 //! bench, hang on that and never on what is wrong.
 
 use super::Bench;
-use super::hazard::{STILL, setting, whole_leads};
+use super::supply::{self, STILL, setting, whole_leads};
 use crate::quantity::AngularVelocity;
-use crate::vehicle::{Circuit, Kind, Response, Setting, Vehicle};
+use crate::vehicle::{Kind, Response, Setting, Vehicle};
 
 /// What a motor does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -59,8 +59,7 @@ fn away(parked: &Setting) -> Setting {
 }
 
 fn answer(bench: &Bench, vehicle: &Vehicle, setting: &Setting) -> Option<Response> {
-    let leads = whole_leads(bench, vehicle);
-    Circuit::new(vehicle, setting, &leads).response().ok()
+    supply::answer(vehicle, setting, &whole_leads(bench, vehicle))
 }
 
 /// Whether the winding's torque at rest is more than what holds a motor by itself.

@@ -2,27 +2,15 @@
 //! from what is wrong with the vehicle. The caution comes before the act; going on counts.
 
 use super::foreseen::met;
-use super::leads::{JUMPER_FUSE, JUMPER_OHM, METER_FUSE, jumper, jumpers, shunt};
-use super::{Action, Bench, Measurement, Sense};
-use crate::quantity::{AngularVelocity, Current, Minutes, Resistance, Voltage};
-use crate::vehicle::{
-    Circuit, ComponentId, CoverId, EXPLAIN, Instrument, Kind, Node, Point, Region, Setting, Vehicle,
+use super::leads::{JUMPER_FUSE, METER_FUSE, jumper, shunt};
+use super::supply::{
+    drives, feeds_past_breakers, has_supply, is_closed, leads_short, motor_has_supply, setting,
+    shorts, strap_carries, under_supply, whole_leads,
 };
+use super::{Action, Bench, Measurement, Sense};
+use crate::quantity::Minutes;
+use crate::vehicle::{ComponentId, CoverId, EXPLAIN, Kind, Node, Point, Region, Vehicle};
 
-/// Volts over a load from which a point counts as having supply: leaks alone drive nothing.
-pub(super) const LIVE_V: f64 = 0.5;
-/// A shaft at rest.
-pub(super) const STILL: AngularVelocity = AngularVelocity::from_radians_per_second(0.0);
-/// The load.
-const LOAD: Resistance = Resistance::from_ohms(1000.0);
-/// Resistance between two points below which the circuit is closed there: wires, plugs and switches have
-/// hundredths of an ohm, motors and lamps more than half an ohm (judgement).
-const CLOSED: Resistance = Resistance::from_ohms(0.5);
-/// Current from which a contact that parts or closes sparks: less is drawn by nothing that is switched on (judgement).
-const SPARK: Current = Current::from_amperes(0.5);
-/// Current in a lead, as a multiple of its fuse's rating, that nothing but a short draws: a motor that
-/// starts draws less than twice the rating.
-const SHORT_SHARE: f64 = 2.0;
 /// Minutes for which a motor may be left on a supply without a breaker: one that stalls in HIGH smells
 /// after that.
 pub(super) const UNPROTECTED: Minutes = Minutes::from_hundredths(200);
@@ -245,7 +233,7 @@ pub(super) fn hazards(
             let live = what.has_source() && measures_live(*red, *black, bench, vehicle);
             add(Hazard::OhmsOnLiveCircuit, live);
             let across = *what == Measurement::Amps
-                && shorts(shunt(vehicle, *red, *black), METER_FUSE, bench, vehicle).contains(&true);
+                && shorts(shunt(vehicle, *red, *black), METER_FUSE, bench, vehicle).any();
             add(Hazard::AmmeterAcrossSupply, across);
             add(
                 Hazard::ProbeInContact,
@@ -262,9 +250,9 @@ pub(super) fn hazards(
             let live = has_supply(vehicle, &setting, &leads, vehicle.node(*first));
             add(Hazard::LiveEndFirst, live);
             let lead = jumper(vehicle, *first, *second).instrument;
-            let [parked, on_the_way] = shorts(lead, JUMPER_FUSE, bench, vehicle);
-            add(Hazard::JumperOntoGround, on_the_way);
-            add(Hazard::JumperOntoPark, parked && !on_the_way);
+            let shorts = shorts(lead, JUMPER_FUSE, bench, vehicle);
+            add(Hazard::JumperOntoGround, shorts.on_the_way);
+            add(Hazard::JumperOntoPark, shorts.only_parked());
         }
         Action::Tighten(part) => {
             let crank = matches!(vehicle.component(*part).kind, Kind::CrankNut { .. });
@@ -297,6 +285,17 @@ pub(super) fn hazards(
     let worked = comes_off.or(goes_on).filter(|_| !charging);
     let sparks = worked.is_some_and(|strap| strap_carries(strap, bench, vehicle));
     add(Hazard::BatteryUnderLoad, sparks);
+    // Leads that carry little as things stand join supply to ground once the key is on or a plug is made.
+    let set_otherwise = matches!(action, Action::Control { .. } | Action::NewFuse)
+        || matches!(action, Action::Plug(_) | Action::Unplug(_));
+    if !bench.jumpers.is_empty() && set_otherwise {
+        let mut after = bench.clone();
+        after.note(action, vehicle);
+        let [before, then] = [bench, &after].map(|bench| leads_short(bench, vehicle));
+        let more = then.beyond(before);
+        add(Hazard::JumperOntoGround, more.on_the_way);
+        add(Hazard::JumperOntoPark, more.only_parked());
+    }
     // What takes leads or supply off is what the caution asks for.
     let left_on = || {
         let mut after = bench.clone();
@@ -309,39 +308,6 @@ pub(super) fn hazards(
         && left_on();
     add(Hazard::UnprotectedMotor, left_alone);
     found
-}
-
-/// Whether current goes through a sound vehicle's motor with all its breakers open, be they before it or in it.
-pub(super) fn feeds_past_breakers(bench: &Bench, vehicle: &Vehicle) -> bool {
-    let setting = breakers_open(setting(bench, vehicle), vehicle);
-    // A sound vehicle has a solution; if it had none, a caution too many would do no harm.
-    let Ok(response) = Circuit::new(vehicle, &setting, &whole_leads(bench, vehicle)).response()
-    else {
-        return true;
-    };
-    let carries = |id: ComponentId| {
-        let paths = 0..vehicle.component(id).paths.len();
-        let places = paths.filter_map(|path| response.element_of(id, path));
-        let amperes = places.map(|place| response.current(place).at_rest.abs());
-        amperes.fold(0.0, f64::max) > SPARK.amperes()
-    };
-    let motor = |id: &ComponentId| matches!(vehicle.component(*id).kind, Kind::Motor(_));
-    vehicle.ids().filter(motor).any(carries)
-}
-
-fn breakers_open(mut setting: Setting, vehicle: &Vehicle) -> Setting {
-    for id in vehicle.ids() {
-        setting.tripped[id.index()] |= matches!(vehicle.component(id).kind, Kind::Breaker(_));
-    }
-    setting
-}
-
-/// Whether a sound vehicle joins two points by less than any load has: contacts, wires, plugs.
-fn is_closed(red: Point, black: Point, bench: &Bench, vehicle: &Vehicle) -> bool {
-    let setting = setting(bench, vehicle);
-    let leads = whole_leads(bench, vehicle);
-    let source = Circuit::new(vehicle, &setting, &leads).seen_by_meter();
-    source.is_ok_and(|source| source.between(vehicle.node(red), vehicle.node(black)) < CLOSED)
 }
 
 /// Whether an action is only told to the customer.
@@ -381,85 +347,6 @@ fn goes_in_again(leads: [Point; 2], bench: &Bench, vehicle: &Vehicle) -> bool {
     leads.iter().any(again)
 }
 
-/// Whether a lead on a sound vehicle at rest would carry what only a short draws: parked, and with the park
-/// contact on the way.
-fn shorts(lead: Instrument, fuse: Current, bench: &Bench, vehicle: &Vehicle) -> [bool; 2] {
-    [true, false].map(|parked| {
-        let mut setting = setting(bench, vehicle);
-        setting.cam_inside = parked;
-        let mut leads = whole_leads(bench, vehicle);
-        leads.push(lead);
-        // A sound vehicle has a solution; if it had none, a caution too many would do no harm.
-        let Ok(response) = Circuit::new(vehicle, &setting, &leads).response() else {
-            return true;
-        };
-        let current = response.current(response.elements().len() - 1);
-        current.at_rest.abs() > SHORT_SHARE * fuse.amperes()
-    })
-}
-
-/// Whether a lead from a node of a vehicle at rest loses its fuse as its other end touches metal: what comes through a
-/// winding or a bad joint blows none.
-pub(super) fn touch_blows(
-    vehicle: &Vehicle,
-    setting: &Setting,
-    leads: &[Instrument],
-    node: Node,
-) -> bool {
-    let touching = Instrument {
-        red: node,
-        black: vehicle.body,
-        resistance: JUMPER_OHM,
-        emf: Voltage::ZERO,
-    };
-    if node == vehicle.body {
-        return false;
-    }
-    let leads = [leads, &[touching]].concat();
-    // A sound vehicle has a solution; if it had none, a caution too many would do no harm.
-    let Ok(response) = Circuit::new(vehicle, setting, &leads).response() else {
-        return true;
-    };
-    let current = response.current(response.elements().len() - 1);
-    current.at_rest.abs() > SHORT_SHARE * JUMPER_FUSE.amperes()
-}
-
-/// The leads that are on and whole, as the circuit sees them: what a lead cannot carry any more is no danger.
-pub(super) fn whole_leads(bench: &Bench, vehicle: &Vehicle) -> Vec<Instrument> {
-    let leads = jumpers(bench, vehicle).into_iter().zip(&bench.leads_blown);
-    let whole = leads.filter(|(_, blown)| !**blown);
-    whole.map(|(lead, _)| lead.instrument).collect()
-}
-
-/// Whether the fuse of a lead blows on a sound vehicle as the lead is put on: its live end went on first, or it
-/// joins supply to ground. What only the park contact grounds may come there later, and counts as whole.
-pub(super) fn blows(first: Point, second: Point, bench: &Bench, vehicle: &Vehicle) -> bool {
-    let leads = whole_leads(bench, vehicle);
-    let lead = jumper(vehicle, first, second).instrument;
-    touch_blows(
-        vehicle,
-        &setting(bench, vehicle),
-        &leads,
-        vehicle.node(first),
-    ) || shorts(lead, JUMPER_FUSE, bench, vehicle)[1]
-}
-
-/// Whether any end of a component has supply on a sound vehicle as things are set. The battery's own strap is what takes
-/// supply off, and has cautions of its own. The battery itself is charged as it stands.
-fn under_supply(component: ComponentId, bench: &Bench, vehicle: &Vehicle) -> bool {
-    let part = vehicle.component(component);
-    if matches!(part.kind, Kind::Strap(_) | Kind::Battery(_)) {
-        return false;
-    }
-    let setting = setting(bench, vehicle);
-    let leads = whole_leads(bench, vehicle);
-    part.paths.iter().any(|path| {
-        [path.p, path.n]
-            .into_iter()
-            .any(|node| has_supply(vehicle, &setting, &leads, node))
-    })
-}
-
 /// The strap that comes off the battery, where it is on: by itself, or for a repair of it or of the battery, which is
 /// charged as it stands.
 pub(super) fn takes_battery_off(
@@ -483,35 +370,6 @@ pub(super) fn takes_battery_off(
     (of_battery && !stays && !bench.unplugged[strap.index()]).then_some(strap)
 }
 
-/// Whether the battery's strap of a sound vehicle carries what sparks as it parts or closes, once it is on.
-fn strap_carries(strap: ComponentId, bench: &Bench, vehicle: &Vehicle) -> bool {
-    let mut on = bench.clone();
-    on.unplugged[strap.index()] = false;
-    let setting = setting(&on, vehicle);
-    // A sound vehicle has a solution; if it had none, a caution too many would do no harm.
-    let Ok(response) = Circuit::new(vehicle, &setting, &whole_leads(bench, vehicle)).response()
-    else {
-        return true;
-    };
-    let carries = |place| response.current(place).at_rest.abs() > SPARK.amperes();
-    response.element_of(strap, 0).is_some_and(carries)
-}
-
-/// The setting of a sound vehicle at rest.
-pub(super) fn setting(bench: &Bench, vehicle: &Vehicle) -> Setting {
-    let mut setting = Setting::at_rest(vehicle);
-    setting.positions.clone_from(&bench.positions);
-    if !bench.engine_runs(vehicle) {
-        for engine in vehicle.engines() {
-            setting.positions[engine.index()] = 0;
-        }
-    }
-    setting.unplugged.clone_from(&bench.unplugged);
-    // A sound vehicle has a solution; if it had none, its relays would be taken to be at rest.
-    let _ = setting.settle(vehicle, &whole_leads(bench, vehicle));
-    setting
-}
-
 /// Whether two points of a sound vehicle have supply as things are set, be it by turns from the park contact or as the
 /// EMF of a motor that runs, or drive current between them by themselves, as the battery does with its strap off.
 fn measures_live(red: Point, black: Point, bench: &Bench, vehicle: &Vehicle) -> bool {
@@ -524,57 +382,5 @@ fn measures_live(red: Point, black: Point, bench: &Bench, vehicle: &Vehicle) -> 
                 |node, others: &[Node]| drives(vehicle, (setting, speed), &leads, node, others);
             at(red, &[black]) || at(red, &to_ground) || at(black, &to_ground)
         })
-    })
-}
-
-/// Whether a node of a vehicle at rest drives current both to the battery's negative post and to the
-/// body: with the strap between them off, nothing does.
-pub(crate) fn has_supply(
-    vehicle: &Vehicle,
-    setting: &Setting,
-    leads: &[Instrument],
-    node: Node,
-) -> bool {
-    let to_ground = [Node::REFERENCE, vehicle.body];
-    drives(vehicle, (setting, STILL), leads, node, &to_ground)
-}
-
-/// Whether a node of a vehicle whose shaft turns so fast drives current through a load to each of some others.
-fn drives(
-    vehicle: &Vehicle,
-    (setting, speed): (&Setting, AngularVelocity),
-    leads: &[Instrument],
-    node: Node,
-    others: &[Node],
-) -> bool {
-    let circuit = Circuit::new(vehicle, setting, leads);
-    // A sound vehicle has a solution; if it had none, a caution too many would do no harm.
-    let (Ok(source), Ok(response)) = (circuit.seen_by_meter(), circuit.response()) else {
-        return true;
-    };
-    others.iter().all(|&other| {
-        let load = LOAD / (LOAD + source.between(node, other));
-        let volts = response.voltage(node, other);
-        volts.at(speed.radians_per_second()).abs() * load > LIVE_V
-    })
-}
-
-/// Whether the motor of a sound vehicle has supply as things are set: it can then start by itself.
-fn motor_has_supply(bench: &Bench, vehicle: &Vehicle) -> bool {
-    let setting = setting(bench, vehicle);
-    let leads = whole_leads(bench, vehicle);
-    let motors = vehicle
-        .components
-        .iter()
-        .filter(|part| matches!(part.kind, Kind::Motor(_)));
-    let to_ground = [Node::REFERENCE, vehicle.body];
-    motors.flat_map(|motor| &motor.terminals).any(|terminal| {
-        drives(
-            vehicle,
-            (&setting, STILL),
-            &leads,
-            terminal.node,
-            &to_ground,
-        )
     })
 }

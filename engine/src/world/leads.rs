@@ -1,10 +1,10 @@
 //! Fused leads and lamps on the circuit: what carries more than a meter does.
 
 use super::decay::whole_step;
-use super::hazard::touch_blows;
 use super::motion::STEP_S;
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::FUSE;
+use super::supply::touch_blows;
 use super::{Bench, World};
 use crate::machines::Filament;
 use crate::math;

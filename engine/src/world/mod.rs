@@ -40,6 +40,7 @@ mod shape;
 mod signs;
 mod snapshot;
 mod strict;
+mod supply;
 mod symptom;
 mod tally;
 #[cfg(test)]
@@ -56,7 +57,6 @@ pub use bench::Bench;
 pub(crate) use bout::met_running;
 pub use contacts::Chance;
 pub(crate) use handle::{is_moved_with, touched_show};
-pub(crate) use hazard::has_supply;
 pub use hazard::{Advice, Gravity, Hazard};
 pub use in_place::{InPlace, InPlaceHeld, InPlaceStall, InPlaceTest};
 pub use kit::{KIT, Kit};
@@ -69,6 +69,7 @@ pub use refusal::Refusal;
 pub(crate) use signs::shows_signs;
 pub use snapshot::{FEEL_RUN_S, Snapshot};
 pub use strict::BadWords;
+pub(crate) use supply::has_supply;
 pub use symptom::{Signature, Wipe, noticed, symptom};
 pub use trial::{Extent, Followed, Stretch, Trial};
 

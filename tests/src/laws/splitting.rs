@@ -9,6 +9,7 @@ use groundside_engine::world::{Shaft, Trial};
 
 use super::drawn::{Drawn, drawn, fleet};
 use crate::fleet::Variant;
+use crate::has_wound_field;
 use crate::ledger::{Known, Ledger};
 use crate::naive::supply;
 
@@ -20,6 +21,15 @@ crate::checks![
 /// How far two runs may be apart once a breaker has tripped, as a share.
 const TRIPPED_SHARE: f64 = 0.02;
 
+/// And what has flowed into a battery: the difference of two voltages that are near each other, so a tread of its surface
+/// charge that moves a cycle later shows tenfold.
+const CHARGED_SHARE: f64 = 2e-4;
+
+/// Where a wound field follows its ampere turns: of second order as well, with a longer way to go than the speed.
+const FLUX_SHARE: f64 = 3e-4;
+/// Where relays move once or twice in each cycle: it begins where the last one happened to stop.
+const RELAYS_SHARE: f64 = 1e-3;
+
 /// Moves of relays a second from which one buzzes.
 const BUZZES_PER_S: f64 = 5.0;
 
@@ -27,6 +37,15 @@ const BUZZES_PER_S: f64 = 5.0;
 /// thousandth of a second.
 const HANGS_TURNS: f64 = 0.05;
 const LATER_S: [f64; 3] = [1e-3, 4e-3, 1e-2];
+
+/// By what share two runs may be apart that differ in their steps.
+fn flux_share(vehicle: &Vehicle, with_magnets: f64) -> f64 {
+    if has_wound_field(vehicle) {
+        FLUX_SHARE
+    } else {
+        with_magnets
+    }
+}
 
 /// What a span comes to.
 #[derive(Clone, Debug, Default)]
@@ -135,13 +154,24 @@ fn leaping_comes_to_what_going_comes_to(ledger: &mut Ledger) {
             let what = |name: &str| format!("{}: {name} in {seconds} s", variant.name);
             // Calls cut some steps short: paces change in the sixth digit. With a breaker that trips each cycle
             // begins where the last one happened to stop.
-            let share = if parts.clicks > 0 { TRIPPED_SHARE } else { 0.0 };
+            let share = if parts.clicks > 0 {
+                TRIPPED_SHARE
+            } else if f64::from(parts.relay_clicks) > 0.5 * parts.turns.abs() {
+                RELAYS_SHARE
+            } else {
+                0.0
+            };
             if hangs_on_the_moment((vehicle, drawn), seconds, &whole, share) {
                 return;
             }
-            let turns = (2e-5 + share) * parts.turns.abs() + 2e-3;
+            let turns = (flux_share(vehicle, 2e-5) + share) * parts.turns.abs() + 2e-3;
             ledger.near(what("turns"), whole.turns, parts.turns, turns);
-            let charge = (5e-5 + share) * parts.charge.abs() + 1e-2;
+            let drawn_share = if parts.charge < 0.0 {
+                CHARGED_SHARE
+            } else {
+                5e-5
+            };
+            let charge = (drawn_share + share) * parts.charge.abs() + 1e-2;
             ledger.near(what("charge"), whole.charge, parts.charge, charge);
             ledger.near(
                 what("clicks"),
@@ -191,12 +221,13 @@ fn short_steps_come_to_what_long_ones_come_to(ledger: &mut Ledger) {
                 continue;
             }
             let what = |quantity: &str| format!("{}, {name}: {quantity}", variant.name);
-            // A tenth of a degree of the crank, and a share of the way. What a fuse ends in its first steps ends in
-            // another of these.
-            let brief = if short.turns.abs() < 0.02 { 2e-3 } else { 3e-4 };
-            let turns = brief + 3e-5 * short.turns.abs();
+            // A fifth of a degree of the crank, by which one differs that hardly turns or is being stopped, and a share
+            // of the way. What a fuse ends in its first steps ends in another of these.
+            let brief = if short.turns.abs() < 0.02 { 2e-3 } else { 6e-4 };
+            let turns = brief + flux_share(vehicle, 3e-5) * short.turns.abs();
             ledger.near(what("turns"), long.turns, short.turns, turns);
-            ledger.near(what("speed"), long.speed, short.speed, 0.5);
+            // Over a stiff pivot it changes by as much within the fifth of a degree.
+            ledger.near(what("speed"), long.speed, short.speed, 2.0);
             let charge = 5e-4 * short.charge.abs() + 1e-3;
             ledger.near(what("charge"), long.charge, short.charge, charge);
             ledger.near(

@@ -175,16 +175,19 @@ fn more_resistance_never_raises_the_current_or_lowers_the_drop(ledger: &mut Ledg
         let mut last: Option<(f64, f64)> = None;
         for ohms in growing() {
             let point = drawn.solve(&with_more(&variant.vehicle, path, ohms), shaft);
-            if point.setting.pulled != sound.setting.pulled {
-                // A relay has dropped out.
+            let stands = |point: &OperatingPoint| point.speed.radians_per_second() == 0.0;
+            if point.setting.pulled != sound.setting.pulled || stands(&point) != stands(&sound) {
+                // A relay has dropped out, or a motor that stalled turns where a battery is charged less.
                 break;
             }
             let (amperes, drop) = current_and_drop(&point, path);
             if let Some((amperes_before, drop_before)) = last {
-                // Rounding of a current that is the difference of potentials of some volts.
-                let slack = |ohms: f64| 1e-13 + 1e-13 / ohms.max(1e-3);
+                // Rounding of a current that is the difference of potentials of some volts, its own and those of
+                // neighbours of a hundredth of an ohm.
+                let slack = |ohms: f64| 1e-12 + 1e-13 / ohms.max(1e-3);
                 let grows = amperes.abs() > amperes_before.abs() * (1.0 + 1e-9) + slack(ohms);
-                let falls = drop.abs() < drop_before.abs() * (1.0 - 1e-9) - 1e-11;
+                let rounded = 1e-11 + slack(ohms) * ohms;
+                let falls = drop.abs() < drop_before.abs() * (1.0 - 1e-9) - rounded;
                 let turns = amperes * amperes_before < -slack(ohms);
                 let what = format_args!(
                     "{}, {:?}, {ohms:e} ohm more: {amperes:e} A after {amperes_before:e}, {drop:e} V after {drop_before:e}",

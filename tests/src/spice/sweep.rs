@@ -8,9 +8,11 @@ use std::fmt::Write as _;
 use std::fs;
 use std::io;
 use std::path::PathBuf;
+use std::sync::Arc;
+use std::thread;
 
 use groundside::netlist;
-use groundside_engine::vehicle::Emf;
+use groundside_engine::vehicle::{Emf, Vehicle};
 use groundside_engine::world::OperatingPoint;
 
 use super::{Answers, Ngspice, installed, version};
@@ -33,6 +35,8 @@ const VOLTS_APART: f64 = 1e-9;
 const FLOATING_APART: f64 = 3e-3;
 /// How far a current may be off, amperes: the potentials' rounding over the smallest joint, half a milliohm.
 const AMPERES_APART: f64 = 1e-9;
+/// Points solved and asked about at a time.
+const AT_A_TIME: usize = 256;
 /// Half a unit of the last decimal in the table.
 const TABLE_ROUNDING: f64 = 0.5e-10;
 
@@ -49,10 +53,15 @@ struct Judged {
     amperes: Vec<f64>,
 }
 
-fn solved(ledger: &mut Ledger, scope: Scope) -> Vec<Solved> {
+/// The sample that is kept, solved.
+fn sample(ledger: &mut Ledger) -> Vec<Solved> {
     let points = vehicles()
         .into_iter()
-        .flat_map(|vehicle| points(&vehicle, scope));
+        .flat_map(|vehicle| points(&vehicle, Scope::Sample));
+    solve(points.collect(), ledger)
+}
+
+fn solve(points: Vec<Asked>, ledger: &mut Ledger) -> Vec<Solved> {
     let mut list = Vec::new();
     for asked in points {
         match asked.solve() {
@@ -202,16 +211,49 @@ fn the_engine_agrees_with_ngspice_over_the_space(ledger: &mut Ledger) {
         Known::Computed,
         "ngspice, on the decks that `netlist` prints",
     );
-    let list = solved(ledger, ledger.scope());
-    let answers = match ask(&list) {
-        Ok(answers) => answers,
-        Err(error) => return ledger.fail(format_args!("ngspice: {error}")),
-    };
-    ledger.holds("an answer for every point", answers.len() == list.len());
-    if ledger.scope() == Scope::Full {
-        ledger.holds("20,000 points and more", list.len() >= 20_000);
+    let scope = ledger.scope();
+    let all = vehicles();
+    let judged: Vec<(usize, Ledger)> = thread::scope(|threads| {
+        let judge = |vehicle| threads.spawn(move || over_the_space_of(vehicle, scope));
+        let judges: Vec<_> = all.iter().map(judge).collect();
+        let judges = judges.into_iter();
+        judges.map(|judge| judge.join().unwrap()).collect()
+    });
+    let mut points = 0;
+    for (of_vehicle, judged) in judged {
+        points += of_vehicle;
+        ledger.add(judged);
     }
-    for (solved, answers) in list.iter().zip(&answers) {
+    if scope == Scope::Full {
+        ledger.holds("20,000 points and more", points >= 20_000);
+    }
+}
+
+/// How many operating points of a vehicle there are at a scope, and their comparisons: some at a time, as there are
+/// many.
+fn over_the_space_of(vehicle: &Arc<Vehicle>, scope: Scope) -> (usize, Ledger) {
+    let mut ledger = Ledger::of(scope);
+    let points = points(vehicle, scope);
+    let mut ngspice = match Ngspice::start() {
+        Ok(ngspice) => ngspice,
+        Err(error) => {
+            ledger.fail(format_args!("ngspice: {error}"));
+            return (0, ledger);
+        }
+    };
+    for some in points.chunks(AT_A_TIME) {
+        let list = solve(some.to_vec(), &mut ledger);
+        match ask(&mut ngspice, &list) {
+            Ok(answers) => compare(&list, &answers, &mut ledger),
+            Err(error) => ledger.fail(format_args!("ngspice: {error}")),
+        }
+    }
+    (points.len(), ledger)
+}
+
+fn compare(list: &[Solved], answers: &[Answers], ledger: &mut Ledger) {
+    ledger.holds("an answer for every point", answers.len() == list.len());
+    for (solved, answers) in list.iter().zip(answers) {
         match solved.judged(answers) {
             Ok(judged) => solved.compare(&judged, 0.0, ledger),
             Err(missing) => {
@@ -222,17 +264,9 @@ fn the_engine_agrees_with_ngspice_over_the_space(ledger: &mut Ledger) {
     }
 }
 
-/// One process for each vehicle.
-fn ask(list: &[Solved]) -> io::Result<Vec<Answers>> {
-    let mut answers = Vec::with_capacity(list.len());
-    for of_vehicle in list.chunk_by(|a, b| a.asked.vehicle.id == b.asked.vehicle.id) {
-        let mut ngspice = Ngspice::start()?;
-        for some in of_vehicle.chunks(256) {
-            let decks: Vec<String> = some.iter().map(Solved::deck).collect();
-            answers.extend(ngspice.run(&decks)?);
-        }
-    }
-    Ok(answers)
+fn ask(ngspice: &mut Ngspice, list: &[Solved]) -> io::Result<Vec<Answers>> {
+    let decks: Vec<String> = list.iter().map(Solved::deck).collect();
+    ngspice.run(&decks)
 }
 
 fn table_path() -> PathBuf {
@@ -244,7 +278,7 @@ fn the_engine_agrees_with_the_kept_answers_of_ngspice(ledger: &mut Ledger) {
         Known::Computed,
         "answers of ngspice kept in tests/reference/operating-points.txt",
     );
-    let list = solved(ledger, Scope::Sample);
+    let list = sample(ledger);
     let text = match fs::read_to_string(table_path()) {
         Ok(text) => text,
         Err(error) => return ledger.fail(format_args!("{}: {error}", table_path().display())),
@@ -285,7 +319,7 @@ fn parse(text: &str) -> Vec<(&str, Judged)> {
 /// When ngspice cannot be run, leaves something unanswered, or the file cannot be written.
 pub fn write_table() -> io::Result<()> {
     let mut ledger = Ledger::default();
-    let list = solved(&mut ledger, Scope::Sample);
+    let list = sample(&mut ledger);
     if let Some(complaint) = ledger.complaint() {
         return Err(io::Error::other(complaint));
     }
@@ -295,7 +329,12 @@ pub fn write_table() -> io::Result<()> {
          # After each point: potentials in volts of the vehicle's nodes but the reference; currents in amperes of\n\
          # its branches under a megohm.\n"
     );
-    for (solved, answers) in list.iter().zip(ask(&list)?) {
+    let mut answers = Vec::with_capacity(list.len());
+    // One process for each vehicle.
+    for of_vehicle in list.chunk_by(|a, b| a.asked.vehicle.id == b.asked.vehicle.id) {
+        answers.extend(ask(&mut Ngspice::start()?, of_vehicle)?);
+    }
+    for (solved, answers) in list.iter().zip(answers) {
         let judged = solved.judged(&answers).map_err(io::Error::other)?;
         // Writing into a String cannot fail.
         let _ = writeln!(

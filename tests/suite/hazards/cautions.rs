@@ -134,10 +134,45 @@ const CASES: &[Case] = &[
         &[],
         &["jumper motor.31 battery.pos"],
     ),
+    // A lead that carries nothing with the key off.
+    (
+        &[Hazard::JumperOntoGround],
+        &["jumper battery.neg wiper-switch.15"],
+        &["set ignition-switch on"],
+    ),
+    (
+        &[Hazard::JumperOntoGround],
+        &["unplug battery-strap", "jumper motor.31 battery.pos"],
+        &["plug battery-strap"],
+    ),
+    (
+        &[Hazard::JumperOntoGround],
+        &["jumper motor.31 battery.pos"],
+        &["new-fuse"],
+    ),
     (
         &[Hazard::JumperOntoPark],
         &[APART],
         &["jumper motor.53e battery.pos"],
+    ),
+    (
+        &[Hazard::JumperOntoPark],
+        &[APART, "jumper motor.53e wiper-switch.15"],
+        &["set ignition-switch on"],
+    ),
+    (
+        &[Hazard::JumperOntoPark],
+        &[
+            APART,
+            "unplug battery-strap",
+            "jumper motor.53e battery.pos",
+        ],
+        &["plug battery-strap"],
+    ),
+    (
+        &[Hazard::JumperOntoPark],
+        &[APART, "jumper motor.53e battery.pos"],
+        &["new-fuse"],
     ),
     (
         &[Hazard::UnprotectedMotor],
