@@ -124,14 +124,14 @@ pub(crate) const fn caution(hazard: Hazard) -> Caution {
             done: "jumper's live end on first",
         },
         Hazard::JumperOntoGround => Caution {
-            commands: &["jumper", "set", "plug", "new fuse"],
+            commands: &["jumper", "set", "helper", "plug"],
             when: "where a sound vehicle would drive more than twice the fuse's rating through the lead then",
             text: "CAUTION: by the diagram that lead joins supply to ground. It sparks and its fuse blows.",
             does: "The lead's fuse blows; the lead carries nothing until `new fuse`.",
             done: "jumper from supply to ground",
         },
         Hazard::JumperOntoPark => Caution {
-            commands: &["jumper", "set", "plug", "new fuse"],
+            commands: &["jumper", "set", "helper", "plug"],
             when: "where it would do so only with the motor at park",
             text: "CAUTION: by the diagram the park contact grounds that terminal while the motor stands at park. \
                    The lead then joins supply to ground and its fuse blows.",

@@ -286,8 +286,7 @@ pub(super) fn hazards(
     let sparks = worked.is_some_and(|strap| strap_carries(strap, bench, vehicle));
     add(Hazard::BatteryUnderLoad, sparks);
     // Leads that carry little as things stand join supply to ground once the key is on or a plug is made.
-    let set_otherwise = matches!(action, Action::Control { .. } | Action::NewFuse)
-        || matches!(action, Action::Plug(_) | Action::Unplug(_));
+    let set_otherwise = matches!(action, Action::Control { .. } | Action::Plug(_));
     if !bench.jumpers.is_empty() && set_otherwise {
         let mut after = bench.clone();
         after.note(action, vehicle);

@@ -138,17 +138,12 @@ const CASES: &[Case] = &[
     (
         &[Hazard::JumperOntoGround],
         &["jumper battery.neg wiper-switch.15"],
-        &["set ignition-switch on"],
+        &["set ignition-switch on", "helper set ignition-switch on"],
     ),
     (
-        &[Hazard::JumperOntoGround],
+        &[Hazard::BatteryUnderLoad, Hazard::JumperOntoGround],
         &["unplug battery-strap", "jumper motor.31 battery.pos"],
         &["plug battery-strap"],
-    ),
-    (
-        &[Hazard::JumperOntoGround],
-        &["jumper motor.31 battery.pos"],
-        &["new-fuse"],
     ),
     (
         &[Hazard::JumperOntoPark],
@@ -158,21 +153,16 @@ const CASES: &[Case] = &[
     (
         &[Hazard::JumperOntoPark],
         &[APART, "jumper motor.53e wiper-switch.15"],
-        &["set ignition-switch on"],
+        &["set ignition-switch on", "helper set ignition-switch on"],
     ),
     (
-        &[Hazard::JumperOntoPark],
+        &[Hazard::BatteryUnderLoad, Hazard::JumperOntoPark],
         &[
             APART,
             "unplug battery-strap",
             "jumper motor.53e battery.pos",
         ],
         &["plug battery-strap"],
-    ),
-    (
-        &[Hazard::JumperOntoPark],
-        &[APART, "jumper motor.53e battery.pos"],
-        &["new-fuse"],
     ),
     (
         &[Hazard::UnprotectedMotor],
