@@ -8,6 +8,7 @@
 mod args;
 mod ask;
 mod files;
+mod following;
 pub mod language;
 mod opening;
 mod problem;

@@ -4,22 +4,24 @@ mod only;
 #[cfg(test)]
 mod tests;
 
+use std::fmt::Display;
 use std::io::{BufReader, Cursor, Write as _};
 
-use groundside_engine::attempt::{Attempt, readings_json};
+use groundside_engine::attempt::{Attempt, Event, readings_json};
 use groundside_engine::marking::{Debrief, debrief_telling};
 use groundside_engine::quantity::Minutes;
 use groundside_engine::vehicle::{ComponentId, Vehicle};
-use groundside_engine::world::{Action, Advice, Refusal, WriteUp};
+use groundside_engine::world::{Action, Advice, Hint, Refusal, WriteUp};
 use serde::Serialize;
 use serde_json::Value;
 
 use crate::args::{Format, Practice};
 use crate::files::{self, Recorder};
+use crate::following::Following;
 use crate::language::{Command, Language, Only, Paper, Problem};
 use crate::opening::{self, Opened};
 use crate::problem::Failure;
-use crate::render::{cautions, data, debrief, diagram, event, help, question, screen, state};
+use crate::render::{cautions, data, debrief, diagram, event, help, hint, question, screen, state};
 use crate::repl::Terminal;
 use crate::resume;
 use crate::script::Script;
@@ -81,6 +83,8 @@ struct Session<'a> {
     draft: WriteUp,
     /// What goes on with this attempt from its record, up to the record.
     resume: String,
+    /// The marking beside it: at a terminal from the beginning, else from when it is first asked for something.
+    following: Option<Following>,
 }
 
 /// `practice`.
@@ -98,6 +102,7 @@ pub(crate) fn practice(options: &Practice, io: &mut Io<'_>) -> Result<Exit, Fail
     let mut session = Session::new(opened, options, &assignment.sound, &language, io);
     session.first_screen(torn, at_terminal, io)?;
     if at_terminal {
+        session.following = Some(Following::begin(&session.attempt));
         let mut talk = Terminal::new(&language, options.plain, io)?;
         return session.play(&mut talk, io);
     }
@@ -113,7 +118,11 @@ pub(crate) fn marked(attempt: &Attempt, io: &mut Io<'_>) -> Result<Debrief, Fail
     let mut waiting = Waiting::new("marking", "steps", io);
     let told = debrief_telling(attempt, &mut |progress| waiting.tell(progress));
     waiting.end();
-    told.map_err(|error| Failure::Misuse(format!("the attempt could not be marked: {error}")))
+    told.map_err(not_marked)
+}
+
+fn not_marked(error: impl Display) -> Failure {
+    Failure::Misuse(format!("the attempt could not be marked: {error}"))
 }
 
 impl<'a> Session<'a> {
@@ -138,6 +147,7 @@ impl<'a> Session<'a> {
             told_apart: false,
             draft: WriteUp::default(),
             resume: resume::command(&io.host.program, options),
+            following: None,
         }
     }
 
@@ -267,7 +277,10 @@ impl<'a> Session<'a> {
 
     /// Marks, debriefs and writes the result.
     fn finish(&mut self, io: &mut Io<'_>) -> Result<Exit, Failure> {
-        let told = marked(&self.attempt, io)?;
+        let told = match self.following.take() {
+            Some(following) => following.debrief(&self.attempt, io).map_err(not_marked)?,
+            None => marked(&self.attempt, io)?,
+        };
         match self.format {
             Format::Text => {
                 let mut page = Page::of(Tone::Plain, "");
@@ -364,6 +377,14 @@ impl<'a> Session<'a> {
         } else {
             event::reply(event, &bench, self.vehicle)
         };
+        if let Some(following) = &self.following {
+            following.take(&self.attempt);
+        }
+        if let Some(wanted) = wanted_of(event) {
+            let begun = || Following::begin(&self.attempt);
+            let following = self.following.get_or_insert_with(begun);
+            page.extend(hint::page(&following.hint(wanted, io).map_err(not_marked)?));
+        }
         if let Some(advice) = permitted.advice()
             && !self.advised.contains(&advice)
         {
@@ -534,6 +555,15 @@ impl<'a> Session<'a> {
             ..Reply::default()
         };
         self.send(reply, io).map(|()| Flow::On)
+    }
+}
+
+/// The hint that is wanted after an event: the one that is asked for; of a person who is coached, what each check told.
+fn wanted_of(event: &Event) -> Option<Hint> {
+    let told = event.action.is_check() && !event.observations.is_empty();
+    match event.action {
+        Action::Hint(hint) => Some(hint),
+        _ => (event.bench.coached && told).then_some(Hint::Why),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Random actions of a person at a vehicle: any verb on anything.
 
 use groundside_engine::vehicle::{ComponentId, CoverId, Kind, PlaceId, Point, Vehicle};
-use groundside_engine::world::{Action, Measurement, Sense, Verdict};
+use groundside_engine::world::{Action, Hint, Measurement, Sense, Suspicion, Verdict};
 
 /// A shipped scenario's file, for attempts.
 pub const SCENARIO: &str = include_str!("../../scenarios/rain-on-the-quay.toml");
@@ -78,7 +78,14 @@ pub fn action(vehicle: &Vehicle, verb: u32, what: u32) -> Action {
         },
         22 => Action::WetGlass,
         23 => Action::Sense(Sense::LookLinkage),
-        24 => Action::Note("as before".to_owned()),
+        24 => match what % 5 {
+            0 | 1 => Action::Note("as before".to_owned()),
+            2 => Action::Suspect(Suspicion {
+                chances: [10, 0, 50, 40, 0, 0],
+            }),
+            3 => Action::Hint(Hint::ALL[what % Hint::ALL.len()]),
+            _ => Action::Coach,
+        },
         25 => {
             let faults = vehicle.faults();
             let (component, mode, _) = &faults[what % faults.len()];
@@ -200,6 +207,9 @@ mod tests {
         Action::Conclude(_) => "conclude",
         Action::Repair { .. } => "repair",
         Action::Note(_) => "note",
+        Action::Suspect(_) => "suspect",
+        Action::Hint(_) => "hint",
+        Action::Coach => "coach",
         Action::HandOver(_) => "hand over",
         Action::GiveUp => "give up",
     }

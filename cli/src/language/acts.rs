@@ -1,7 +1,7 @@
 //! What follows each verb.
 
 use groundside_engine::vehicle::{Component, ComponentId, Kind, Point};
-use groundside_engine::world::{Action, Measurement, Sense, TEXT_MAX};
+use groundside_engine::world::{Action, Hint, Measurement, Sense, TEXT_MAX};
 
 use super::across::ACROSS;
 use super::names::{Named, OTHER_NAME, Rank, trimmed};
@@ -257,6 +257,13 @@ impl Language<'_> {
             Does::Conclude => act(Action::Conclude(self.verdict(words, at)?)),
             Does::Repair => act(self.repair(words, at, word)?),
             Does::Note => act(Action::Note(text(words, at)?)),
+            Does::Suspect => act(self.suspected(words, at, from, to)?),
+            Does::Hint => act(Action::Hint(super::hints::hint(words, from, to)?)),
+            Does::Why => {
+                self.nothing_after(words, verb, from)?;
+                act(Action::Hint(Hint::Why))
+            }
+            Does::Coach => alone(words, Command::Act(Action::Coach)),
             Does::HandOver => self.hand_over(words, at),
             Does::GiveUp => alone(words, Command::Act(Action::GiveUp)),
             Does::Diagram => alone(words, Command::Paper(Paper::Diagram)),

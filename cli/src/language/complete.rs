@@ -3,7 +3,8 @@
 //! As everything else here it knows the sound vehicle only, so it offers the same whatever is wrong.
 
 use groundside_engine::scenario::Symptom;
-use groundside_engine::vehicle::{Component, ComponentId, Kind};
+use groundside_engine::vehicle::{Component, ComponentId, Kind, Region};
+use groundside_engine::world::Hint;
 
 use super::names::{EXACT, likeliest, trimmed};
 use super::things::{is_connector, is_consumer, is_fastener};
@@ -261,6 +262,8 @@ impl Language<'_> {
             Does::Unplug | Does::Plug => of(is_connector),
             Does::Move | Does::Assist | Does::Hold => of(|c| matches!(c.kind, Kind::Arm { .. })),
             Does::Wet => words(&["glass"]),
+            Does::Hint => words(&Hint::ALL.map(Hint::word)),
+            Does::Suspect => words(&Region::ALL.map(Region::word)),
             Does::Conclude => self.verdict_words(typing, at),
             Does::Repair => self.components_starting(
                 typing,
@@ -298,6 +301,8 @@ impl Language<'_> {
             | Does::Count
             | Does::Wait
             | Does::Note
+            | Does::Why
+            | Does::Coach
             | Does::GiveUp
             | Does::Diagram
             | Does::Readings

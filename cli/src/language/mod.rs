@@ -15,6 +15,7 @@ mod common;
 mod complete;
 mod conditions;
 mod controls;
+mod hints;
 mod modes;
 mod names;
 mod otherwise;

@@ -101,6 +101,14 @@ pub enum Does {
     Repair,
     /// Writing a note.
     Note,
+    /// Writing down how likely each region is held to be.
+    Suspect,
+    /// Asking for a hint.
+    Hint,
+    /// Asking what the last check told.
+    Why,
+    /// Asking to be coached.
+    Coach,
     /// Handing over.
     HandOver,
     /// Giving up.

@@ -11,7 +11,7 @@ use super::event::what_is_left;
 pub(crate) use super::marks::{Ending, document};
 use super::route::repair_in_words;
 use super::worth::{better_in_words, is_told_by_the_way, worth};
-use super::{cautions, minutes, route};
+use super::{cautions, hint, minutes, route};
 use crate::style::{Page, Tone, listed, sentence};
 
 /// The whole debrief.
@@ -26,6 +26,7 @@ pub(crate) fn page(debrief: &Debrief, attempt: &Attempt) -> Page {
     minutes::account(&mut page, debrief, attempt);
     checks(&mut page, debrief, vehicle);
     route::route(&mut page, debrief);
+    hint::suspicions(&mut page, debrief);
     hand_over(&mut page, debrief);
     page
 }
@@ -127,6 +128,7 @@ fn total(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
     let Some(score) = &debrief.score else {
         let why = match attempt.assignment().chosen {
             Some(_) => "Not marked: the fault was chosen, not drawn.",
+            None if attempt.bench().coached => "Not marked: it was coached.",
             None => "Not marked: the attempt was given up.",
         };
         page.add(Tone::Plain, why);
@@ -298,7 +300,8 @@ fn preparations(page: &mut Page, waiting: &mut Vec<&CheckLine>) {
 
 fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
     let shown = |line: &CheckLine| {
-        line.is_check || line.is_repair || !line.hazards.is_empty() || is_told_by_the_way(line)
+        let named = line.is_check || line.is_repair || line.is_hint;
+        named || !line.hazards.is_empty() || is_told_by_the_way(line)
     };
     if !debrief.lines.iter().any(shown) {
         return;

@@ -27,6 +27,30 @@ fn in_question([before, after]: [usize; 2]) -> String {
     }
 }
 
+/// What a check told, in words.
+pub(super) fn told_in_words(line: &CheckLine) -> String {
+    let left = in_question(line.suspects);
+    match line.repeats {
+        true => format!("a repeat, told nothing new, {left}"),
+        false => format!("{}, {left}", told(line.bits)),
+    }
+}
+
+/// A check that is named before it is made, in words.
+pub(super) fn next_in_words(better: &Better) -> String {
+    let first = match &better.first[..] {
+        [] => String::new(),
+        steps => format!("{}; then ", steps.join("; ")),
+    };
+    let Better {
+        check,
+        bits,
+        minutes,
+        ..
+    } = better;
+    format!("{first}{check}, in {minutes} min for {bits:.1} bit, of which each halves the doubt")
+}
+
 /// What an action was worth, in words.
 pub(super) fn worth(line: &CheckLine) -> String {
     let left = in_question(line.suspects);
@@ -43,10 +67,8 @@ pub(super) fn worth(line: &CheckLine) -> String {
         format!("  proved it, {left}")
     } else if line.confirms {
         format!("  confirmed it, {left}")
-    } else if line.is_check && line.repeats {
-        format!("  a repeat, told nothing new, {left}")
     } else if line.is_check {
-        format!("  {}, {left}", told(line.bits))
+        format!("  {}", told_in_words(line))
     } else if is_told_by_the_way(line) {
         format!("  by the way {}, {left}", told(line.bits))
     } else {

@@ -55,7 +55,7 @@ impl Asked<'_> {
     }
 
     /// Whether it is a candidate's check in the candidate's setting.
-    fn is_made_as(&self, index: usize) -> bool {
+    pub(super) fn is_made_as(&self, index: usize) -> bool {
         let candidate = &self.case.candidates[index];
         candidate.check == self.event.action
             && is_set(candidate, &self.case.assignment.sound, &self.event.bench)

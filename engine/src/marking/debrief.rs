@@ -1,5 +1,6 @@
 //! What a learner is told at the end: a line for each check, the marks, and what would have been better.
 
+use super::suspicion::Stated;
 use crate::quantity::Minutes;
 use crate::scenario::Symptom;
 use crate::vehicle::{ComponentId, Fault, Region};
@@ -96,6 +97,8 @@ pub struct CheckLine {
     pub parts: f64,
     /// Whether it could tell anything: a check, as opposed to going, opening, noting.
     pub is_check: bool,
+    /// Whether it asked for a hint.
+    pub is_hint: bool,
     /// Whether it is a repair.
     pub is_repair: bool,
     /// Whether it confirmed what was proven already, within what that may take: in the setting it was made in it
@@ -287,7 +290,7 @@ pub struct Debrief {
     pub lines: Vec<CheckLine>,
     /// What cost most of the total, the dearest first, at most three.
     pub costly: Vec<Costly>,
-    /// The marks; `None` for an attempt that was given up or whose fault was chosen.
+    /// The marks; `None` for an attempt that was given up or coached, or whose fault was chosen.
     pub score: Option<Score>,
     /// Why the total was capped, if it was.
     pub cap: Option<&'static str>,
@@ -303,6 +306,8 @@ pub struct Debrief {
     pub balance: Balance,
     /// What was believed at the end, most likely first, at most five.
     pub suspects: Vec<Suspect>,
+    /// What was held to be likely on the way, and what the readings said by then.
+    pub stated: Vec<Stated>,
     /// Belief in the fault that was there, by what had been seen in the end.
     pub belief_in_truth: f64,
     /// Share of remaining faults that operating the controls after the last repair would have shown.

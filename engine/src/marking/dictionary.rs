@@ -398,6 +398,15 @@ impl Candidate {
         Some((hundredths, bench))
     }
 
+    /// What kind of check it is, and the setting it is made in: its words without what it is made on.
+    pub(super) fn kind_in_words(&self, vehicle: &Vehicle) -> String {
+        let check = self.check.words(vehicle);
+        let kind = check.split(' ').next().unwrap_or_default();
+        let words = self.words(vehicle);
+        let setting = words.strip_prefix(&check).unwrap_or_default();
+        format!("{kind}{setting}")
+    }
+
     /// The check in words, with the setting it is made in.
     pub(super) fn words(&self, vehicle: &Vehicle) -> String {
         let check = self.check.words(vehicle);

@@ -5,6 +5,7 @@
 
 use std::collections::BTreeSet;
 
+use super::MarkingError;
 use super::belief::{Belief, entropy};
 use super::beside::{Asked, better, efficiency, lost, named, regret};
 use super::case::{Case, repair_minutes};
@@ -14,12 +15,12 @@ use super::hypothesis::Cure;
 use super::information::{Prediction, Worth};
 use super::offers::Offer;
 use super::reference::{first_bench, suspects};
+use super::suspicion::{Stated, by_region};
 use super::weights::{
     CONFIRM_FREE_MIN, FOUNDED_MIN, PROVEN, REDUNDANT_BITS, TRIFLE_MIN, VERIFY_FREE_MIN, VERIFY_MIN,
     WOULD_HAVE_CAUGHT,
 };
-use super::{MarkingError, Progress};
-use crate::attempt::{Attempt, Event};
+use crate::attempt::Event;
 use crate::quantity::Minutes;
 use crate::world::{Action, Bench, Observation, Permitted, Quantity, Sense};
 
@@ -39,71 +40,12 @@ pub(super) struct Lines {
     pub(super) balance: Balance,
     /// The worst that became of hands in a linkage that could start.
     pub(super) hands: Hands,
-}
-
-/// Prices every action of an attempt.
-pub(super) fn lines(
-    case: &mut Case,
-    attempt: &Attempt,
-    first: &[Offer],
-    tell: &mut dyn FnMut(Progress),
-) -> Result<Lines, MarkingError> {
-    let bench = first_bench(case)?;
-    let ahead = case.ahead(&case.start, &bench, first);
-    let mut walk = Walk {
-        belief: case.start.clone(),
-        from: bench.clone(),
-        bench,
-        preparing: 0.0,
-        seen: BTreeSet::new(),
-        verify_left: None,
-        confirm_left: CONFIRM_FREE_MIN,
-        tried: BTreeSet::new(),
-        asked: false,
-        proved: false,
-        foundations: Vec::new(),
-        lost: 0.0,
-        hands: Hands::Free,
-        spent: 0.0,
-        open: Open {
-            ahead,
-            ..Open::default()
-        },
-        balance: Balance {
-            expected: ahead,
-            ..Balance::default()
-        },
-    };
-    let mut lines: Vec<CheckLine> = Vec::with_capacity(attempt.events().len());
-    for event in attempt.events() {
-        let line = walk.line(case, event, &mut lines)?;
-        lines.push(line);
-        tell(Progress {
-            done: lines.len(),
-            of: attempt.events().len(),
-        });
-    }
-    let offers = case.offers(&walk.belief, &walk.bench)?;
-    let left = case.ahead(&walk.belief, &walk.bench, &offers);
-    walk.settle(left, &mut lines);
-    walk.balance.left = left;
-    // Preparing for nothing is lost, beyond what verifying and tidying up may take.
-    let idle = (walk.preparing - walk.verify_left.unwrap_or(VERIFY_MIN)).max(0.0);
-    walk.lost += idle;
-    walk.balance.luck += walk.spent - idle;
-    walk.balance.lost = walk.lost;
-    Ok(Lines {
-        lines,
-        belief: walk.belief,
-        foundations: walk.foundations,
-        lost: walk.lost,
-        balance: walk.balance,
-        hands: walk.hands,
-    })
+    /// What was held to be likely, and what the readings said by then.
+    pub(super) stated: Vec<Stated>,
 }
 
 /// The action priced last, whose luck is known when the next one is priced.
-#[derive(Default)]
+#[derive(Clone, Default)]
 struct Open {
     /// Its line; none before the first.
     line: Option<usize>,
@@ -115,13 +57,16 @@ struct Open {
     let_pass: f64,
 }
 
-/// Where the pricing stands.
-struct Walk {
-    belief: Belief,
+/// The pricing of an attempt's actions, one after the other as they are done, and where it stands.
+#[derive(Clone)]
+pub(super) struct Walk {
+    /// The lines so far.
+    pub(super) lines: Vec<CheckLine>,
+    pub(super) belief: Belief,
     /// The bench when the present preparation began.
     from: Bench,
     /// The bench before the next action.
-    bench: Bench,
+    pub(super) bench: Bench,
     /// Minutes of preparation since then.
     preparing: f64,
     /// Checks made, by what was read in which state.
@@ -138,6 +83,7 @@ struct Walk {
     foundations: Vec<f64>,
     lost: f64,
     hands: Hands,
+    stated: Vec<Stated>,
     /// Minutes since the last priced action, parts at the shop's rate among them.
     spent: f64,
     open: Open,
@@ -145,6 +91,70 @@ struct Walk {
 }
 
 impl Walk {
+    /// Before the first action; `first` is what could be checked then.
+    pub(super) fn begin(case: &Case, first: &[Offer]) -> Result<Self, MarkingError> {
+        let bench = first_bench(case)?;
+        let ahead = case.ahead(&case.start, &bench, first);
+        Ok(Self {
+            lines: Vec::new(),
+            belief: case.start.clone(),
+            from: bench.clone(),
+            bench,
+            preparing: 0.0,
+            seen: BTreeSet::new(),
+            verify_left: None,
+            confirm_left: CONFIRM_FREE_MIN,
+            tried: BTreeSet::new(),
+            asked: false,
+            proved: false,
+            foundations: Vec::new(),
+            lost: 0.0,
+            hands: Hands::Free,
+            stated: Vec::new(),
+            spent: 0.0,
+            open: Open {
+                ahead,
+                ..Open::default()
+            },
+            balance: Balance {
+                expected: ahead,
+                ..Balance::default()
+            },
+        })
+    }
+
+    /// Prices the next action.
+    pub(super) fn take(&mut self, case: &mut Case, event: &Event) -> Result<(), MarkingError> {
+        let mut lines = std::mem::take(&mut self.lines);
+        let line = self.line(case, event, &mut lines);
+        self.lines = lines;
+        self.lines.push(line?);
+        Ok(())
+    }
+
+    /// What all lines add up to once no more come.
+    pub(super) fn close(mut self, case: &Case) -> Result<Lines, MarkingError> {
+        let offers = case.offers(&self.belief, &self.bench)?;
+        let left = case.ahead(&self.belief, &self.bench, &offers);
+        let mut lines = std::mem::take(&mut self.lines);
+        self.settle(left, &mut lines);
+        self.balance.left = left;
+        // Preparing for nothing is lost, beyond what verifying and tidying up may take.
+        let idle = (self.preparing - self.verify_left.unwrap_or(VERIFY_MIN)).max(0.0);
+        self.lost += idle;
+        self.balance.luck += self.spent - idle;
+        self.balance.lost = self.lost;
+        Ok(Lines {
+            lines,
+            belief: self.belief,
+            foundations: self.foundations,
+            lost: self.lost,
+            balance: self.balance,
+            hands: self.hands,
+            stated: self.stated,
+        })
+    }
+
     /// Closes the account of the last priced action: what came of it beside what was to be expected is luck.
     fn settle(&mut self, ahead: f64, lines: &mut [CheckLine]) {
         let Open {
@@ -183,6 +193,7 @@ impl Walk {
             let_pass: 0.0,
             verifies: false,
             is_repair: matches!(event.action, Action::Repair { .. }),
+            is_hint: matches!(event.action, Action::Hint(_)),
             expected_bits: 0.0,
             bits: 0.0,
             led_up: minutes,
@@ -202,7 +213,20 @@ impl Walk {
             let repair = &case.assignment.sound.component(component).repairs[way];
             line.parts = f64::from(repair.price) / case.assignment.scenario.shop_rate;
         }
-        self.spent += minutes.as_minutes() + line.parts;
+        if let Action::Suspect(suspicion) = event.action {
+            self.stated.push(Stated {
+                n: event.n,
+                suspicion,
+                belief: by_region(case, &self.belief),
+            });
+        }
+        // A hint is no decision about the vehicle: its minutes are lost whatever comes of them, and no luck.
+        if line.is_hint {
+            line.lost = minutes;
+            self.lost += minutes.as_minutes();
+        } else {
+            self.spent += minutes.as_minutes() + line.parts;
+        }
         let helper = case.assignment.scenario.helper;
         let permitted = self
             .bench
@@ -210,7 +234,9 @@ impl Walk {
         // An event of the attempt was permitted, so this one is; a refusal here would price nothing.
         if let Ok(permitted) = permitted {
             let sound = &case.assignment.sound;
-            self.preparing += burden(&event.action, minutes, sound).as_minutes();
+            if !line.is_hint {
+                self.preparing += burden(&event.action, minutes, sound).as_minutes();
+            }
             if line.is_repair {
                 self.repair(case, event, &permitted, &mut line, earlier)?;
             } else {

@@ -20,6 +20,7 @@ mod costly;
 mod debrief;
 mod dictionary;
 mod entry;
+mod follower;
 mod hypothesis;
 mod information;
 mod lines;
@@ -31,12 +32,16 @@ mod reference;
 mod running;
 mod score;
 mod sound;
+mod suspicion;
 pub mod weights;
 
 pub use debrief::{
     Balance, Better, CheckLine, Costly, Debrief, Hands, RouteEnd, RouteStep, Score, Second,
     Suspect, Trial, VerdictLevel,
 };
+
+pub use follower::{Follower, Told};
+pub use suspicion::Stated;
 
 pub use observability::{
     FaultRow, Observability, SEVERITIES, observability, observability_telling,
@@ -154,11 +159,12 @@ impl Marker {
     /// Marks an attempt on the draw that is over. It is used up: the lines change the classes as repairs are made, and
     /// run the hypotheses on.
     fn mark(
-        mut self,
+        self,
         attempt: &Attempt,
         tell: &mut dyn FnMut(Progress),
     ) -> Result<Debrief, MarkingError> {
-        let lines = lines::lines(&mut self.case, attempt, &self.reference.first, tell)?;
-        score::score(&self.case, attempt, lines, self.reference)
+        let mut follower = Follower::from(self)?;
+        follower.follow(attempt, tell)?;
+        follower.debrief(attempt)
     }
 }

@@ -217,7 +217,7 @@ fn opened(case: &Case, cure: Cure, from: &Bench, to: &Bench) -> f64 {
 }
 
 /// Repairs by belief, the likeliest first.
-fn in_order(case: &Case, belief: &Belief, bench: &Bench) -> Vec<Trial> {
+pub(super) fn in_order(case: &Case, belief: &Belief, bench: &Bench) -> Vec<Trial> {
     let sound = &case.assignment.sound;
     let (beliefs, access) = (case.class_beliefs(belief), case.access(bench));
     let mut order: Vec<usize> = (0..case.cures.len()).collect();
@@ -259,13 +259,13 @@ pub(super) fn suspects(case: &Case, belief: &Belief) -> usize {
 }
 
 /// A check of the rule, and whether any check is worth its minutes.
-struct Next {
-    offer: Offer,
+pub(super) struct Next {
+    pub(super) offer: Offer,
     worth_it: bool,
 }
 
 /// The next check of the rule, or `None` when the likeliest repair is proven or nothing tells any more.
-fn next_check(
+pub(super) fn next_check(
     case: &Case,
     belief: &Belief,
     bench: &Bench,

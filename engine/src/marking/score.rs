@@ -43,7 +43,7 @@ pub(super) fn score(
         attempt.events().last().map(|event| &event.action),
         Some(Action::GiveUp)
     );
-    let marked = !given_up && case.assignment.chosen.is_none();
+    let marked = !given_up && !attempt.bench().coached && case.assignment.chosen.is_none();
     let (score, cap) = marks(
         attempt,
         &lines,
@@ -78,6 +78,7 @@ pub(super) fn score(
         lost: Minutes::nearest(lines.lost),
         balance: lines.balance,
         suspects: suspects(case, &lines),
+        stated: lines.stated.clone(),
         belief_in_truth: belief_in_truth(case, &lines),
         costly: costly(&lines.lines, score.time),
         lines: lines.lines,

@@ -2,7 +2,7 @@
 
 use crate::quantity::Minutes;
 use crate::scenario::Symptom;
-use crate::vehicle::{ComponentId, CoverId, ModeId, PlaceId, Point};
+use crate::vehicle::{ComponentId, CoverId, ModeId, PlaceId, Point, Region};
 
 /// A measurement between two points.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -99,6 +99,60 @@ pub struct WriteUp {
     pub correction: Option<ComponentId>,
     /// Free text.
     pub text: String,
+}
+
+/// What a learner asks the technician for. The answer comes of the readings so far and never of what is wrong.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Hint {
+    /// Where most of what is still possible lies.
+    Where,
+    /// What kind of check tells most a minute now, and in which setting.
+    What,
+    /// Which check that is.
+    Which,
+    /// What the last check told, and what is still possible.
+    Why,
+}
+
+impl Hint {
+    /// All hints: the three strengths, weakest first, and what the last check told.
+    pub const ALL: [Self; 4] = [Self::Where, Self::What, Self::Which, Self::Why];
+
+    /// The word used in records and on screen.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Where => "where",
+            Self::What => "what",
+            Self::Which => "which",
+            Self::Why => "why",
+        }
+    }
+
+    /// Minutes that it takes and loses: the more the less is left to think of (judgement).
+    #[must_use]
+    pub const fn minutes(self) -> Minutes {
+        Minutes::from_hundredths(match self {
+            Self::Where | Self::Why => 100,
+            Self::What => 200,
+            Self::Which => 400,
+        })
+    }
+}
+
+/// Chances in a hundred that a learner gives each region, in the order of [`Region::ALL`]: together at most a hundred.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Suspicion {
+    /// In a hundred.
+    pub chances: [u8; Region::ALL.len()],
+}
+
+impl Suspicion {
+    /// The sum of the chances, in a hundred.
+    #[must_use]
+    pub fn total(&self) -> u32 {
+        self.chances.iter().map(|chance| u32::from(*chance)).sum()
+    }
 }
 
 /// Something a learner does.
@@ -205,6 +259,12 @@ pub enum Action {
     },
     /// A note to oneself.
     Note(String),
+    /// Writing down how likely each region is held to be; it costs nothing and is told of at the end.
+    Suspect(Suspicion),
+    /// Asking for a hint.
+    Hint(Hint),
+    /// Asking to be coached from here on: hints are free, and the attempt is not marked.
+    Coach,
     /// Handing over, which ends the attempt.
     HandOver(WriteUp),
     /// Giving up, which ends the attempt without a mark.
@@ -260,6 +320,9 @@ impl Action {
             | Self::Conclude(_)
             | Self::Repair { .. }
             | Self::Note(_)
+            | Self::Suspect(_)
+            | Self::Hint(_)
+            | Self::Coach
             | Self::HandOver(_)
             | Self::GiveUp => (false, false),
         }

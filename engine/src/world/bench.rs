@@ -50,6 +50,8 @@ pub struct Bench {
     pub wet_until: SimTime,
     /// Until when water from the can is in joints and plugs.
     pub soaked_until: SimTime,
+    /// Whether the person is coached.
+    pub coached: bool,
     /// Simulated time.
     pub now: SimTime,
 }
@@ -78,6 +80,7 @@ impl Bench {
             repairs: Vec::new(),
             wet_until: SimTime::START,
             soaked_until: SimTime::START,
+            coached: false,
             now: SimTime::START,
         }
     }
@@ -123,6 +126,7 @@ impl Bench {
                 self.clip = Some((*red, *black));
             }
             Action::Unclip => self.clip = None,
+            Action::Coach => self.coached = true,
             Action::Unplug(connector) => self.unplugged[connector.index()] = true,
             Action::Plug(connector) => self.unplugged[connector.index()] = false,
             Action::Loosen(part) => self.undone[part.index()] = true,

@@ -52,7 +52,9 @@ mod windings;
 
 use std::sync::Arc;
 
-pub use action::{Action, Cost, Measurement, Sense, TEXT_MAX, Verdict, WAIT_MAX_S, WriteUp};
+pub use action::{
+    Action, Cost, Hint, Measurement, Sense, Suspicion, TEXT_MAX, Verdict, WAIT_MAX_S, WriteUp,
+};
 pub use bench::Bench;
 pub(crate) use bout::met_running;
 pub use contacts::Chance;

@@ -241,6 +241,9 @@ fn needs(action: &Action, vehicle: &Vehicle) -> Needs {
         | Action::Wait { .. }
         | Action::Conclude(_)
         | Action::Note(_)
+        | Action::Suspect(_)
+        | Action::Hint(_)
+        | Action::Coach
         | Action::HandOver(_)
         | Action::GiveUp => needs,
     }
@@ -266,8 +269,13 @@ fn work(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Minutes {
         Action::Go(_)
         | Action::Conclude(_)
         | Action::Note(_)
+        | Action::Suspect(_)
+        | Action::Coach
         | Action::HandOver(_)
         | Action::GiveUp => Minutes::ZERO,
+        // A coach's time is free.
+        Action::Hint(_) if bench.coached => Minutes::ZERO,
+        Action::Hint(hint) => hint.minutes(),
         Action::Remove(cover) => vehicle.layout.covers[cover.index()].off,
         Action::Fit(cover) => vehicle.layout.covers[cover.index()].on,
         Action::Control {

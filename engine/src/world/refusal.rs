@@ -50,6 +50,12 @@ pub enum Refusal {
     /// A link that is on.
     #[error("it is done up already")]
     AlreadyTight,
+    /// Coaching that has begun.
+    #[error("you are coached already")]
+    AlreadyCoached,
+    /// Chances of more than a whole.
+    #[error("the chances come to more than 100 together")]
+    TooSure,
     /// Something that is not an arm.
     #[error("that is not a wiper arm")]
     NotAnArm,
@@ -308,7 +314,10 @@ pub(super) fn refuse(
         | Action::NewFuse
         | Action::Ask
         | Action::Conclude(_)
+        | Action::Hint(_)
         | Action::GiveUp => Ok(()),
+        Action::Suspect(suspicion) => unless(suspicion.total() <= 100, Refusal::TooSure),
+        Action::Coach => unless(!bench.coached, Refusal::AlreadyCoached),
     }
 }
 

@@ -1,9 +1,9 @@
 //! The strict words that actions are kept as in a record: [`Action::words`], which [`Action::from_words`] reads back
 //! exactly.
 
-use super::action::{Action, Measurement, Sense, Verdict, WriteUp};
+use super::action::{Action, Hint, Measurement, Sense, Suspicion, Verdict, WriteUp};
 use crate::scenario::Symptom;
-use crate::vehicle::{ComponentId, CoverId, PlaceId, Point, Vehicle};
+use crate::vehicle::{ComponentId, CoverId, PlaceId, Point, Region, Vehicle};
 
 /// Why words are not an action of this vehicle.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -102,6 +102,14 @@ impl Action {
                 .trim_end()
                 .to_owned()
             }
+            Self::Suspect(suspicion) => {
+                let chances = Region::ALL.iter().zip(suspicion.chances);
+                let chances = chances.filter(|(_, chance)| *chance > 0);
+                let words = chances.map(|(region, chance)| format!(" {}={chance}", region.word()));
+                format!("suspect{}", words.collect::<String>())
+            }
+            Self::Hint(hint) => format!("hint {}", hint.word()),
+            Self::Coach => "coach".to_owned(),
             Self::GiveUp => "give-up".to_owned(),
         }
     }
@@ -192,6 +200,25 @@ impl Reader<'_> {
             at_mid_glass,
             by_helper,
         })
+    }
+
+    /// Chances as `region=number`, each region once.
+    fn suspicion(&self, words: &[&str]) -> Result<Action, BadWords> {
+        let mut suspicion = Suspicion::default();
+        for word in words {
+            let known = word.split_once('=').and_then(|(name, chance)| {
+                let place = Region::ALL
+                    .iter()
+                    .position(|region| region.word() == name)?;
+                Some((place, chance.parse::<u8>().ok()?))
+            });
+            let (place, chance) =
+                known.ok_or_else(|| self.bad(format!("`{word}` is not a region with a chance")))?;
+            if std::mem::replace(&mut suspicion.chances[place], chance) > 0 {
+                return Err(self.bad(format!("`{word}` is there twice")));
+            }
+        }
+        Ok(Action::Suspect(suspicion))
     }
 
     fn hand_over(
@@ -315,6 +342,12 @@ impl Reader<'_> {
             ["hand-over", complaint, cause, correction, text @ ..] => {
                 self.hand_over(complaint, cause, correction, &text.join(" "))?
             }
+            ["suspect", chances @ ..] => self.suspicion(chances)?,
+            ["hint", word] => {
+                let hint = Hint::ALL.into_iter().find(|hint| hint.word() == *word);
+                Action::Hint(hint.ok_or_else(|| self.bad(format!("no hint `{word}`")))?)
+            }
+            ["coach"] => Action::Coach,
             ["give-up"] => Action::GiveUp,
             _ => return Err(self.bad("no such verb, or words too few or too many")),
         })

@@ -2,7 +2,7 @@
 
 use super::{Does, Verb, row};
 
-pub(super) const VERBS: [Verb; 13] = [
+pub(super) const VERBS: [Verb; 17] = [
     row(
         Does::Conclude,
         ("conclude", "con"),
@@ -13,7 +13,6 @@ pub(super) const VERBS: [Verb; 13] = [
             "cause is",
             "think it is",
             "think",
-            "suspect",
             "believe",
             "it is",
             "its",
@@ -61,6 +60,38 @@ pub(super) const VERBS: [Verb; 13] = [
         "TEXT",
         "Writes a note to yourself, everything up to the end of the line",
         "note drop at the strap is 1.2 V; check again wet",
+    ),
+    row(
+        Does::Suspect,
+        ("suspect", "sus"),
+        &["suspicion", "odds"],
+        "REGION CHANCE ...",
+        "Writes down how likely you hold each region, in a hundred; told of at the end, no mark hangs on it",
+        "suspect wiring 60 motor 30",
+    ),
+    row(
+        Does::Hint,
+        ("hint", "hi"),
+        &["clue", "tip"],
+        "where|what|which",
+        "Asks the technician: where it is likely (1 min), what kind of check tells most (2), which check (4); lost minutes",
+        "hint where",
+    ),
+    row(
+        Does::Why,
+        ("why", "wy"),
+        &[],
+        "",
+        "Asks what the last check told and what is still possible; takes 1 min, which is lost",
+        "why",
+    ),
+    row(
+        Does::Coach,
+        ("coach", "co"),
+        &["coach me", "teach me"],
+        "",
+        "Asks to be coached from here on: hints are free, each check is gone through, and there is no mark",
+        "coach",
     ),
     row(
         Does::HandOver,

@@ -1,0 +1,141 @@
+//! What a hint says, and what was held to be likely, in words.
+
+use groundside_engine::marking::{Debrief, Told, Trial};
+use groundside_engine::vehicle::Region;
+
+use super::route::repair_in_words;
+use super::worth::{next_in_words, told_in_words};
+use crate::style::{Page, Tone, listed, sentence};
+
+/// A hint.
+pub(crate) fn page(told: &Told) -> Page {
+    let text = match told {
+        Told::Where(regions) => {
+            let words: Vec<String> = regions.iter().map(|(of, p)| share(*of, *p)).collect();
+            match &words[..] {
+                [] => "By your readings it is in none of the regions.".to_owned(),
+                words => format!("By your readings: {}.", words.join(", ")),
+            }
+        }
+        Told::What(kind) => format!("What tells most a minute now is of this kind: {kind}."),
+        Told::Which(better) => {
+            format!("What tells most a minute now: {}.", next_in_words(better))
+        }
+        Told::Why { last, repairs } => {
+            let last = match last {
+                Some(line) => format!("{}: {}. ", sentence(&line.action), told_in_words(line)),
+                None => String::new(),
+            };
+            format!("{last}{}", possible(repairs))
+        }
+        Told::Proven(trial) => {
+            let (repair, sure) = (repair_in_words(&trial.repair), percent(trial.belief));
+            format!("Your readings prove it: {repair} ({sure}). No check is wanted any more.")
+        }
+        Told::NothingTells(repairs) => {
+            format!(
+                "No check that is listed tells any more. {}",
+                possible(repairs)
+            )
+        }
+    };
+    Page::of(Tone::Plain, text)
+}
+
+/// The repairs that are still possible.
+fn possible(repairs: &[Trial]) -> String {
+    let words: Vec<String> = repairs
+        .iter()
+        .map(|trial| {
+            format!(
+                "{} {}",
+                repair_in_words(&trial.repair),
+                percent(trial.belief)
+            )
+        })
+        .collect();
+    match &words[..] {
+        [] => "No repair that is listed fits your readings.".to_owned(),
+        words => format!("Still possible by your readings: {}.", words.join(", ")),
+    }
+}
+
+fn percent(share: f64) -> String {
+    format!("{:.0} %", 100.0 * share)
+}
+
+fn share(region: Region, share: f64) -> String {
+    format!("{} {}", region.word(), percent(share))
+}
+
+/// What was held to be likely on the way, beside what the readings said by then.
+pub(super) fn suspicions(page: &mut Page, debrief: &Debrief) {
+    if debrief.stated.is_empty() {
+        return;
+    }
+    page.add(Tone::Plain, "");
+    page.add(
+        Tone::Strong,
+        "What you suspected, of 100 for what your readings said by then (no part of the total)",
+    );
+    for stated in &debrief.stated {
+        let text = format!(
+            "{:>3} {:>3.0}  you: {}; your readings: {}",
+            stated.n,
+            stated.score(),
+            in_regions(
+                &stated
+                    .suspicion
+                    .chances
+                    .map(|chance| f64::from(chance) / 100.0)
+            ),
+            in_regions(&stated.belief)
+        );
+        page.hanging(Tone::Plain, text, "      ");
+    }
+}
+
+/// Shares of regions in words, those of no account left out.
+fn in_regions(shares: &[f64; Region::ALL.len()]) -> String {
+    let pairs = Region::ALL.into_iter().zip(shares);
+    let words: Vec<String> = pairs
+        .filter(|(_, p)| **p >= 0.005)
+        .map(|(region, p)| share(region, *p))
+        .collect();
+    match &words[..] {
+        [] => "none".to_owned(),
+        words => listed(&words.iter().map(String::as_str).collect::<Vec<_>>(), "and"),
+    }
+}
+
+/// That a suspicion is written down.
+pub(super) fn noted(stated: &[u8; Region::ALL.len()]) -> String {
+    let shares = stated.map(|chance| f64::from(chance) / 100.0);
+    format!(
+        "Noted: {}. How that goes with your readings is told at the end.",
+        in_regions(&shares)
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shares_are_said_of_regions_that_have_some() {
+        assert_eq!(
+            noted(&[0, 0, 60, 30, 0, 0]),
+            "Noted: wiring 60 % and motor 30 %. How that goes with your readings is told at the end."
+        );
+        let nothing = Told::Where(Vec::new());
+        assert_eq!(
+            page(&nothing).text(),
+            "By your readings it is in none of the regions."
+        );
+        let two = Told::Where(vec![(Region::Wiring, 0.62), (Region::Motor, 0.2)]);
+        assert_eq!(
+            page(&two).text(),
+            "By your readings: wiring 62 %, motor 20 %."
+        );
+    }
+}
