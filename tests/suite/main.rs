@@ -10,6 +10,7 @@ mod fairness;
 mod families;
 mod figures;
 mod hazards;
+mod hints;
 mod in_place;
 mod instruments;
 mod loose;

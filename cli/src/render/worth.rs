@@ -57,6 +57,8 @@ pub(super) fn worth(line: &CheckLine) -> String {
     let chance = line.repair_chance.unwrap_or(0.0) * 100.0;
     let mut text = if line.consequence {
         "  put right what the work itself had spoilt".to_owned()
+    } else if line.is_hint {
+        "  a hint".to_owned()
     } else if line.explains {
         format!("  explained, {chance:.0} % sure by your readings")
     } else if line.is_repair {
