@@ -13,6 +13,9 @@
 //! 5. [`marking`] folds the same actions over a world for every hypothesis, and prices each by what was
 //!    known when it was chosen.
 //!
+//! Beside the way, with no vehicle in them: [`decisions`] has the mathematics of diagnosis (candidates, order of tests,
+//! regret and luck, scores of a suspicion), [`statistics`] that of training records (abilities, ratings, items, spacing).
+//!
 //! The engine never prints, reads a clock or touches files, and the same seed gives the same readings,
 //! bit for bit, in debug and release.
 //!
@@ -41,6 +44,7 @@
 //! ```
 
 pub mod attempt;
+pub mod decisions;
 pub mod file;
 pub mod ident;
 pub mod machines;
@@ -50,5 +54,6 @@ pub mod network;
 pub mod quantity;
 pub mod random;
 pub mod scenario;
+pub mod statistics;
 pub mod vehicle;
 pub mod world;

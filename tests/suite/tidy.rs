@@ -8,9 +8,21 @@ use groundside_engine::file::{check_scenario, read_scenario, read_vehicle};
 use groundside_tests::fleet::vehicles;
 
 /// The engine's modules, lowest first: each imports only those before it.
-const LAYERS: [&str; 12] = [
-    "quantity", "math", "random", "ident", "network", "machines", "vehicle", "scenario", "file",
-    "world", "attempt", "marking",
+const LAYERS: [&str; 14] = [
+    "quantity",
+    "math",
+    "random",
+    "ident",
+    "decisions",
+    "statistics",
+    "network",
+    "machines",
+    "vehicle",
+    "scenario",
+    "file",
+    "world",
+    "attempt",
+    "marking",
 ];
 
 /// Longest source file.

@@ -66,8 +66,7 @@ pub(super) fn hypotheses(vehicle: &Vehicle, scenario: &Scenario) -> (Vec<Hypothe
             1
         };
         for cell in 0..cells {
-            let quantile = (f64::from(cell) + 0.5) / f64::from(cells);
-            let severity = data.severity.map(|law| law.quantile(quantile));
+            let severity = data.severity.map(|law| law.quantile(middle(cell, cells)));
             list.push(Hypothesis {
                 fault: Fault {
                     component,
@@ -82,6 +81,11 @@ pub(super) fn hypotheses(vehicle: &Vehicle, scenario: &Scenario) -> (Vec<Hypothe
         }
     }
     (list, cures)
+}
+
+/// The share of all cases that is less bad than the middle of a cell.
+fn middle(cell: u32, cells: u32) -> f64 {
+    (f64::from(cell) + 0.5) / f64::from(cells)
 }
 
 fn parts_in_bouts(vehicle: &Vehicle, fault: &Fault) -> bool {
@@ -105,5 +109,78 @@ pub(super) fn cure_of(vehicle: &Vehicle, component: ComponentId, mode: ModeId) -
     Cure {
         component,
         way: proper.unwrap_or(0),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::math;
+    use crate::vehicle::{SeverityLaw, SeverityUnit, Spread};
+
+    /// Median 1, sigma 1, cut so far out that nothing of it is missed.
+    const LAW: SeverityLaw = SeverityLaw {
+        unit: SeverityUnit::Ohm,
+        spread: Spread::LogNormal {
+            median: 1.0,
+            sigma: 1.0,
+        },
+        min: 1e-3,
+        max: 1e3,
+    };
+
+    /// Points and weights of three and of five points for a normal weight [Abramowitz 1964], table 25.10: 0 and ±√3; 0
+    /// and ±√(5 ± √10).
+    const THREE: [(f64, f64); 3] = [
+        (-1.732_051, 1.0 / 6.0),
+        (0.0, 2.0 / 3.0),
+        (1.732_051, 1.0 / 6.0),
+    ];
+    const FIVE: [(f64, f64); 5] = [
+        (-2.856_970, 0.011_257),
+        (-1.355_626, 0.222_076),
+        (0.0, 0.533_333),
+        (1.355_626, 0.222_076),
+        (2.856_970, 0.011_257),
+    ];
+
+    fn severities(points: &[(f64, f64)]) -> Vec<f64> {
+        let at = |(z, _): &(f64, f64)| LAW.quantile(math::normal_cdf(*z));
+        points.iter().map(at).collect()
+    }
+
+    #[test]
+    fn quantiles_of_a_lognormal_law_are_those_of_normal_tables() {
+        let near = |found: Vec<f64>, expected: &[f64]| {
+            for (found, expected) in found.iter().zip(expected) {
+                assert!((found / expected - 1.0).abs() < 1e-3, "{found} {expected}");
+            }
+        };
+        near(severities(&THREE), &[0.1769, 1.0, 5.6522]);
+        near(severities(&FIVE), &[0.0574, 0.2578, 1.0, 3.879, 17.41]);
+    }
+
+    #[test]
+    fn cells_leave_no_holes_where_the_points_of_a_quadrature_do() {
+        // Averages over three and five points are right: their mean is e^½, as it should be. But between neighbours lies
+        // a factor of 3.8 or more that a severity can fall into; between nine cells of one chance it is 2 at most.
+        let mean = |points: &[(f64, f64)]| -> f64 {
+            let each = severities(points).into_iter().zip(points);
+            each.map(|(severity, (_, weight))| severity * weight).sum()
+        };
+        assert!((mean(&THREE) / math::exp(0.5) - 1.0).abs() < 1e-2);
+        assert!((mean(&FIVE) / math::exp(0.5) - 1.0).abs() < 1e-3);
+        let apart = |severities: &[f64]| -> Vec<f64> {
+            severities
+                .windows(2)
+                .map(|pair| pair[1] / pair[0])
+                .collect()
+        };
+        assert!(apart(&severities(&FIVE)).iter().all(|times| *times > 3.8));
+        let cells: Vec<f64> = (0..CELLS)
+            .map(|cell| LAW.quantile(middle(cell, CELLS)))
+            .collect();
+        assert!(apart(&cells).iter().all(|times| *times < 2.0), "{cells:?}");
+        assert!((cells[4] - 1.0).abs() < 1e-9);
     }
 }
