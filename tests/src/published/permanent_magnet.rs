@@ -4,14 +4,17 @@
 //! Tolerance: half a unit of the last printed digit.
 
 use std::f64::consts::E;
+use std::sync::Arc;
 
-use groundside_engine::quantity::Interval;
+use groundside_engine::quantity::{Interval, Resistance};
 use groundside_engine::scenario::Glass;
-use groundside_engine::world::Trial;
+use groundside_engine::vehicle::{Kind, Vehicle};
+use groundside_engine::world::{Shaft, Trial};
 
 use super::machine::{Machine, in_rev_per_min, ohms_where, rev_per_min, rev_per_s};
 use super::printed;
 use crate::ledger::{Known, Ledger};
+use crate::{Operation, Wiper, operating_point, path_of, potentials};
 
 crate::checks![
     emf_and_torque_of_a_separately_excited_machine,
@@ -22,6 +25,7 @@ crate::checks![
     how_long_the_reference_machine_takes_to_start,
     plugging,
     dynamic_braking,
+    one_more_resistance_in_the_loop_of_a_wiper_motor,
 ];
 
 fn emf_and_torque_of_a_separately_excited_machine(ledger: &mut Ledger) {
@@ -259,4 +263,86 @@ fn dynamic_braking(ledger: &mut Ledger) {
         211.7,
         printed(1),
     );
+}
+
+/// Friction of the wiper motor of the next check, newton metres, and what grows of it with each radian a second.
+const FRICTION: (f64, f64) = (0.062, 0.000_183);
+/// Its supply, volts; its EMF constant, volt seconds; ohms of the winding, of the way to its LOW terminal and of its ground.
+const LOOP: (f64, f64) = (12.6, 0.0366);
+const LOOP_OHMS: [f64; 3] = [0.9, 0.156, 0.010];
+
+/// Speed, current, and volts at its LOW terminal and at its case, with so much more at the pin or in the ground.
+fn looped(pin: f64, ground: f64) -> [f64; 4] {
+    let [winding, feed, strap] = LOOP_OHMS;
+    let machine = Machine::new(LOOP.0, winding)
+        .with_k(LOOP.1)
+        .with_load(FRICTION.0);
+    let mut vehicle = Vehicle::clone(&machine.vehicle());
+    for (name, ohms) in [("motor-53", feed + pin), ("motor-strap", strap + ground)] {
+        let (component, path) = path_of(&vehicle, name);
+        vehicle.components[component.index()].paths[path].resistance = Resistance::from_ohms(ohms);
+    }
+    for component in &mut vehicle.components {
+        if let Kind::Motor(data) = &mut component.kind {
+            data.viscous_nms = FRICTION.1;
+        }
+    }
+    let vehicle = Arc::new(vehicle);
+    let operation = Operation {
+        wiper: Wiper::Low,
+        crank_deg: None,
+        shaft: Shaft::Running,
+        meters: Vec::new(),
+    };
+    let point = operating_point(&vehicle, &operation);
+    let volts = potentials(&vehicle, &point.response, point.speed);
+    let (component, path) = path_of(&vehicle, "motor common-brush");
+    let brush = point.response.element_of(component, path).unwrap();
+    let speed = point.speed.radians_per_second();
+    let ground = volts["battery neg"];
+    [
+        speed,
+        point.response.current(brush).at(speed),
+        volts["motor 53"] - ground,
+        volts["motor 31"] - ground,
+    ]
+}
+
+fn one_more_resistance_in_the_loop_of_a_wiper_motor(ledger: &mut Ledger) {
+    ledger.source(
+        Known::Computed,
+        "w = (k V / R - T) / (k^2 / R + b) and I = (T + b w) / k, own numbers",
+    );
+    // What is added in the feed and in the ground gives the same speed and current: one voltage tells them apart.
+    for (place, pin, ground, [speed, amps, terminal, case]) in [
+        ("sound", 0.0, 0.0, [257.43, 2.981, 12.135, 0.030]),
+        ("pin", 0.8, 0.0, [205.51, 2.7215, 9.998, 0.027]),
+        ("ground", 0.0, 0.8, [205.51, 2.7215, 12.175, 2.204]),
+    ] {
+        let found = looped(pin, ground);
+        let [winding, feed, strap] = LOOP_OHMS;
+        let ohms = winding + feed + strap + pin + ground;
+        let ((volts, k), (friction, viscous)) = (LOOP, FRICTION);
+        let closed = (k * volts / ohms - friction) / (k * k / ohms + viscous);
+        ledger.near(format_args!("{place}, rad/s"), found[0], closed, 1e-4);
+        ledger.near(
+            format_args!("{place}, rad/s, own numbers"),
+            found[0],
+            speed,
+            printed(2),
+        );
+        ledger.near(format_args!("{place}, A"), found[1], amps, printed(3));
+        ledger.near(
+            format_args!("{place}, V at LOW"),
+            found[2],
+            terminal,
+            printed(3),
+        );
+        ledger.near(
+            format_args!("{place}, V at the case"),
+            found[3],
+            case,
+            printed(3),
+        );
+    }
 }
