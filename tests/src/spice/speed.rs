@@ -9,16 +9,17 @@ use std::io;
 
 use groundside_engine::machines::Eccentric;
 use groundside_engine::quantity::Angle;
-use groundside_engine::vehicle::{Gate, Kind, Node};
+use groundside_engine::vehicle::{Gate, Kind};
 use groundside_engine::world::{OperatingPoint, PointQuery, Shaft, WorldError};
 
 use super::analogue::{Mechanics, Standing, Turn};
 use super::kept::{Table, digest};
+use super::sweep::islands;
 use super::{Answers, Ngspice, installed};
 use crate::coverage::known;
 use crate::has_wound_field;
 use crate::ledger::{Known, Ledger, Scope};
-use crate::space::{Asked, adrift, points};
+use crate::space::{Asked, points};
 
 crate::checks![
     speeds_agree_with_the_kept_answers_of_ngspice,
@@ -257,42 +258,24 @@ fn compare(asked: &Asked, judged: &Judged, rounding: f64, ledger: &mut Ledger) {
         *speed,
         (share + rounding) * sum * speed.abs(),
     );
-    // A vehicle that floats with its engine running is compared over its body, and as a whole more loosely.
-    let body = asked.vehicle.body;
-    let ours_of = |node: Node| point.response.potential_at(node, point.speed).volts();
-    let whole = match body.index() {
-        0 => 0.0,
-        // Kept answers are of the speed alone.
-        body_node => volts
-            .get(body_node - 1)
-            .map_or(0.0, |volts| ours_of(body) - volts),
-    };
-    let floats = whole.abs() > VOLTS_APART && adrift(&point) > VOLTS_APART;
-    let whole = if floats { whole } else { 0.0 };
-    ledger.near(
-        format_args!("V of a floating vehicle, {label}"),
-        whole,
-        0.0,
-        VOLTS_APART + adrift(&point),
-    );
-    for (node, volts) in (1..).zip(volts) {
-        let element = point
-            .response
-            .elements()
-            .iter()
-            .flat_map(|e| [e.p, e.n])
-            .find(|n| n.index() == node);
-        // What hangs on the reference does not float along.
-        let off = element.map_or(f64::NAN, ours_of) - volts;
-        let off = if off.abs() < (off - whole).abs() {
-            off
-        } else {
-            off - whole
-        };
+    // Each part that hangs together is compared over its first node. Where one stands as a whole that hangs on insulation
+    // alone is held by `sweep`: here ngspice seeks, and stops as soon as what drives the shaft stands.
+    let names = &asked.vehicle.node_names;
+    let first = islands(&point, names.len());
+    let mut ours_by_node = vec![f64::NAN; names.len()];
+    let theirs = |node: usize| if node == 0 { 0.0 } else { volts[node - 1] };
+    for element in point.response.elements() {
+        for node in [element.p, element.n] {
+            ours_by_node[node.index()] = point.response.potential_at(node, point.speed).volts();
+        }
+    }
+    // Kept answers are of the speed alone.
+    for node in 1..=volts.len() {
+        let from = first[node];
         ledger.near(
-            format_args!("V {}, {label}", asked.vehicle.node_names[node]),
-            volts + off,
-            *volts,
+            format_args!("V {} over {}, {label}", names[node], names[from]),
+            ours_by_node[node] - ours_by_node[from],
+            theirs(node) - theirs(from),
             VOLTS_APART,
         );
     }

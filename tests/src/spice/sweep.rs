@@ -145,7 +145,7 @@ impl Solved {
     fn compare_volts(&self, engine: &Judged, judged: &Judged, rounding: f64, ledger: &mut Ledger) {
         let label = &self.asked.label;
         let names = &self.asked.vehicle.node_names;
-        let parts = self.parts();
+        let parts = islands(&self.point, self.asked.vehicle.node_names.len());
         let at = |of: &Judged, node: usize| if node == 0 { 0.0 } else { of.volts[node - 1] };
         for node in 1..names.len() {
             let first = parts[node];
@@ -163,25 +163,6 @@ impl Solved {
                 ledger.near(what, at(engine, node), at(judged, node), bound);
             }
         }
-    }
-
-    /// The first node of the part that each node belongs to: joined by anything under a megohm.
-    fn parts(&self) -> Vec<usize> {
-        let mut first: Vec<usize> = (0..self.asked.vehicle.node_names.len()).collect();
-        let elements = self.point.response.elements();
-        let mut moved = true;
-        while moved {
-            moved = false;
-            for element in elements {
-                let (p, n) = (element.p.index(), element.n.index());
-                if element.resistance.ohms() < netlist::SERIES_OHM_MAX && first[p] != first[n] {
-                    let low = first[p].min(first[n]);
-                    (first[p], first[n]) = (low, low);
-                    moved = true;
-                }
-            }
-        }
-        first
     }
 
     /// Torque is the sum over the armature's arcs of EMF constant times current.
@@ -202,6 +183,24 @@ impl Solved {
         let what = format_args!("N.m in {}", self.asked.label);
         ledger.near(what, ours, torque, AMPERES_APART + rounding);
     }
+}
+
+/// The first node of the part of a circuit that each node belongs to: joined by anything under a megohm.
+pub(super) fn islands(point: &OperatingPoint, nodes: usize) -> Vec<usize> {
+    let mut first: Vec<usize> = (0..nodes).collect();
+    let mut moved = true;
+    while moved {
+        moved = false;
+        for element in point.response.elements() {
+            let (p, n) = (element.p.index(), element.n.index());
+            if element.resistance.ohms() < netlist::SERIES_OHM_MAX && first[p] != first[n] {
+                let low = first[p].min(first[n]);
+                (first[p], first[n]) = (low, low);
+                moved = true;
+            }
+        }
+    }
+    first
 }
 
 fn the_engine_agrees_with_ngspice_over_the_space(ledger: &mut Ledger) {
