@@ -294,6 +294,46 @@ mod tests {
         assert!(!output.contains("Still apart"), "{output}");
     }
 
+    /// One unclear word costs its part alone, and that only until it is said again.
+    #[test]
+    fn a_script_keeps_what_is_understood_of_a_hand_over() {
+        let line = "hand over complaint slow cause flux capacitor correction left pivot\n";
+        for (more, found) in [
+            ("", "You concluded nothing"),
+            (
+                "hand over cause left pivot stiff\n",
+                "You concluded left-pivot.stiff",
+            ),
+        ] {
+            let script = format!("{line}{more}");
+            let (exit, output, _) = played(&["practice", "--seed", "7"], &script);
+            let told = output.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert_eq!(exit, Exit::Done);
+            for words in [
+                "There is no component `flux` on this vehicle.",
+                "kept: complaint slow; correction left-pivot. Say the cause again, as `hand over cause ...`",
+                "Handed over.",
+                found,
+            ] {
+                assert!(told.contains(words), "{words}: {output}");
+            }
+            let dir = std::env::temp_dir();
+            let name = format!(
+                "groundside kept {} {}.jsonl",
+                std::process::id(),
+                more.len()
+            );
+            let path = dir.join(name);
+            let record = path.to_str().unwrap();
+            played(&["practice", "--seed", "7", "--record", record], &script);
+            let kept = std::fs::read_to_string(&path).unwrap();
+            std::fs::remove_file(&path).unwrap();
+            let note = kept.contains("cause: flux capacitor");
+            assert!(kept.contains("hand-over slow"), "{kept}");
+            assert_eq!(note, more.is_empty(), "{kept}");
+        }
+    }
+
     #[test]
     fn the_debrief_explains_its_words() {
         let script = "key on; low; look; volts motor 53; volts motor 53b\nhand over complaint slow cause left pivot stiff\n";
@@ -423,7 +463,7 @@ mod tests {
                     "--fault",
                     "motor-plug.53-loose:7",
                 ],
-                "0.5 as a share",
+                "0.1 to 0.5 of the time",
             ),
             (&["practise"], "practice"),
         ] {

@@ -1,5 +1,6 @@
 //! One attempt being played: lines in, replies out, a record beside it.
 
+mod kept;
 mod only;
 #[cfg(test)]
 mod tests;
@@ -25,10 +26,11 @@ use crate::render::{cautions, data, debrief, diagram, event, help, hint, questio
 use crate::repl::Terminal;
 use crate::resume;
 use crate::script::Script;
-use crate::style::{Page, Tone, neutral};
+use crate::style::{Page, Tone, listed, neutral};
 use crate::talk::{Answer, Question, Talk, Typed};
 use crate::waiting::Waiting;
 use crate::{Exit, Io, write_up};
+use kept::Kept;
 
 /// A reply to one command.
 #[derive(Default)]
@@ -80,7 +82,7 @@ struct Session<'a> {
     /// Whether it was said already what is still apart at the hand-over.
     told_apart: bool,
     /// What was written up and not handed over.
-    draft: WriteUp,
+    kept: Kept,
     /// What goes on with this attempt from its record, up to the record.
     resume: String,
     /// The marking beside it: at a terminal from the beginning, else from when it is first asked for something.
@@ -145,7 +147,7 @@ impl<'a> Session<'a> {
             instead: None,
             advised: Vec::new(),
             told_apart: false,
-            draft: WriteUp::default(),
+            kept: Kept::default(),
             resume: resume::command(&io.host.program, options),
             following: None,
         }
@@ -227,13 +229,15 @@ impl<'a> Session<'a> {
                     }
                 }
                 Typed::End if !talk.is_script() => return self.pause(io),
-                Typed::End if self.attempt.events().len() == begun => return self.idle(io),
+                Typed::End if self.attempt.events().len() == begun && self.kept.is_empty() => {
+                    return self.idle(io);
+                }
                 Typed::End => {
                     if self.format == Format::Text {
                         let told = "(The script ends here: handed over with what there is.)";
                         io.print(&Page::of(Tone::Quiet, told))?;
                     }
-                    let write_up = write_up::filled(WriteUp::default(), &self.attempt);
+                    let write_up = self.kept.handed_over(WriteUp::default());
                     self.act(&Action::HandOver(write_up), talk, io)?;
                 }
             }
@@ -300,6 +304,9 @@ impl<'a> Session<'a> {
         let commands = match self.language.read(line, self.last.as_deref()) {
             Ok(commands) => commands,
             Err(problem) => {
+                if let Some(half) = self.language.half_read(line) {
+                    return self.keep(&half, line, talk.is_script(), io);
+                }
                 let reply = Reply {
                     command: line.to_owned(),
                     page: help::misread(&problem),
@@ -444,7 +451,8 @@ impl<'a> Session<'a> {
 
     /// The write-up asked for part by part, shown once more, and handed over if that is wanted.
     fn hand_over_form(&mut self, talk: &mut dyn Talk, io: &mut Io<'_>) -> Result<Flow, Failure> {
-        let write_up = write_up::form(&self.attempt, self.language, &mut self.draft, talk, io)?;
+        let write_up =
+            write_up::form(&self.attempt, self.language, &mut self.kept.draft, talk, io)?;
         let Some(write_up) = write_up else {
             let none = Action::HandOver(WriteUp::default());
             return self.step_back(&none, NOT_HANDED_OVER, io);
@@ -460,12 +468,13 @@ impl<'a> Session<'a> {
         talk: &mut dyn Talk,
         io: &mut Io<'_>,
     ) -> Result<Flow, Failure> {
-        let filled = write_up::filled(write_up.clone(), &self.attempt);
+        let told = self.kept.handed_over(write_up.clone());
+        let filled = write_up::filled(told, &self.attempt);
         let text = write_up::summary(&filled, &self.attempt);
         let action = Action::HandOver(filled);
         if !talk.is_script() {
             if !self.asked(&action, &text, Question::End, talk, io)? {
-                self.draft = write_up;
+                self.kept.draft = self.kept.beside(write_up);
                 let told = self.taken_as_no(NOT_HANDED_OVER);
                 return self.step_back(&Action::HandOver(WriteUp::default()), &told, io);
             }

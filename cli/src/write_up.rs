@@ -159,6 +159,23 @@ fn verdict_words(verdict: Verdict, vehicle: &Vehicle) -> String {
     words.replace('.', " ")
 }
 
+/// The parts of a write-up that are told, each by its name.
+pub(crate) fn parts(write_up: &WriteUp, vehicle: &Vehicle) -> Vec<String> {
+    let complaint = write_up.complaint.map(Symptom::word);
+    let cause = write_up.cause.map(|cause| verdict_words(cause, vehicle));
+    let correction = write_up
+        .correction
+        .map(|id| vehicle.component(id).id.as_str());
+    let note = (!write_up.text.is_empty()).then_some("a note");
+    let told = [
+        complaint.map(|complaint| format!("complaint {complaint}")),
+        cause.map(|cause| format!("cause {cause}")),
+        correction.map(|correction| format!("correction {correction}")),
+        note.map(str::to_owned),
+    ];
+    told.into_iter().flatten().collect()
+}
+
 /// What is about to be handed over, with what is still apart, and the question; `write_up` is filled.
 pub(crate) fn summary(write_up: &WriteUp, attempt: &Attempt) -> String {
     let vehicle: &Vehicle = &attempt.assignment().sound;

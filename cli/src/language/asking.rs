@@ -7,8 +7,9 @@ use groundside_engine::vehicle::{ComponentId, Point};
 
 use super::names::{Best, Named, likeliest};
 use super::points::terminal_end;
+use super::things::is_connector;
 use super::token::Words;
-use super::words::is_filler;
+use super::words::{HARNESS, is_filler};
 use super::{Language, Problem, listed};
 
 impl Language<'_> {
@@ -172,7 +173,44 @@ impl Language<'_> {
         Problem::at(words, at, message).offering(offers)
     }
 
+    /// The question back to a point of the loom that is told without its plug: `volts loom 31`, `volts loom`.
+    fn which_plug(&self, words: &Words<'_>, at: usize) -> Problem {
+        let told = (at + 1..words.len()).find(|n| !is_filler(words.text(*n)));
+        let of_loom = |point: &Point| {
+            let component = self.vehicle.component(point.component);
+            let name = component.terminals[point.terminal].name.as_str();
+            // What sits behind a plug has its loom's side there.
+            let named = told.is_none_or(|n| terminal_end(words, n, name).is_some());
+            named && self.connector_of(point.component).is_none()
+        };
+        let plug = |point: &Point| is_connector(self.vehicle.component(point.component));
+        let points: Vec<Point> = self.vehicle.points().filter(of_loom).collect();
+        let points: Vec<Point> = match told {
+            Some(_) => points,
+            None => points.into_iter().filter(plug).collect(),
+        };
+        let names: Vec<String> = points
+            .into_iter()
+            .map(|point| self.vehicle.point_name(point))
+            .collect();
+        let to = told.filter(|_| !names.is_empty()).map_or(at + 1, |n| n + 1);
+        let typed = words.typed(at..to);
+        let message = match (names.is_empty(), told) {
+            (false, Some(_)) => format!("`{typed}` at which end: {}?", listed(&names, "or")),
+            (false, None) => format!(
+                "A loom is probed at its plugs, a pin at a time: {}?",
+                listed(&names, "or")
+            ),
+            (true, _) => format!("There is no `{typed}` to probe."),
+        };
+        let offers = names.iter().map(|name| words.with(at..to, name));
+        Problem::at(words, at, message).offering(offers)
+    }
+
     fn unknown_point(&self, words: &Words<'_>, at: usize) -> Problem {
+        if HARNESS.contains(&words.text(at)) {
+            return self.which_plug(words, at);
+        }
         let typed = words.text(at);
         let owners: Vec<String> = self
             .vehicle

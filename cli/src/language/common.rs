@@ -127,7 +127,7 @@ fn whole_names(component: &Component) -> Vec<String> {
             names.extend(colours(colour));
             // `the 53 wire`, `wire 53`; `motor 53 wire`.
             let own = id.rsplit('-').next().unwrap_or(id);
-            for noun in ["wire", "cable"] {
+            for noun in ["wire", "cable", "loom", "harness"] {
                 if super::names::has_digit(own) {
                     names.push(format!("{own} {noun}"));
                     names.push(format!("{noun} {own}"));

@@ -178,6 +178,31 @@ impl Language<'_> {
         }
     }
 
+    /// The wiper's position that a word alone is short for: `int`. Positions that this vehicle has not are told from words
+    /// that are none.
+    fn cut_position(&self, words: &Words<'_>, at: usize) -> Option<Result<Action, Problem>> {
+        const ELSEWHERE: [&str; 4] = ["int", "interval", "med", "medium"];
+        let word = words.text(at);
+        let (id, wiper) = self.vehicle.controls().find(|(_, component)| {
+            let control = component.control.as_ref();
+            control.is_some_and(|control| control.as_str() == "wiper")
+        })?;
+        let meant = POSITION_WORDS.iter().find(|(typed, _)| *typed == word);
+        let meant = meant.map_or(word, |(_, meant)| *meant);
+        let mut positions = wiper.positions().into_iter();
+        let short = positions.any(|name| names::is_short_for(word, name));
+        if words.len() != at + 1 || !(short || ELSEWHERE.contains(&meant)) {
+            return None;
+        }
+        let read = self.position(words, id, &[at], None);
+        Some(read.map(|(position, at_mid_glass)| Action::Control {
+            component: id,
+            position,
+            at_mid_glass,
+            by_helper: false,
+        }))
+    }
+
     /// The words that controls are worked by.
     pub(super) fn control_names(&self) -> impl Iterator<Item = &str> {
         self.vehicle
@@ -281,6 +306,9 @@ impl Language<'_> {
         };
         if position(words.text(at)) {
             return self.control(words, at, false, None).map(Command::Act);
+        }
+        if let Some(read) = self.cut_position(words, at) {
+            return read.map(Command::Act);
         }
         // `slow`, `park the wipers`; a component's name may begin with such a word as well.
         let other = POSITION_WORDS

@@ -10,11 +10,13 @@
 mod across;
 mod acts;
 mod asking;
+mod battery;
 mod checking;
 mod common;
 mod complete;
 mod conditions;
 mod controls;
+mod half_read;
 mod hints;
 mod modes;
 mod names;
@@ -40,6 +42,7 @@ use groundside_engine::scenario::{Scenario, Symptom};
 use groundside_engine::vehicle::{ComponentId, ModeId, Point, Vehicle};
 use groundside_engine::world::{Action, Sense};
 
+pub use half_read::{HalfRead, Unread};
 use names::Lexicon;
 pub use problem::Problem;
 use problem::{choices, listed};

@@ -5,7 +5,7 @@
 
 use groundside_engine::vehicle::{ComponentId, Kind, Point, Terminal};
 
-use super::names::{Best, Found, Named, OTHER_NAME, Rank};
+use super::names::{Best, Found, Named, OTHER_NAME, Rank, is_word};
 use super::token::Words;
 use super::words::{HARNESS, POINT_WORDS, PointAlias, TERMINAL_NOUNS, TERMINAL_WORDS, is_filler};
 use super::{Language, Problem};
@@ -103,6 +103,7 @@ impl Language<'_> {
                 }));
             }
         }
+        found.extend(self.side_of_battery(words, at));
         let harness = |at: usize| HARNESS.contains(&words.text(at));
         if harness(at) {
             let mut from = at + 1;
@@ -171,6 +172,31 @@ impl Language<'_> {
                 add(place, next + 1);
             }
         }
+    }
+
+    /// `positive battery clamp`, `negative battery post`: the side told first.
+    fn side_of_battery(&self, words: &Words<'_>, at: usize) -> Option<Found<Point>> {
+        let known = TERMINAL_WORDS
+            .iter()
+            .find(|(typed, _)| *typed == words.text(at));
+        let side = known.map_or(words.text(at), |(_, meant)| *meant);
+        let is_battery =
+            |id: &ComponentId| matches!(self.vehicle.component(*id).kind, Kind::Battery(_));
+        let component = self.vehicle.ids().find(is_battery)?;
+        let battery = self.vehicle.component(component);
+        let (name, next) = match words.text(at + 2) {
+            _ if !is_word(words.text(at + 1), battery.id.as_str()) => return None,
+            "post" | "pole" => (format!("{side}-post"), at + 3),
+            "clamp" | "terminal" => (side.to_owned(), at + 3),
+            _ => (side.to_owned(), at + 2),
+        };
+        let terminal = battery.terminal(&name)?;
+        let item = Point {
+            component,
+            terminal,
+        };
+        let rank = OTHER_NAME;
+        Some(Found { item, next, rank })
     }
 
     fn alias(&self, alias: PointAlias) -> Option<Point> {

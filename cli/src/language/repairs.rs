@@ -63,6 +63,13 @@ impl Language<'_> {
         let list = &words.list()[..to];
         let said = SAYING.iter().find(|(saying, _)| *saying == verb);
         let said = said.map(|(_, way)| *way);
+        // Clamps and posts are put right on the battery, whatever is said to be done to them.
+        let joint = self.battery_joint(words, at).filter(|_| verb != "charge");
+        if let Some(component) = joint.map(|joint| joint.battery)
+            && let Some(way) = self.way(component, Some("mend"))
+        {
+            return Ok(Action::Repair { component, way });
+        }
         if let Some(action) = self.repair_by_way(&list[from.min(to)..]) {
             return Ok(action);
         }
@@ -101,7 +108,7 @@ impl Language<'_> {
         }
         let component = match (best, alone.named()) {
             (Named::One((component, way)), _) => return Ok(Action::Repair { component, way }),
-            (Named::Several(_), _) | (Named::None, Named::Several(_))
+            (Named::Several(_), _) | (Named::None, Named::Several(_) | Named::None)
                 if !self.earths(words, at).is_empty() =>
             {
                 let mut all = self.earths(words, at);

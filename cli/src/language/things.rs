@@ -66,6 +66,11 @@ impl Language<'_> {
         {
             Named::One(id) => Ok(id),
             other => {
+                if let (Named::None, Some(joint)) = (&other, self.battery_joint(words, at))
+                    && allow(data(joint.battery))
+                {
+                    return Ok(joint.battery);
+                }
                 let (from, to) = trimmed(words.list(), at);
                 let mut earths = self.earths(words, at);
                 earths.retain(|id| allow(data(*id)));
@@ -174,6 +179,11 @@ impl Language<'_> {
                 );
         if pulled && let Some(action) = self.plug_of(words, at, off) {
             return Ok(action);
+        }
+        if sorts > 1
+            && let Some(clamp) = self.clamp_off_or_on(words, at, does)
+        {
+            return clamp;
         }
         if order[0] == Does::Loosen
             && let Some(problem) = self.screwed(words, at)

@@ -21,6 +21,7 @@ const LEADS: &[&str] = &[
     "terminals",
     "posts",
     "poles",
+    "clamps",
     "back",
 ];
 

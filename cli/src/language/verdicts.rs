@@ -27,12 +27,24 @@ const MANY: usize = 16;
 const OPEN: [&str; 3] = ["none", "nothing", "unknown"];
 
 /// The parts of a hand-over on one line, each with the words that begin it.
-const PARTS: [&[&str]; 4] = [
+pub(super) const PARTS: [&[&str]; 4] = [
     &["complaint", "symptom"],
-    &["cause"],
+    &["cause", "because"],
     &["correction", "corrected", "repaired"],
     &["note", "text"],
 ];
+
+/// A stretch of a hand-over's words that tells one part.
+pub(super) struct Part {
+    /// Which, by its place in [`PARTS`].
+    pub(super) which: usize,
+    /// Where it starts, with the word that begins it.
+    start: usize,
+    /// Where what is told of it begins.
+    pub(super) begin: usize,
+    /// Where it ends.
+    pub(super) end: usize,
+}
 
 /// Where a hand-over ends whose first words, up to a semicolon at `to`, are `words`: behind the last
 /// stretch that begins with a part, or at the end of the line when one of them is the note.
@@ -458,48 +470,65 @@ impl Language<'_> {
         if from >= to {
             return Ok(Command::Paper(Paper::HandOverForm));
         }
-        let part_at = |n: usize| PARTS.iter().position(|part| part.contains(&words.text(n)));
-        // `hand over no fault found` is the cause without its word.
-        let no_fault = part_at(from)
-            .is_none()
-            .then(|| behind_no_fault(words, from));
-        let no_fault = no_fault.flatten();
-        if no_fault.is_some_and(|next| next >= to) {
+        if behind_no_fault(words, from).is_some_and(|next| next >= to) {
             return Ok(Command::Only(Only::NoFaultFound));
         }
-        if part_at(from).is_none() && no_fault.is_none() {
+        let mut write_up = WriteUp::default();
+        for part in Self::parts_told(words, at)? {
+            self.read_part(words, &part, &mut write_up)?;
+        }
+        Ok(Command::Act(Action::HandOver(write_up)))
+    }
+
+    /// A hand-over's words cut into its parts; the note has all that follows it.
+    pub(super) fn parts_told(words: &Words<'_>, at: usize) -> Result<Vec<Part>, Problem> {
+        let (from, _) = trimmed(words.list(), at);
+        let part_at = |n: usize| PARTS.iter().position(|part| part.contains(&words.text(n)));
+        // `hand over no fault found` is the cause without its word.
+        if part_at(from).is_none() && behind_no_fault(words, from).is_none() {
             let message = "A hand-over is told as `complaint ...`, `cause ...`, `correction ...`, `note ...`.";
             return Err(Problem::at(words, from, message).offering(["hand over".to_owned()]));
         }
-        let mut write_up = WriteUp::default();
+        let mut parts = Vec::new();
         let mut start = from;
         while start < words.len() {
-            let part = part_at(start).or(Some(1));
+            let which = part_at(start).unwrap_or(1);
             let begin = start + usize::from(part_at(start).is_some());
-            if part == Some(3) {
-                write_up.text = text(words, begin)?;
-                break;
-            }
-            let end = (begin..words.len())
-                .find(|&n| part_at(n).is_some())
-                .unwrap_or(words.len());
-            // A part is read alone, with nothing of the next, but its columns are the line's.
-            let section = words.until(end);
-            let open = end == begin + 1 && OPEN.contains(&words.text(begin));
-            if end == begin {
-                let message = format!("Nothing is told of the {}.", words.text(start));
-                return Err(Problem::at(words, begin, message).offering(["hand over".to_owned()]));
-            }
-            match part {
-                _ if open => {}
-                Some(0) => write_up.complaint = Some(self.symptom(&section, begin)?),
-                Some(1) => write_up.cause = Some(self.verdict(&section, begin)?),
-                _ => {
-                    write_up.correction = Some(self.correction(&section, begin)?);
-                }
-            }
+            let next = (begin..words.len()).find(|&n| which != 3 && part_at(n).is_some());
+            let end = next.unwrap_or(words.len());
+            parts.push(Part {
+                which,
+                start,
+                begin,
+                end,
+            });
             start = end;
         }
-        Ok(Command::Act(Action::HandOver(write_up)))
+        Ok(parts)
+    }
+
+    /// Reads one part of a hand-over into the write-up.
+    pub(super) fn read_part(
+        &self,
+        words: &Words<'_>,
+        part: &Part,
+        write_up: &mut WriteUp,
+    ) -> Result<(), Problem> {
+        let (begin, end) = (part.begin, part.end);
+        // A part is read alone, with nothing of the next, but its columns are the line's.
+        let section = words.until(end);
+        let open = end == begin + 1 && OPEN.contains(&words.text(begin));
+        if end == begin && part.which != 3 {
+            let message = format!("Nothing is told of the {}.", words.text(part.start));
+            return Err(Problem::at(words, begin, message).offering(["hand over".to_owned()]));
+        }
+        match part.which {
+            3 => write_up.text = text(words, begin)?,
+            _ if open => {}
+            0 => write_up.complaint = Some(self.symptom(&section, begin)?),
+            1 => write_up.cause = Some(self.verdict(&section, begin)?),
+            _ => write_up.correction = Some(self.correction(&section, begin)?),
+        }
+        Ok(())
     }
 }

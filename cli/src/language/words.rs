@@ -71,10 +71,11 @@ pub const TOPICS: [&str; 14] = [
 pub(super) const HARNESS: [&str; 2] = ["harness", "loom"];
 
 /// Nouns that may stand around a terminal's name.
-pub(super) const TERMINAL_NOUNS: [&str; 3] = ["terminal", "pin", "post"];
+pub(super) const TERMINAL_NOUNS: [&str; 4] = ["terminal", "pin", "post", "clamp"];
 
 /// Words for a terminal's name; the names themselves always match only exactly.
-pub(super) const TERMINAL_WORDS: [(&str, &str); 6] = [
+pub(super) const TERMINAL_WORDS: [(&str, &str); 7] = [
+    ("pole", "post"),
     ("+", "pos"),
     ("plus", "pos"),
     ("positive", "pos"),
@@ -109,7 +110,8 @@ pub(super) const POINT_WORDS: [(&[&str], PointAlias); 10] = [
 ];
 
 /// Other words for positions of controls, used where the control has the position.
-pub(super) const POSITION_WORDS: [(&str, &str); 13] = [
+pub(super) const POSITION_WORDS: [(&str, &str); 14] = [
+    ("interm", "interval"),
     ("park", "off"),
     ("slow", "low"),
     ("lo", "low"),

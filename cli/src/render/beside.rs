@@ -3,7 +3,7 @@
 
 use groundside_engine::attempt::Event;
 use groundside_engine::vehicle::{ComponentId, Kind, Vehicle};
-use groundside_engine::world::{Action, Observation, Quantity};
+use groundside_engine::world::{Action, Observation, Quantity, Sense};
 
 /// The level of a perception, if it is one of this quantity.
 pub(super) fn level_of(seen: &Observation, wanted: Quantity) -> Option<usize> {
@@ -15,13 +15,43 @@ pub(super) fn level_of(seen: &Observation, wanted: Quantity) -> Option<usize> {
     }
 }
 
-/// Where something was shaken and the motor took no notice: whether it could have taken any, as things are set.
-pub(super) fn nothing_on(
+/// What things are set to where that alone makes an observation what it is.
+pub(super) fn as_things_are_set(
     parts: &mut Vec<String>,
     told: &[&Observation],
     event: &Event,
     vehicle: &Vehicle,
 ) {
+    nothing_on(parts, told, event, vehicle);
+    without_key(parts, told, event, vehicle);
+}
+
+/// Where a consumer is dead and has to be, as the key stands: that it is.
+fn without_key(parts: &mut [String], told: &[&Observation], event: &Event, vehicle: &Vehicle) {
+    let Action::Sense(Sense::Try(consumer)) = event.action else {
+        return;
+    };
+    let dead = told
+        .iter()
+        .any(|seen| level_of(seen, Quantity::Strength) == Some(0));
+    let Some(roles) = vehicle.roles().filter(|_| dead) else {
+        return;
+    };
+    if !event.bench.waits_for_key(consumer, vehicle) {
+        return;
+    }
+    let key = vehicle.component(roles.key).positions()[event.bench.positions[roles.key.index()]];
+    let stands = match key {
+        "off" => "off".to_owned(),
+        position => format!("at {position}"),
+    };
+    if let Some(part) = parts.iter_mut().find(|part| part.ends_with(": dead")) {
+        part.push_str(&format!(", as all on that feed is with the key {stands}"));
+    }
+}
+
+/// Where something was shaken and the motor took no notice: whether it could have taken any, as things are set.
+fn nothing_on(parts: &mut Vec<String>, told: &[&Observation], event: &Event, vehicle: &Vehicle) {
     let shaken = matches!(event.action, Action::Wiggle(_) | Action::Tug(_));
     let quiet = told
         .iter()

@@ -426,3 +426,71 @@ fn hand_over(page: &mut Page, debrief: &Debrief) {
         );
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::{VEHICLES, vehicle};
+
+    #[test]
+    fn a_plain_number_says_what_it_is_of() {
+        for (id, fault, told) in [
+            (
+                "van-case-ground",
+                "battery.flat:0.879",
+                "battery: flat, 0.879 of its volts at rest",
+            ),
+            (
+                "van-case-ground",
+                "motor-plug.53-loose:0.224",
+                "motor plug: 53 loose, 0.224 of the time parted when shaken",
+            ),
+            (
+                "van-case-ground",
+                "motor.magnets-weak:0.7",
+                "wiper motor: magnets weak, 0.7 of their strength",
+            ),
+            (
+                "van-case-ground",
+                "windscreen.iced:2",
+                "windscreen: iced, 2 as the coefficient of friction",
+            ),
+            (
+                "hatch-relay",
+                "interval-unit.timer-slow:3.1",
+                "interval unit: timer slow, 3.1 times its right pulse and pause",
+            ),
+            (
+                "bus-compound",
+                "motor.shunt-field-shorted:0.5",
+                "wiper motor: shunt field shorted, 0.5 of its turns",
+            ),
+            (
+                "van-case-ground",
+                "left-pivot.stiff:4.28",
+                "left pivot: stiff, 4.28 N.m",
+            ),
+        ] {
+            let vehicle = vehicle(id).unwrap().vehicle;
+            let fault = vehicle.parse_fault(fault).unwrap();
+            assert_eq!(in_words(&fault, &vehicle), told);
+        }
+    }
+
+    /// No fault of any vehicle is told with a number alone behind it.
+    #[test]
+    fn every_severity_has_a_unit_or_says_what_it_is_of() {
+        for (id, _) in VEHICLES {
+            let vehicle = vehicle(id).unwrap().vehicle;
+            let modes = vehicle.faults().into_iter();
+            for (_, _, mode) in modes {
+                let told = mode.severity.map(|law| law.unit.told());
+                assert!(
+                    told.is_none_or(|told| !told.is_empty() && !told.contains("as a share")),
+                    "{id}: {}",
+                    mode.name
+                );
+            }
+        }
+    }
+}

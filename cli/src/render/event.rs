@@ -8,7 +8,7 @@ use super::aside::{
     HURT, blown_again, clipped_beside, is_as_it_should_be, is_hurt, nothing_unusual, of_pivots,
     of_several_leads, with_arms_off,
 };
-use super::beside::{nothing_on, stops_and_goes};
+use super::beside::{as_things_are_set, stops_and_goes};
 use super::done::done;
 use super::{amps, trace};
 use crate::style::{Page, Tone, listed, named, sentence};
@@ -34,7 +34,7 @@ pub(crate) fn reply(event: &Event, before: &Bench, vehicle: &Vehicle) -> Page {
         .filter(|seen| !is_no_change(seen))
         .collect();
     let mut parts = observations(&told, event, vehicle);
-    nothing_on(&mut parts, &told, event, vehicle);
+    as_things_are_set(&mut parts, &told, event, vehicle);
     parts.extend(blown_again(&told, &event.action));
     parts.extend(clipped_beside(&told, event));
     with_arms_off(&mut parts, event, vehicle);

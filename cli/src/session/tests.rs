@@ -211,6 +211,60 @@ fn what_shows_no_sign_is_seen_to_show_none() {
     assert!(!shown.contains("Nothing to be had"), "{shown}");
 }
 
+/// What is understood of a line that hands over is kept for the form and for the next line, and is asked about before it goes.
+#[test]
+fn a_hand_over_that_is_read_in_part_is_kept() {
+    let first = "hand over complaint slow cause banana correction left pivot";
+    for second in ["hand over cause left pivot stiff", "hand over"] {
+        let typist = Typist {
+            lines: [first, second].into(),
+            parts: [Some(""), Some("left pivot stiff"), Some(""), Some("")].into(),
+            ..Typist::default()
+        };
+        let shown = shown(typist, &seed_7(), Host::default());
+        let shown = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+        for told in [
+            "Not handed over yet; kept: complaint slow; correction left-pivot.",
+            "To be handed over: complaint slow; cause left-pivot stiff; correction left-pivot.",
+            "Handed over.",
+        ] {
+            assert!(shown.contains(told), "{told}: {shown}");
+        }
+        assert!(!shown.contains("end of the script"), "{shown}");
+    }
+}
+
+/// It is said of the key on the bench and never of what is wrong: a fault that leaves a consumer dead besides changes
+/// nothing of it, and with the key on nothing of the key is said.
+#[test]
+fn a_consumer_that_waits_for_the_key_is_told_to() {
+    let tried = |fault: &str, lines: [&'static str; 2]| {
+        let options = Practice {
+            fault: Some(fault.to_owned()),
+            ..seed_7()
+        };
+        let typist = Typist {
+            lines: lines.into_iter().chain(["pause"]).collect(),
+            ..Typist::default()
+        };
+        let shown = shown(typist, &options, Host::default());
+        shown.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let waits = "Blower: dead, as all on that feed is with the key off.";
+    for fault in [
+        "left-pivot.stiff:4",
+        "fusible-link.open",
+        "battery.pos-open",
+    ] {
+        let off = tried(fault, ["try blower", "where"]);
+        assert!(off.contains(waits), "{fault}: {off}");
+        let on = tried(fault, ["key on", "try blower"]);
+        assert!(!on.contains("on that feed"), "{fault}: {on}");
+    }
+    let horn = tried("fusible-link.open", ["try horn", "where"]);
+    assert!(horn.contains("Horn: dead."), "{horn}");
+}
+
 #[test]
 fn the_end_of_the_allowance_is_told_once() {
     let typist = Typist {

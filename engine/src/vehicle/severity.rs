@@ -14,14 +14,14 @@ pub enum SeverityUnit {
     Ampere,
     /// Friction or slip torque.
     NewtonMetre,
-    /// A share of the sound value, of a turn, or of the time.
-    Share,
+    /// A share, and of what it is one: `of its volts at rest`.
+    Share(&'static str),
     /// Running time.
     Minute,
     /// A coefficient of friction.
     Friction,
-    /// How many times the sound value.
-    Times,
+    /// How many times as much, and as what: `times the force of the right one`.
+    Times(&'static str),
     /// How far something is turned out of its place.
     Degree,
 }
@@ -34,19 +34,18 @@ impl SeverityUnit {
             Self::Ohm => "ohm",
             Self::Ampere => "A",
             Self::NewtonMetre => "N.m",
-            Self::Share | Self::Friction | Self::Times => "",
+            Self::Share(_) | Self::Friction | Self::Times(_) => "",
             Self::Minute => "min",
             Self::Degree => "deg",
         }
     }
 
-    /// The unit as told behind a number: its symbol, or what kind of plain number it is.
+    /// The unit as told behind a number: its symbol, or what a plain number is a share of, times or measures.
     #[must_use]
     pub const fn told(self) -> &'static str {
         match self {
-            Self::Share => "as a share",
-            Self::Friction => "as a coefficient of friction",
-            Self::Times => "times the sound value",
+            Self::Share(of) | Self::Times(of) => of,
+            Self::Friction => "as the coefficient of friction",
             Self::Ohm | Self::Ampere | Self::NewtonMetre | Self::Minute | Self::Degree => {
                 self.symbol()
             }
@@ -196,13 +195,13 @@ pub(super) const BRUSH_OHMS: SeverityLaw = SeverityLaw {
     max: 20.0,
 };
 pub(super) const LIFT_SHARE: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Share,
+    unit: SeverityUnit::Share("of each turn"),
     spread: Spread::Uniform,
     min: 0.1,
     max: 0.5,
 };
 pub(super) const PARTED_SHARE: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Share,
+    unit: SeverityUnit::Share("of the time parted when shaken"),
     spread: Spread::Uniform,
     min: 0.1,
     max: 0.5,
@@ -224,20 +223,20 @@ pub(super) const WET_OHMS: SeverityLaw = SeverityLaw {
     max: 5.0,
 };
 pub(super) const MAGNET_SHARE: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Share,
+    unit: SeverityUnit::Share("of their strength"),
     spread: Spread::Uniform,
     min: 0.55,
     max: 0.9,
 };
 pub(super) const SHORTED_SHARE: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Share,
+    unit: SeverityUnit::Share("of a coil's turns"),
     spread: Spread::Uniform,
     min: 0.3,
     max: 1.0,
 };
 /// Share of the turns of a field's winding.
 pub(super) const FIELD_SHARE: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Share,
+    unit: SeverityUnit::Share("of its turns"),
     spread: Spread::Uniform,
     min: 0.3,
     max: 0.9,
@@ -283,13 +282,13 @@ pub(super) const FUSE_LARGE: SeverityLaw = SeverityLaw {
 };
 /// Times of an interval unit, in terms of its own: capacitors age either way.
 pub(super) const SLOW_TIMER: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Times,
+    unit: SeverityUnit::Times("times its right pulse and pause"),
     spread: Spread::Uniform,
     min: 2.5,
     max: 5.0,
 };
 pub(super) const FAST_TIMER: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Share,
+    unit: SeverityUnit::Share("of its right pulse and pause"),
     spread: Spread::Uniform,
     min: 0.1,
     max: 0.4,
@@ -306,7 +305,7 @@ pub(super) const PUMP_OHMS: SeverityLaw = SeverityLaw {
 };
 /// Water that a hose which leaks leaves to the jets.
 pub(super) const FLOW_SHARE: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Share,
+    unit: SeverityUnit::Share("of the water"),
     spread: Spread::Uniform,
     min: 0.05,
     max: 0.4,
@@ -330,7 +329,7 @@ pub(super) const STIFF_TORQUE: SeverityLaw = SeverityLaw {
 /// an empty battery's 11.7 of 12.6 V at rest, with which wipers still go well enough; the one that
 /// somebody complains of is flatter than that under load. The largest is that empty one.
 pub(super) const FLAT_SHARE: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Share,
+    unit: SeverityUnit::Share("of its volts at rest"),
     spread: Spread::Uniform,
     min: 0.75,
     max: 0.93,
@@ -354,7 +353,7 @@ pub(super) const DRY_FRICTION: SeverityLaw = SeverityLaw {
 };
 /// Force of a blade that is too long or too stiff for its arm.
 pub(super) const BLADE_TIMES: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Times,
+    unit: SeverityUnit::Times("times the right blade's force"),
     spread: Spread::Uniform,
     min: 1.5,
     max: 5.0,
@@ -372,14 +371,14 @@ pub(super) const PLATE_OHMS: SeverityLaw = SeverityLaw {
 };
 /// Share of the turns of a relay's coil that are shorted.
 pub(super) const COIL_SHARE: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Share,
+    unit: SeverityUnit::Share("of its turns"),
     spread: Spread::Uniform,
     min: 0.3,
     max: 0.9,
 };
 /// Turns of the armature of a motor that was fitted in place of the right one: up to one for twice the voltage.
 pub(super) const WRONG_TURNS: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Times,
+    unit: SeverityUnit::Times("times the right motor's turns"),
     spread: Spread::Uniform,
     min: 1.25,
     max: 2.0,
@@ -435,14 +434,14 @@ pub(super) const TEETH_DEGREES: SeverityLaw = SeverityLaw {
 };
 /// What is left of a blade's force on the glass where the spring of its arm is tired.
 pub(super) const SPRING_SHARE: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Share,
+    unit: SeverityUnit::Share("of the blade's right force"),
     spread: Spread::Uniform,
     min: 0.05,
     max: 0.35,
 };
 /// How much of a blade's rubber is torn loose: from a hand's breadth to the better half.
 pub(super) const TORN_SHARE: SeverityLaw = SeverityLaw {
-    unit: SeverityUnit::Share,
+    unit: SeverityUnit::Share("of the length of its rubber"),
     spread: Spread::Uniform,
     min: 0.15,
     max: 0.6,

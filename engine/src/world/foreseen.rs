@@ -2,9 +2,10 @@
 //! bench, hang on that and never on what is wrong.
 
 use super::Bench;
+use super::scales::STRENGTH;
 use super::supply::{self, STILL, setting, whole_leads};
 use crate::quantity::AngularVelocity;
-use crate::vehicle::{Kind, Response, Setting, Vehicle};
+use crate::vehicle::{ComponentId, Kind, Response, Setting, Vehicle};
 
 /// What a motor does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -15,6 +16,42 @@ pub(super) enum MotorDoes {
     RunsHome,
     /// Nothing turns it.
     Stands,
+}
+
+impl Bench {
+    /// Whether a consumer is dead for the key alone: on a *sound* vehicle, set as it is on this bench, it does nothing, and
+    /// it would work if the key stood at on. False for what is no consumer.
+    ///
+    /// Hangs on the bench and the sound vehicle, so it is the same whatever is wrong.
+    ///
+    /// # Panics
+    /// When the consumer belongs to another vehicle.
+    #[must_use]
+    pub fn waits_for_key(&self, consumer: ComponentId, vehicle: &Vehicle) -> bool {
+        let Some(roles) = vehicle.roles() else {
+            return false;
+        };
+        let with_key = |position: usize| {
+            let mut bench = self.clone();
+            bench.positions[roles.key.index()] = position;
+            bench.positions[consumer.index()] = 1;
+            strength(consumer, &bench, vehicle)
+        };
+        let now = self.positions[roles.key.index()];
+        let dead = |strength: f64| strength < STRENGTH.cuts[0];
+        let at_on = with_key(roles.key_on);
+        with_key(now).is_some_and(dead) && at_on.is_some_and(|strength| !dead(strength))
+    }
+}
+
+/// Volts on a consumer of a sound vehicle at rest, as a share of what it is made for; `None` for what is none.
+fn strength(consumer: ComponentId, bench: &Bench, vehicle: &Vehicle) -> Option<f64> {
+    let component = vehicle.component(consumer);
+    let (Kind::Consumer(data), Some(path)) = (&component.kind, component.paths.first()) else {
+        return None;
+    };
+    let response = answer(bench, vehicle, &setting(bench, vehicle))?;
+    Some(response.voltage(path.p, path.n).at_rest / data.rated.volts())
 }
 
 /// What the motor of a sound vehicle does.
@@ -83,4 +120,31 @@ fn idle(response: &Response) -> AngularVelocity {
         false => 0.0,
     };
     AngularVelocity::from_radians_per_second(speed)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::file::read_vehicle;
+
+    /// What hangs on the key waits for it, with the battery on; what does not never does.
+    #[test]
+    fn what_is_fed_over_the_key_waits_for_it() {
+        let text = include_str!("../../../scenarios/van-case-ground.toml");
+        let van = Arc::new(read_vehicle(text).unwrap().0);
+        let roles = van.roles().unwrap();
+        let strap = van.battery_strap().unwrap();
+        let [blower, horn, motor] = ["blower", "horn", "motor"].map(|id| van.find(id).unwrap());
+        let mut bench = Bench::untouched(&van);
+        assert!(bench.waits_for_key(blower, &van));
+        assert!(!bench.waits_for_key(horn, &van));
+        assert!(!bench.waits_for_key(motor, &van));
+        bench.unplugged[strap.index()] = true;
+        assert!(!bench.waits_for_key(blower, &van));
+        bench.unplugged[strap.index()] = false;
+        bench.positions[roles.key.index()] = roles.key_on;
+        assert!(!bench.waits_for_key(blower, &van));
+    }
 }

@@ -9,6 +9,7 @@
 mod apprentice;
 mod completion;
 mod fleet;
+mod joints;
 mod lines;
 mod questions;
 mod refusals;
