@@ -224,6 +224,13 @@ impl Language<'_> {
             Does::Remove | Does::Fit | Does::Loosen | Does::Tighten | Does::Unplug | Does::Plug => {
                 act(self.off_or_on(words, at, verb.does, word)?)
             }
+            // `lift the bonnet`
+            Does::Move
+                if let Ok(Some(off)) = self.thing(words, at, Does::Remove, true)
+                    && self.arms_named(words, at).is_empty() =>
+            {
+                act(off)
+            }
             Does::Move => act(Action::MoveArm(self.arm(words, at)?)),
             Does::Assist => act(Action::Assist(self.arm(words, at)?)),
             Does::Hold => act(Action::Hold(self.arm(words, at)?)),
@@ -471,7 +478,15 @@ impl Language<'_> {
             let way = ["wet glass".to_owned()];
             return Err(Problem::at(words, 0, message).offering(way));
         };
-        let what = ["the", "glass", "screen", "windscreen", "windshield"];
+        let what = [
+            "the",
+            "glass",
+            "screen",
+            "windscreen",
+            "windshield",
+            "washer",
+            "washers",
+        ];
         let on = ["on", "start"];
         let off = ["off", "stop"];
         let known = |word: &str| what.contains(&word) || on.contains(&word) || off.contains(&word);

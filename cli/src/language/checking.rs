@@ -122,7 +122,8 @@ impl Language<'_> {
                 add("battery test".to_owned());
             }
             Kind::Arm { .. } => add(format!("move {name}")),
-            Kind::Linkage(_) => add("look linkage".to_owned()),
+            // Looked at below, by its name.
+            Kind::Linkage(_) => {}
             Kind::Ammeter => add("ammeter".to_owned()),
             Kind::Wire { .. } => add(format!("clamp {name}")),
             _ => {}

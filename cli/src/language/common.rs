@@ -142,6 +142,12 @@ fn whole_names(component: &Component) -> Vec<String> {
             names.push(id.replace('-', " "));
             names.push(id.replace("ground", "earth"));
             names.push(format!("{} stud", id.replace("ground", "earth")));
+            // `the earth at the cowl`, with or without its small words.
+            for noun in ["ground", "earth"] {
+                let where_it_is = component.title.replace("ground point", noun);
+                names.push(where_it_is.replace("the ", ""));
+                names.push(where_it_is);
+            }
             // The point in the cab is said of the dash where the vehicle has none there.
             if id == "cab-ground" {
                 names.extend(["dash ground", "dash earth", "panel ground"].map(str::to_owned));

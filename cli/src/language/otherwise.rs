@@ -70,7 +70,7 @@ impl Language<'_> {
     }
 
     /// The arms that the words from `at` on name, alike.
-    fn arms_named(&self, words: &Words<'_>, at: usize) -> Vec<ComponentId> {
+    pub(super) fn arms_named(&self, words: &Words<'_>, at: usize) -> Vec<ComponentId> {
         let arm = |id: ComponentId| matches!(self.vehicle.component(id).kind, Kind::Arm { .. });
         match self.components.whole(words.list(), at, arm) {
             Named::None => Vec::new(),

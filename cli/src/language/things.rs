@@ -151,6 +151,11 @@ impl Language<'_> {
         } else {
             3
         };
+        if order[0] == Does::Unplug
+            && let Some(problem) = self.which_relay(words, at)
+        {
+            return Err(problem);
+        }
         for sort in &order[..sorts] {
             if let Some(action) = self.thing(words, at, *sort, off)? {
                 return Ok(action);
@@ -206,10 +211,34 @@ impl Language<'_> {
             Does::Loosen => self
                 .component(words, at, "nut or link", is_fastener)
                 .map(Action::Loosen),
-            _ => self
-                .component(words, at, "connector", is_connector)
-                .map(Action::Unplug),
+            _ => {
+                // A linkage is parted at its nut and its link.
+                let moving = |id: ComponentId| is_linkage(self.vehicle.component(id));
+                let linkage = self.components.whole(words.list(), at, moving) != Named::None;
+                let parted = if linkage {
+                    self.component(words, at, "nut or link", is_fastener)
+                } else {
+                    self.component(words, at, "connector", is_connector)
+                };
+                parted.map(Action::Unplug)
+            }
         }
+    }
+
+    /// The question back to `unplug the relay` where there are several: by the sockets they sit in.
+    fn which_relay(&self, words: &Words<'_>, at: usize) -> Option<Problem> {
+        let relay = |id: ComponentId| matches!(self.vehicle.component(id).kind, Kind::Relay(_));
+        let Named::Several(all) = self.components.whole(words.list(), at, relay) else {
+            return None;
+        };
+        // What names a plug as well is that.
+        let plug = |id: ComponentId| is_connector(self.vehicle.component(id));
+        if self.components.whole(words.list(), at, plug) != Named::None {
+            return None;
+        }
+        let sockets = all.into_iter().filter_map(|id| self.connector_of(id));
+        let sockets: Vec<ComponentId> = sockets.collect();
+        Some(self.several(words, at..words.len(), &sockets))
     }
 
     /// A connector, a link or a nut that is named behind a verb for taking clips off; `None` where none is.
@@ -252,7 +281,7 @@ impl Language<'_> {
     }
 
     /// The named thing of one sort, with what is done to it; `None` when there is none.
-    fn thing(
+    pub(super) fn thing(
         &self,
         words: &Words<'_>,
         at: usize,

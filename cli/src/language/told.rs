@@ -47,7 +47,8 @@ impl Language<'_> {
             }
             Does::Amps | Does::Clamp | Does::Trace => {
                 let small = [
-                    "in", "through", "around", "round", "into", "current", "amps",
+                    "in", "through", "around", "round", "into", "current", "amps", "draw", "drawn",
+                    "by",
                 ];
                 words.without(at, |word| small.contains(&word) || is_filler(word))
             }
@@ -120,7 +121,7 @@ impl Language<'_> {
         problem: Problem,
     ) -> Problem {
         let Named::One(id) = self.components.whole(words.list(), at, |_| true) else {
-            return problem;
+            return self.fuses(words, at).unwrap_or(problem);
         };
         let plug = if is_connector(self.vehicle.component(id)) {
             Some(id)

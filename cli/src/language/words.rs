@@ -190,7 +190,12 @@ pub(super) const SYMPTOM_WORDS: [(&str, &str); 49] = [
 ];
 
 /// Words for places and covers, besides their names and titles: each with what one of those begins with.
-const PLACE_WORDS: [(&str, &str); 2] = [("engine bay", "bonnet"), ("hood", "bonnet")];
+const PLACE_WORDS: [(&str, &str); 4] = [
+    ("engine bay", "bonnet"),
+    ("hood", "bonnet"),
+    ("fuse box", "relay-box"),
+    ("fuse box", "box-lid"),
+];
 
 /// Other words for a place or cover of this id.
 pub(super) fn place_words(id: &str) -> impl Iterator<Item = &'static str> {

@@ -92,6 +92,15 @@ impl Session<'_> {
             ". Say the {} again, as `{again}`, and what is kept goes with it.",
             listed(&parts, "and")
         ));
+        let books = half.unread.iter().filter_map(|unread| match unread.part {
+            "complaint" => Some("`data symptoms`"),
+            "cause" => Some("`data failures`"),
+            _ => None,
+        });
+        let books: Vec<&str> = books.collect();
+        if !books.is_empty() {
+            told.push_str(&format!(" The words for it: {}.", listed(&books, "and")));
+        }
         if script {
             told.push_str(
                 " The end of the script hands it over as it stands, your words in the note.",

@@ -173,3 +173,63 @@ fn a_hand_over_is_read_in_part() {
         "hand-over slow left-pivot.stiff none",
     )]);
 }
+
+/// What apprentices typed after the help page.
+#[test]
+fn more_workshop_words_are_understood() {
+    check(&[
+        ("lift the bonnet", "remove bonnet-lid"),
+        ("lift left arm", "move left-arm"),
+        (
+            "volts earth at the cowl",
+            "volts cowl-ground.stud battery.neg",
+        ),
+        ("look ground at cowl", "look-at cowl-ground"),
+        ("current draw motor 31", "clamp motor-strap"),
+        ("unbolt the crank nut", "loosen crank-nut"),
+    ]);
+    check_on(
+        "hatch",
+        &[
+            ("squirt the washer", "set washer-switch on"),
+            ("open the fuse box", "remove box-lid"),
+            ("go to the fuse box", "go relay-box"),
+            ("unplug k1 relay", "unplug k1-socket"),
+        ],
+    );
+    check_questions(
+        "hatch",
+        &[
+            (
+                "unplug the relay",
+                "`the relay` could be k1-socket or k2-socket.",
+                "unplug k1-socket",
+            ),
+            (
+                "pull the fuse",
+                "wiper-fuse has no plug of its own",
+                "look wiper-fuse",
+            ),
+        ],
+    );
+    check_questions(
+        "van",
+        &[
+            (
+                "pull the fuse",
+                "what protects is fusible-link and wiper-breaker",
+                "look wiper-breaker",
+            ),
+            (
+                "disconnect linkage",
+                "There is no nut or link `linkage`; there is crank-nut and connecting-link.",
+                "disconnect connecting-link",
+            ),
+            (
+                "check the linkage",
+                "Say how to check linkage: `look linkage`.",
+                "look linkage",
+            ),
+        ],
+    );
+}

@@ -49,7 +49,7 @@ pub(super) const VERBS: [Verb; 12] = [
     row(
         Does::Loosen,
         ("loosen", "ls"),
-        &["undo", "slacken", "unscrew"],
+        &["undo", "slacken", "unscrew", "unbolt"],
         "NUT|LINK",
         "Undoes the crank nut or a link, to part motor, links and arms",
         "loosen crank nut",
