@@ -113,7 +113,12 @@ impl OperatingPoint {
                 // An eccentric stands out where the blades rest, and a motor that runs forward has turned it in.
                 if speed > 0.0 && motion.put_eccentric_in() {
                     motion.settle()?;
-                    motion.balance_speed(&handling)?
+                    let forward = motion.balance_speed(&handling)?;
+                    // One that is pulled home again as soon as it is in comes to rest there.
+                    if forward <= 0.0 {
+                        motion.settle_flux()?;
+                    }
+                    forward.max(0.0)
                 } else {
                     speed
                 }
