@@ -177,4 +177,46 @@ mod tests {
         let off = of(0, Shaft::Running);
         assert!(off.setting.cam_inside && apart(&off) > 10.0);
     }
+
+    /// With another ohm in the ground of the saloon and all on, a bus that is switched off is driven forward by its ground
+    /// off the park; with its eccentric in it is pulled home again.
+    #[test]
+    fn a_motor_that_is_pulled_home_once_its_eccentric_is_in_comes_to_rest() {
+        let text = include_str!("../../../scenarios/bus-compound-rheostat.toml");
+        let bus = read_vehicle(text).unwrap().0;
+        let fault = bus.parse_fault("cab-ground.high-resistance:1.01").unwrap();
+        let bus = Arc::new(bus.inject(&fault));
+        let on = [
+            ("key", 2),
+            ("engine", 1),
+            ("horn", 1),
+            ("blower", 1),
+            ("lamps", 1),
+        ];
+        let query = PointQuery {
+            positions: on
+                .map(|(word, position)| (bus.control(word).unwrap(), position))
+                .into(),
+            unplugged: Vec::new(),
+            tripped: Vec::new(),
+            parted: Vec::new(),
+            crank: Some(Angle::from_degrees(9.8)),
+            shaft_angle: Some(Angle::from_degrees(240.5)),
+            shaft: Shaft::Running,
+            glass: Glass::Streaming,
+            instruments: Vec::new(),
+        };
+        let point = OperatingPoint::of(&bus, &query).unwrap();
+        assert!(
+            point.speed.radians_per_second().abs() < f64::MIN_POSITIVE,
+            "{:?}",
+            point.speed
+        );
+        let query = PointQuery {
+            shaft: Shaft::Held,
+            ..query
+        };
+        let held = OperatingPoint::of(&bus, &query).unwrap();
+        assert!(held.response.torque().at_rest > 0.01, "pulled forward");
+    }
 }
