@@ -37,10 +37,14 @@ impl Language<'_> {
             _ => None,
         })?;
         let mut write_up = WriteUp::default();
-        let mut unread = Vec::new();
+        let mut unread: Vec<Unread> = Vec::new();
         for part in Self::parts_told(words, at).ok()? {
             if let Err(problem) = self.read_part(words, &part, &mut write_up) {
-                unread.push(self.unread(words, &part, problem));
+                let told = self.unread(words, &part, problem);
+                // A part that is told twice is asked for once.
+                if unread.iter().all(|known| known.part != told.part) {
+                    unread.push(told);
+                }
             }
         }
         (!unread.is_empty()).then_some(HalfRead { write_up, unread })

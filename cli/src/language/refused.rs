@@ -25,6 +25,11 @@ const KNOWN: &[(&[&str], &str, &[&str])] = &[
         ],
     ),
     (
+        &["reset"],
+        "Breakers here close by themselves as they cool; a fuse that has blown is changed.",
+        &["wait 2 min", "look {}", "data protection"],
+    ),
+    (
         &["rev"],
         "The engine runs at one speed here: `engine on`.",
         &["engine on"],

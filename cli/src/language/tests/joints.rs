@@ -158,6 +158,9 @@ fn a_hand_over_is_read_in_part() {
                 assert!(language.read(offer, None).is_ok(), "{offer}");
             }
         }
+        let read = half("hand over complaint slow cause cause").unwrap();
+        let parts: Vec<&str> = read.unread.iter().map(|unread| unread.part).collect();
+        assert_eq!(parts, ["cause"]);
         for whole in [
             "hand over",
             "hand over complaint slow cause left pivot stiff",
@@ -224,6 +227,11 @@ fn more_workshop_words_are_understood() {
                 "disconnect linkage",
                 "There is no nut or link `linkage`; there is crank-nut and connecting-link.",
                 "disconnect connecting-link",
+            ),
+            (
+                "reset the breaker",
+                "close by themselves as they cool",
+                "look the breaker",
             ),
             (
                 "check the linkage",
