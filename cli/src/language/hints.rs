@@ -16,7 +16,7 @@ pub(super) fn hint(words: &Words<'_>, from: usize, to: usize) -> Result<Hint, Pr
         [] => {
             let prices = Hint::ALL.map(|hint| format!("{} {} min", hint.word(), hint.minutes()));
             let message = format!(
-                "Which hint: {}? Each takes its minutes, and they are lost.",
+                "A hint needs more: {}. Each takes its minutes, and they are lost.",
                 listed(&prices, "or")
             );
             Err(bad(from, message))
@@ -61,7 +61,7 @@ impl Language<'_> {
                 return Ok(Action::Conclude(self.verdict(words, at)?));
             }
             let message = format!(
-                "Name regions, each with its chance in a hundred: {}.",
+                "A suspicion needs more: regions, each with its chance in a hundred, of {}.",
                 listed(&regions, "or")
             );
             return Err(Problem::at(words, from, message).offering(offer()));

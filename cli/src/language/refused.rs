@@ -14,10 +14,11 @@ const KNOWN: &[(&[&str], &str, &[&str])] = &[
         &["wiggle {}", "feel {}", "listen"],
     ),
     (
-        &["hint", "hints", "clue", "tip", "advice", "stuck"],
-        "There are no hints yet; the book has what can go wrong, what a sound vehicle reads, and how a \
-         motor is tried where it is.",
+        &["advice", "stuck"],
+        "The technician gives hints for their minutes, and the book has for nothing what can go wrong, what a sound \
+         vehicle reads, and how a motor is tried where it is.",
         &[
+            "hint where",
             "data failures",
             "data voltages",
             "data in-place tests",

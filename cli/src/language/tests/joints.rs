@@ -241,3 +241,24 @@ fn more_workshop_words_are_understood() {
         ],
     );
 }
+
+#[test]
+fn hints_and_suspicions_are_asked_for_in_several_ways() {
+    check(&[
+        ("hint where", "hint where"),
+        ("tip which", "hint which"),
+        ("why", "hint why"),
+        ("coach", "coach"),
+        ("coach me", "coach"),
+        ("suspect wiring 60 motor 30", "suspect wiring=60 motor=30"),
+        (
+            "suspect motor 30% and the wiring 60 %",
+            "suspect wiring=60 motor=30",
+        ),
+        ("odds switch 100", "suspect switch=100"),
+        (
+            "suspect motor low brush worn",
+            "conclude motor.low-brush-worn",
+        ),
+    ]);
+}

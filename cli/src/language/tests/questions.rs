@@ -53,8 +53,37 @@ fn what_could_be_several_things_is_asked_about_and_takes_no_time() {
                 ),
                 (
                     "hint",
-                    "There are no hints yet; the book has what can go wrong, what a sound",
-                    "data failures",
+                    "A hint needs more: where 1.0 min, what 2.0 min, which 4.0 min or why",
+                    "hint where",
+                ),
+                ("hint how", "There is no hint `how`.", "hint which"),
+                ("hint where what", "One hint at a time.", "hint what"),
+                (
+                    "stuck",
+                    "The technician gives hints for their minutes, and the book",
+                    "hint where",
+                ),
+                (
+                    "suspect wiring",
+                    "A suspicion needs more: regions, each with its chance",
+                    "suspect wiring 60 motor 30",
+                ),
+                (
+                    "suspect wiring 60 motor",
+                    "The last region has no chance",
+                    "",
+                ),
+                ("suspect wiring 60 motor 50", "more than 100 together", ""),
+                (
+                    "suspect wiring 60 wiring 10",
+                    "`wiring` is there twice.",
+                    "",
+                ),
+                ("suspect 60 wiring", "A chance comes behind its region.", ""),
+                (
+                    "suspect glass 20",
+                    "`glass` is no region; there are supply",
+                    "",
                 ),
                 (
                     "substitute motor",
