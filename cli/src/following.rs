@@ -4,9 +4,9 @@
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
 
-use groundside_engine::attempt::Attempt;
+use groundside_engine::attempt::{Attempt, Event};
 use groundside_engine::marking::{Debrief, Follower, MarkingError, Progress, Told};
-use groundside_engine::world::Hint;
+use groundside_engine::world::{Action, Hint};
 
 use crate::Io;
 use crate::waiting::Waiting;
@@ -136,4 +136,13 @@ fn follow(
         // Nobody may be waiting.
         let _ = done.send(Answer::Progress(progress));
     })
+}
+
+/// The hint that is wanted after an event: the one that is asked for; of a person who is coached, what each check told.
+pub(crate) fn wanted_of(event: &Event) -> Option<Hint> {
+    let told = event.action.is_check() && !event.observations.is_empty();
+    match event.action {
+        Action::Hint(hint) => Some(hint),
+        _ => (event.bench.coached && told).then_some(Hint::Why),
+    }
 }

@@ -8,17 +8,17 @@ mod tests;
 use std::fmt::Display;
 use std::io::{BufReader, Cursor, Write as _};
 
-use groundside_engine::attempt::{Attempt, Event, readings_json};
+use groundside_engine::attempt::{Attempt, readings_json};
 use groundside_engine::marking::{Debrief, debrief_telling};
 use groundside_engine::quantity::Minutes;
 use groundside_engine::vehicle::{ComponentId, Vehicle};
-use groundside_engine::world::{Action, Advice, Hint, Refusal, WriteUp};
+use groundside_engine::world::{Action, Advice, Refusal, WriteUp};
 use serde::Serialize;
 use serde_json::Value;
 
 use crate::args::{Format, Practice};
 use crate::files::{self, Recorder};
-use crate::following::Following;
+use crate::following::{Following, wanted_of};
 use crate::language::{Command, Language, Only, Paper, Problem};
 use crate::opening::{self, Opened};
 use crate::problem::Failure;
@@ -564,15 +564,6 @@ impl<'a> Session<'a> {
             ..Reply::default()
         };
         self.send(reply, io).map(|()| Flow::On)
-    }
-}
-
-/// The hint that is wanted after an event: the one that is asked for; of a person who is coached, what each check told.
-fn wanted_of(event: &Event) -> Option<Hint> {
-    let told = event.action.is_check() && !event.observations.is_empty();
-    match event.action {
-        Action::Hint(hint) => Some(hint),
-        _ => (event.bench.coached && told).then_some(Hint::Why),
     }
 }
 
