@@ -4,14 +4,14 @@
 use std::sync::Arc;
 
 use groundside_engine::attempt::{Assignment, Attempt};
-use groundside_engine::marking::{Debrief, Follower, Told};
+use groundside_engine::marking::{Debrief, Told};
 use groundside_engine::random::Seed;
 use groundside_engine::scenario::Scenario;
 use groundside_engine::vehicle::Region;
 use groundside_engine::world::{Action, Hint, Suspicion};
 use groundside_tests::vehicle;
 
-use crate::marked::marked;
+use crate::marked::{follower, marked};
 
 const RAIN: &str = include_str!("../../scenarios/rain-on-the-quay.toml");
 
@@ -72,7 +72,7 @@ fn played(with: &[&str]) -> Debrief {
 #[test]
 fn marking_beside_an_attempt_comes_to_what_marking_afterwards_does() {
     let mut attempt = begin(6, None);
-    let mut follower = Follower::of(&attempt).unwrap();
+    let mut follower = follower(&attempt);
     for words in CHECKS.iter().chain(&REST) {
         act(&mut attempt, words);
         // Now and then two actions at once.
@@ -119,7 +119,7 @@ fn hints_follow_the_readings() {
     for words in CHECKS.iter().take(3) {
         act(&mut attempt, words);
     }
-    let mut follower = Follower::of(&attempt).unwrap();
+    let mut follower = follower(&attempt);
     follower.follow(&attempt, &mut |_| {}).unwrap();
     let Told::Where(regions) = follower.hint(Hint::Where).unwrap() else {
         panic!("no regions");
@@ -162,7 +162,7 @@ fn hints_are_the_same_whatever_is_wrong_as_long_as_the_readings_are() {
             .iter()
             .flat_map(|event| event.observations.clone())
             .collect();
-        let mut follower = Follower::of(&attempt).unwrap();
+        let mut follower = follower(&attempt);
         follower.follow(&attempt, &mut |_| {}).unwrap();
         let told = Hint::ALL.map(|hint| follower.hint(hint).unwrap());
         (attempt.complaint().to_owned(), read, told)

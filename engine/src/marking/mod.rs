@@ -156,6 +156,14 @@ impl Marker {
         self.clone().mark(attempt, &mut |_| {})
     }
 
+    /// What follows an attempt on the draw from its first action on.
+    ///
+    /// # Errors
+    /// [`MarkingError::World`] when a vehicle cannot be run.
+    pub fn follower(&self) -> Result<Follower, MarkingError> {
+        Follower::from(self.clone())
+    }
+
     /// Marks an attempt on the draw that is over. It is used up: the lines change the classes as repairs are made, and
     /// run the hypotheses on.
     fn mark(
