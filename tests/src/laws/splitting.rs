@@ -221,12 +221,12 @@ fn short_steps_come_to_what_long_ones_come_to(ledger: &mut Ledger) {
                 continue;
             }
             let what = |quantity: &str| format!("{}, {name}: {quantity}", variant.name);
-            // A fifth of a degree of the crank, by which one differs that hardly turns or is being stopped, and a share
+            // A third of a degree of the crank, by which one differs that hardly turns or is being stopped, and a share
             // of the way. What a fuse ends in its first steps ends in another of these.
-            let brief = if short.turns.abs() < 0.02 { 2e-3 } else { 6e-4 };
+            let brief = if short.turns.abs() < 0.02 { 2e-3 } else { 1e-3 };
             let turns = brief + flux_share(vehicle, 3e-5) * short.turns.abs();
             ledger.near(what("turns"), long.turns, short.turns, turns);
-            // Over a stiff pivot it changes by as much within the fifth of a degree.
+            // Over a stiff pivot it changes by as much within the third of a degree.
             ledger.near(what("speed"), long.speed, short.speed, 2.0);
             let charge = 5e-4 * short.charge.abs() + 1e-3;
             ledger.near(what("charge"), long.charge, short.charge, charge);
