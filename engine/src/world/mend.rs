@@ -7,6 +7,7 @@ use crate::vehicle::{ComponentId, Kind, Vehicle};
 
 impl World {
     pub(super) fn repair(&mut self, component: ComponentId, repair: &str) {
+        let (hung, _) = self.links_off();
         let mut vehicle = Vehicle::clone(&self.vehicle);
         vehicle.restore(component, repair, &self.sound);
         self.take_on(vehicle);
@@ -16,6 +17,8 @@ impl World {
             Kind::CrankNut { .. }
         ) {
             self.motion.align_crank();
+        } else if hung && !self.links_off().0 {
+            self.motion.hook_link_on();
         }
     }
 
@@ -49,5 +52,30 @@ impl World {
         }
         self.motion
             .rebuild(Arc::clone(&self.vehicle), self.drive.clone());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::world::testing::{act, van};
+
+    /// The wheel turns under blades that stand, and where it stops is chance; with the link on its pin again the blades
+    /// come home with it.
+    #[test]
+    fn blades_come_home_once_the_drive_link_is_on_its_pin_again() {
+        for seconds in [3, 7, 11, 13] {
+            let mut world = van(Some("linkage.link-off"));
+            act(&mut world, "set ignition-switch on");
+            act(&mut world, "set wiper-switch low");
+            act(&mut world, &format!("wait {seconds}"));
+            act(&mut world, "set ignition-switch off");
+            act(&mut world, "repair linkage replace");
+            act(&mut world, "set ignition-switch on");
+            act(&mut world, "wait 20");
+            act(&mut world, "set wiper-switch off");
+            act(&mut world, "wait 20");
+            let off = world.off_rest_mm();
+            assert!(off < 30.0, "{off} mm off their rest after {seconds} s");
+        }
     }
 }

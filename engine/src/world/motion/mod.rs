@@ -249,6 +249,13 @@ impl Motion {
         self.crank = self.wheel;
     }
 
+    /// Takes the blades to where the crank has turned with the wheel while the drive link was off its pin.
+    pub(crate) fn hook_link_on(&mut self) {
+        let drive = self.drive.as_ref();
+        let astray = drive.map_or(0.0, |drive| drive.crank_astray.radians());
+        self.crank = math::wrap_turn(self.wheel + astray);
+    }
+
     /// Where the crank belongs when it is done up now: on its mark when the wheel has run to park, else, with
     /// the blades put to where they rest, at whatever angle of the wheel that happens to be.
     pub(crate) fn parked_crank(&self) -> f64 {
