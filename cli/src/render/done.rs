@@ -105,7 +105,7 @@ pub(super) fn done(action: &Action, vehicle: &Vehicle) -> String {
             )
         }
         Action::Note(_) => "Noted.".to_owned(),
-        Action::Suspect(suspicion) => hint::noted(&suspicion.chances),
+        Action::Suspect(suspicion) => hint::noted(*suspicion),
         Action::Hint(_) => "You ask the technician.".to_owned(),
         Action::Coach => {
             "The technician coaches you from here on: hints are free, what each check told is \

@@ -2,6 +2,7 @@
 
 use groundside_engine::marking::{Debrief, Told, Trial};
 use groundside_engine::vehicle::Region;
+use groundside_engine::world::Suspicion;
 
 use super::route::repair_in_words;
 use super::worth::{next_in_words, told_in_words};
@@ -83,12 +84,7 @@ pub(super) fn suspicions(page: &mut Page, debrief: &Debrief) {
             "{:>3} {:>3.0}  you: {}; your readings: {}",
             stated.n,
             stated.score(),
-            in_regions(
-                &stated
-                    .suspicion
-                    .chances
-                    .map(|chance| f64::from(chance) / 100.0)
-            ),
+            in_regions(&stated.suspicion.shares()),
             in_regions(&stated.belief)
         );
         page.hanging(Tone::Plain, text, "      ");
@@ -104,16 +100,15 @@ fn in_regions(shares: &[f64; Region::ALL.len()]) -> String {
         .collect();
     match &words[..] {
         [] => "none".to_owned(),
-        words => listed(&words.iter().map(String::as_str).collect::<Vec<_>>(), "and"),
+        words => listed(words, "and"),
     }
 }
 
 /// That a suspicion is written down.
-pub(super) fn noted(stated: &[u8; Region::ALL.len()]) -> String {
-    let shares = stated.map(|chance| f64::from(chance) / 100.0);
+pub(super) fn noted(suspicion: Suspicion) -> String {
     format!(
         "Noted: {}. How that goes with your readings is told at the end.",
-        in_regions(&shares)
+        in_regions(&suspicion.shares())
     )
 }
 
@@ -124,7 +119,9 @@ mod tests {
     #[test]
     fn shares_are_said_of_regions_that_have_some() {
         assert_eq!(
-            noted(&[0, 0, 60, 30, 0, 0]),
+            noted(Suspicion {
+                chances: [0, 0, 60, 30, 0, 0]
+            }),
             "Noted: wiring 60 % and motor 30 %. How that goes with your readings is told at the end."
         );
         let nothing = Told::Where(Vec::new());

@@ -20,6 +20,7 @@ mod tree;
 
 pub use candidates::{Candidate, PARTS_MAX, Parts, Probe, candidates, minimal_candidates};
 pub use code::huffman_length;
+pub(crate) use scores::squares_apart;
 pub use scores::{
     brier, brier_excess, expected_brier, expected_log_bits, log_bits, log_excess_bits,
 };

@@ -49,8 +49,12 @@ pub fn expected_log_bits(
 /// # Errors
 /// Those of [`expected_brier`].
 pub fn brier_excess(stated: &Distribution, belief: &Distribution) -> Result<f64, DecisionError> {
-    let pairs = stated.beside(belief)?;
-    Ok(pairs.map(|(q, b)| math::square(q - b)).sum())
+    Ok(squares_apart(stated.beside(belief)?))
+}
+
+/// `Σ (q - b)²`.
+pub(crate) fn squares_apart(pairs: impl Iterator<Item = (f64, f64)>) -> f64 {
+    pairs.map(|(q, b)| math::square(q - b)).sum()
 }
 
 /// What is lost of [`log_bits`], by a belief, against stating that belief: the divergence `Σ b log2 (b / q)`, infinite

@@ -113,7 +113,9 @@ pub fn debrief_telling(
         done: 0,
         of: attempt.events().len(),
     });
-    Marker::of(attempt)?.mark(attempt, tell)
+    let mut follower = Follower::of(attempt)?;
+    follower.follow(attempt, tell)?;
+    follower.debrief(attempt)
 }
 
 /// What the marking of every attempt on one draw begins with: all that its hypotheses would show, and the
@@ -147,13 +149,7 @@ impl Marker {
     /// # Errors
     /// Those of [`debrief`], and [`MarkingError::OtherDraw`].
     pub fn debrief(&self, attempt: &Attempt) -> Result<Debrief, MarkingError> {
-        if !attempt.is_over() {
-            return Err(MarkingError::NotOver);
-        }
-        if *attempt.assignment() != self.case.assignment {
-            return Err(MarkingError::OtherDraw);
-        }
-        self.clone().mark(attempt, &mut |_| {})
+        self.follower()?.debrief(attempt)
     }
 
     /// What follows an attempt on the draw from its first action on.
@@ -162,17 +158,5 @@ impl Marker {
     /// [`MarkingError::World`] when a vehicle cannot be run.
     pub fn follower(&self) -> Result<Follower, MarkingError> {
         Follower::from(self.clone())
-    }
-
-    /// Marks an attempt on the draw that is over. It is used up: the lines change the classes as repairs are made, and
-    /// run the hypotheses on.
-    fn mark(
-        self,
-        attempt: &Attempt,
-        tell: &mut dyn FnMut(Progress),
-    ) -> Result<Debrief, MarkingError> {
-        let mut follower = Follower::from(self)?;
-        follower.follow(attempt, tell)?;
-        follower.debrief(attempt)
     }
 }

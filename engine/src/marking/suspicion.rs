@@ -6,7 +6,7 @@
 
 use super::belief::Belief;
 use super::case::Case;
-use crate::math;
+use crate::decisions::squares_apart;
 use crate::vehicle::Region;
 use crate::world::Suspicion;
 
@@ -27,14 +27,10 @@ impl Stated {
     /// `100 (1 - Σ (q - b)² / 2)`, over the regions and what is in none.
     #[must_use]
     pub fn score(&self) -> f64 {
-        let stated = self
-            .suspicion
-            .chances
-            .map(|chance| f64::from(chance) / 100.0);
+        let stated = self.suspicion.shares();
         let rest = |shares: &[f64]| 1.0 - shares.iter().sum::<f64>();
-        let pairs = stated.iter().zip(&self.belief);
-        let apart: f64 = pairs.map(|(q, b)| math::square(q - b)).sum();
-        let apart = apart + math::square(rest(&stated) - rest(&self.belief));
+        let of_none = (rest(&stated), rest(&self.belief));
+        let apart = squares_apart(stated.into_iter().zip(self.belief).chain([of_none]));
         100.0 * (1.0 - 0.5 * apart)
     }
 }

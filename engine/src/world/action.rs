@@ -148,6 +148,12 @@ pub struct Suspicion {
 }
 
 impl Suspicion {
+    /// The chances as shares of 1.
+    #[must_use]
+    pub fn shares(&self) -> [f64; Region::ALL.len()] {
+        self.chances.map(|chance| f64::from(chance) / 100.0)
+    }
+
     /// The sum of the chances, in a hundred.
     #[must_use]
     pub fn total(&self) -> u32 {

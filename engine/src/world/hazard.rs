@@ -285,20 +285,21 @@ pub(super) fn hazards(
     let worked = comes_off.or(goes_on).filter(|_| !charging);
     let sparks = worked.is_some_and(|strap| strap_carries(strap, bench, vehicle));
     add(Hazard::BatteryUnderLoad, sparks);
+    let after = || {
+        let mut after = bench.clone();
+        after.note(action, vehicle);
+        after
+    };
     // Leads that carry little as things stand join supply to ground once the key is on or a plug is made.
     let set_otherwise = matches!(action, Action::Control { .. } | Action::Plug(_));
     if !bench.jumpers.is_empty() && set_otherwise {
-        let mut after = bench.clone();
-        after.note(action, vehicle);
-        let [before, then] = [bench, &after].map(|bench| leads_short(bench, vehicle));
-        let more = then.beyond(before);
+        let more = leads_short(&after(), vehicle).beyond(leads_short(bench, vehicle));
         add(Hazard::JumperOntoGround, more.on_the_way);
         add(Hazard::JumperOntoPark, more.only_parked());
     }
     // What takes leads or supply off is what the caution asks for.
     let left_on = || {
-        let mut after = bench.clone();
-        after.note(action, vehicle);
+        let after = after();
         !after.jumpers.is_empty() && feeds_past_breakers(&after, vehicle)
     };
     let left_alone = !bench.jumpers.is_empty()
