@@ -64,6 +64,14 @@ impl Bench {
         speeds.chain(self.roles.interval).collect()
     }
 
+    /// Those a sample makes do with: the fastest alone.
+    fn some_running(&self, ledger: &Ledger) -> Vec<usize> {
+        match ledger.scope() {
+            Scope::Sample => vec![self.fastest()],
+            Scope::Sweep | Scope::Full => self.running(),
+        }
+    }
+
     /// The fastest of them.
     fn fastest(&self) -> usize {
         self.roles.speeds.last().copied().unwrap()
@@ -108,6 +116,9 @@ pub(super) fn closely(seconds: u32) -> Deed {
 fn coarsely(rows: u32, row_s: f64) -> Deed {
     Deed::Wait { rows, row_s }
 }
+
+/// Steps, seconds, of a naive vehicle that only looks for the ohms with which another creeps.
+const SEARCH_STEP_S: f64 = 1e-3;
 
 const GLASSES: [Glass; 3] = [Glass::Wet, Glass::Dry, Glass::Streaming];
 
@@ -194,6 +205,7 @@ fn creeping_near_a_stall(ledger: &mut Ledger) {
         let turns_in_ten = |bench: &Bench| {
             let mut naive =
                 Naive::new(&bench.vehicle, friction(&bench.vehicle, Glass::Wet)).unwrap();
+            naive.step = SEARCH_STEP_S;
             for deed in bench.on(bench.fastest()) {
                 super::pair::do_to(&mut naive, &bench.vehicle, &deed);
             }
@@ -234,7 +246,7 @@ fn a_brush_that_lifts(ledger: &mut Ledger) {
                     vehicle.components[component].paths[path].gate =
                         Gate::ShaftOutside(ShaftArc { from, to });
                 });
-                for position in bench.running() {
+                for position in bench.some_running(ledger) {
                     let mut deeds = vec![Deed::TurnShaft(4.0)];
                     deeds.extend(worn.on(position));
                     deeds.push(closely(3));
@@ -297,7 +309,7 @@ fn gears_nuts_and_links(ledger: &mut Ledger) {
             ("link off", bench.clone(), link),
         ];
         for (what, bench, undo) in cases {
-            for position in bench.running() {
+            for position in bench.some_running(ledger) {
                 let mut deeds = bench.on(position);
                 deeds.extend(undo.clone());
                 deeds.extend([closely(3), bench.off(), closely(3)]);
@@ -328,7 +340,7 @@ fn weak_parts(ledger: &mut Ledger) {
                 }
             }
         });
-        for position in bench.running() {
+        for position in bench.some_running(ledger) {
             let mut deeds = magnets.on(position);
             deeds.extend([closely(4), magnets.off(), closely(3)]);
             magnets.hold(
