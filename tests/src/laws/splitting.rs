@@ -3,23 +3,30 @@
 
 use std::sync::Arc;
 
-use groundside_engine::quantity::Interval;
-use groundside_engine::vehicle::{Gate, Vehicle};
+use groundside_engine::quantity::{Current, Interval};
+use groundside_engine::scenario::Glass;
+use groundside_engine::vehicle::{Gate, Kind, Vehicle};
 use groundside_engine::world::{Shaft, Trial};
 
 use super::drawn::{Drawn, drawn, fleet};
-use crate::fleet::Variant;
+use crate::fleet::{Variant, vehicles};
 use crate::has_wound_field;
 use crate::ledger::{Known, Ledger};
 use crate::naive::supply;
 
 crate::checks![
     leaping_comes_to_what_going_comes_to,
+    leaps_end_before_a_trip,
     short_steps_come_to_what_long_ones_come_to,
 ];
 
 /// How far two runs may be apart once a breaker has tripped, as a share.
 const TRIPPED_SHARE: f64 = 0.02;
+
+/// What protections may carry for good so that they trip while a sound motor runs, amperes, and for how many seconds they
+/// are watched.
+const TOO_WEAK_A: [f64; 5] = [1.2, 1.6, 2.0, 2.5, 3.5];
+const WATCHED_S: f64 = 40.0;
 
 /// And what has flowed into a battery: the difference of two voltages that are near each other, so a tread of its surface
 /// charge that moves a cycle later shows tenfold.
@@ -181,6 +188,45 @@ fn leaping_comes_to_what_going_comes_to(ledger: &mut Ledger) {
             );
         },
     );
+}
+
+/// The fastest speed on wet glass until a protection that is too weak for it trips: the cycles before are alike but for
+/// its heat, and not one more of them may be leapt over than there are.
+fn leaps_end_before_a_trip(ledger: &mut Ledger) {
+    ledger.source(Known::Computed, "a cycle that repeats is the next one too");
+    for sound in vehicles() {
+        let Some(roles) = sound.roles() else { continue };
+        let mut trips = 0;
+        for carried in TOO_WEAK_A {
+            let mut weak = Vehicle::clone(&sound);
+            for part in &mut weak.components {
+                if let Kind::Breaker(data) | Kind::FusibleLink(data) | Kind::Fuse(data) =
+                    &mut part.kind
+                {
+                    data.ultimate = Current::from_amperes(carried);
+                }
+            }
+            let weak = Arc::new(weak);
+            let of = |vehicle: &Arc<Vehicle>, calls: u32| {
+                let mut trial = Trial::new(vehicle, Glass::Wet).unwrap();
+                trial.set(roles.key, roles.key_on);
+                let fastest = roles.speeds.last().copied();
+                trial.set(roles.wiper, fastest.unwrap_or(roles.off));
+                run(&mut trial, vehicle, WATCHED_S, calls)
+            };
+            // Calls of half a second leap over nothing.
+            let (whole, parts) = (of(&weak, 1), of(&weak, 80));
+            let tripped = 2.0..0.9 * of(&sound, 1).turns;
+            trips += u32::from(tripped.contains(&parts.turns));
+            let what = |name: &str| format!("{}, {carried} A: {name}", sound.id);
+            let turns = TRIPPED_SHARE * parts.turns + 2e-3;
+            ledger.near(what("turns"), whole.turns, parts.turns, turns);
+            let clicks = [whole.clicks, parts.clicks].map(f64::from);
+            ledger.near(what("clicks"), clicks[0], clicks[1], 0.5);
+        }
+        let told = format_args!("{}: one of them trips after some turns", sound.id);
+        ledger.holds(told, trips > 0);
+    }
 }
 
 fn short_steps_come_to_what_long_ones_come_to(ledger: &mut Ledger) {
