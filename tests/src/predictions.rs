@@ -227,11 +227,16 @@ fn clicks(heard: &[Observable]) -> bool {
         .any(|seen| seen.quantity == Quantity::Clicks && seen.value > 0.0)
 }
 
-/// Whether a breaker goes on opening and closing, or a check made again later gives something else.
-fn goes_on_changing(world: &World, check: &Action, found: &[Observable], wipe_s: f64) -> bool {
+/// Whether a breaker is heard that goes on opening and closing.
+fn beats(world: &World) -> bool {
     let listen = Action::Sense(Sense::Listen);
     let mut heard = world.clone();
     (0..LISTENED).any(|_| clicks(&does(&mut heard, &listen)))
+}
+
+/// Whether a breaker goes on opening and closing, or a check made again later gives something else.
+fn goes_on_changing(world: &World, check: &Action, found: &[Observable], wipe_s: f64) -> bool {
+    beats(world)
         || LATER_S.iter().any(|&seconds| {
             let mut later = world.clone();
             does(&mut later, &Action::Wait { seconds });
@@ -263,15 +268,6 @@ fn hangs_on_the_moment(world: &World, snapshot: &Snapshot, fault: Option<&Fault>
         let name = mode.name.as_str();
         let floats = ["open", "intermittent", "crossed", "stuck-out"];
         floats.iter().any(|end| name.ends_with(end))
-    })
-}
-
-/// Whether a breaker is heard in a position that was on before OFF.
-fn beats_before_off(on: &[World]) -> bool {
-    let listen = Action::Sense(Sense::Listen);
-    on.iter().any(|world| {
-        let mut heard = world.clone();
-        (0..LISTENED).any(|_| clicks(&does(&mut heard, &listen)))
     })
 }
 
@@ -329,7 +325,7 @@ impl Tally {
             self.changing += 1;
             return;
         }
-        if !agrees && (hangs_on_the_moment(world, snapshot, fault) || beats_before_off(on)) {
+        if !agrees && (hangs_on_the_moment(world, snapshot, fault) || on.iter().any(beats)) {
             self.momentary += 1;
             return;
         }
