@@ -117,6 +117,33 @@ fn a_person_who_listens_for_as_long_as_is_charged_hears_a_breaker_that_cycles() 
     }
 }
 
+/// A breaker that lets a stalled motor on LOW go for 7.4 s and is open for 13.8 s (see the figures) moves in two of five
+/// readings that take 4 s each. To who counts the way there, the better part of a minute, it would move in every one.
+#[test]
+fn what_is_read_is_of_the_seconds_for_which_an_instrument_is_on() {
+    for (act, quantity, sure) in [
+        (
+            "volts wiper-breaker.out battery.neg",
+            Quantity::Voltage,
+            1.0,
+        ),
+        ("clamp motor-strap", Quantity::Current, 1.0),
+    ] {
+        let mut person = Person::with("left-pivot.seized");
+        person.does_all(&["set ignition-switch on", "set wiper-switch low", "wait 2"]);
+        let read: Vec<_> = (0..40).map(|_| person.observes(act, quantity)).collect();
+        let still: Vec<_> = read
+            .iter()
+            .filter(|read| read.max - read.min < sure)
+            .collect();
+        assert!((16..=32).contains(&still.len()), "{act}: {}", still.len());
+        for carries in [true, false] {
+            let found = still.iter().any(|read| (read.value > sure) == carries);
+            assert!(found, "{act}: never {carries}");
+        }
+    }
+}
+
 /// A pace may be wrong in one position or in all, and the driver's one sentence has to be true of each.
 #[test]
 fn a_driver_who_complains_of_a_pace_names_no_position() {

@@ -314,6 +314,21 @@ fn an_eccentric_goes_with_the_crank_alone() {
         assert!(rig.run(3.3).crank_turns == 0.0);
         near("out", rig.trial.eccentric_out().degrees(), 180.0, 1.0);
     }
+    // Undone as it is all but in, it stays that far out too.
+    let mut rig = parked(&saloon(), Glass::Wet, Wiper::Low, 10.0);
+    rig.set(Wiper::Low);
+    let out = |rig: &Rig| rig.trial.eccentric_out().degrees();
+    for _ in 0..2000 {
+        if out(&rig) < 0.8 {
+            break;
+        }
+        rig.run(0.001);
+    }
+    let left = out(&rig);
+    assert!((0.05..0.8).contains(&left), "{left}");
+    rig.undo("crank-nut");
+    rig.run(2.0);
+    near("all but in", out(&rig), left, 1e-9);
 }
 
 #[test]

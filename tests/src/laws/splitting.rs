@@ -44,6 +44,9 @@ const BUZZES_PER_S: f64 = 5.0;
 /// thousandth of a second.
 const HANGS_TURNS: f64 = 0.05;
 const LATER_S: [f64; 3] = [1e-3, 4e-3, 1e-2];
+/// Turns of the crank by which one differs that hardly turns or is being stopped, and speed by which a shaft does.
+const HALF_A_DEGREE: f64 = 1.4e-3;
+const SPEED_RAD_S: f64 = 1.0;
 
 /// By what share two runs may be apart that differ in their steps.
 fn flux_share(vehicle: &Vehicle, with_magnets: f64) -> f64 {
@@ -258,24 +261,36 @@ fn short_steps_come_to_what_long_ones_come_to(ledger: &mut Ledger) {
         let names = ["running", "and then off"];
         let long = of(0.0, *seconds);
         // Switched off some thousandths of a second later it stops elsewhere: where is chance, however it is reckoned.
-        let hangs = LATER_S.iter().any(|later| {
-            let [_, off] = of(0.0, *seconds + later);
-            (off.turns - long[1].turns).abs() > HANGS_TURNS
-        });
+        let later = LATER_S.map(|later| of(0.0, *seconds + later));
+        let stops = |[_, off]: &[Outcome; 2]| off.turns;
+        let hangs = later
+            .iter()
+            .any(|later| (stops(later) - stops(&long)).abs() > HANGS_TURNS);
+        // The part of a step of 4 ms in which the crank goes half a degree, by which two runs may be apart anyway.
+        let [_, step, _] = &later;
+        let moved = (step[0].turns - long[0].turns).abs();
+        let part = (HALF_A_DEGREE / moved).min(1.0);
         let hunts = hangs_on_the_moment((vehicle, drawn), *seconds, &long[0], 0.0);
-        for ((long, short), name) in long.iter().zip(of(4000.0, *seconds)).zip(names) {
+        for (place, short) in of(4000.0, *seconds).into_iter().enumerate() {
+            let (long, step, name) = (&long[place], &step[place], names[place]);
+            let by_half_a_degree = |of: fn(&Outcome) -> f64| part * (of(step) - of(long)).abs();
             if hunts || hangs && name == names[1] {
                 continue;
             }
             let what = |quantity: &str| format!("{}, {name}: {quantity}", variant.name);
-            // A third of a degree of the crank, by which one differs that hardly turns or is being stopped, and a share
+            // Half a degree of the crank, by which one differs that hardly turns or is being stopped, and a share
             // of the way. What a fuse ends in its first steps ends in another of these.
-            let brief = if short.turns.abs() < 0.02 { 2e-3 } else { 1e-3 };
-            let turns = brief + flux_share(vehicle, 3e-5) * short.turns.abs();
+            let brief = if short.turns.abs() < 0.02 { 2.0 } else { 1.0 } * HALF_A_DEGREE;
+            let stops = if place == 1 {
+                by_half_a_degree(|of| of.turns)
+            } else {
+                0.0
+            };
+            let turns = brief + stops + flux_share(vehicle, 3e-5) * short.turns.abs();
             ledger.near(what("turns"), long.turns, short.turns, turns);
-            // Over a stiff pivot it changes by as much within the third of a degree: that is some 20 degrees of the shaft,
-            // or 1.6 ms at 220 rad/s. 2.6 has been seen.
-            ledger.near(what("speed"), long.speed, short.speed, 4.0);
+            // Over a stiff pivot a speed changes much within that.
+            let speed = SPEED_RAD_S + by_half_a_degree(|of| of.speed);
+            ledger.near(what("speed"), long.speed, short.speed, speed);
             let charge = 5e-4 * short.charge.abs() + 1e-3;
             ledger.near(what("charge"), long.charge, short.charge, charge);
             ledger.near(

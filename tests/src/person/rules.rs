@@ -118,6 +118,10 @@ fn cautions_by_the_wiring(ledger: &mut Ledger) {
     holds(&[], "ohms ignition-switch.30 battery.neg", &ohms);
     holds(&[], "ohms battery.neg ignition-switch.30", &ohms);
     holds(&[], "ohms wiper-switch.15 battery.neg", &[]);
+    // What hangs on nothing has no supply: the other lead has.
+    let apart = ["unplug motor-plug"];
+    holds(&apart, "ohms ignition-switch.30 motor-plug.53", &ohms);
+    holds(&apart, "ohms motor-plug.53 ignition-switch.30", &ohms);
     holds(
         &["set ignition-switch acc"],
         "ohms wiper-switch.15 battery.neg",
@@ -149,6 +153,16 @@ fn cautions_by_the_wiring(ledger: &mut Ledger) {
     holds(&[strap], "ohms ignition-switch.30 dash-ground.stud", &[]);
     // Except across the battery itself.
     holds(&[strap], "ohms battery.pos battery.neg", &ohms);
+    // A motor that hangs on all but its strap is live to the strap's end, whose lug is too stout to be burnt by it.
+    let motor_strap = [
+        "set ignition-switch on",
+        "set wiper-switch low",
+        "unplug motor-strap",
+    ];
+    holds(&motor_strap[..2], "unplug motor-strap", &[]);
+    holds(&motor_strap, "plug motor-strap", &[]);
+    // The battery has supply of its own, and is charged as it stands.
+    holds(&[], "repair battery charge", &[]);
     holds(&["set ignition-switch on", strap], "move left-arm", &[]);
     // Hands at the linkage: the motor can start as long as anything of it is live.
     for words in ["move left-arm", "loosen crank-nut", "feel left-pivot"] {
