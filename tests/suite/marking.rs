@@ -6,10 +6,11 @@ use std::sync::Arc;
 use groundside_engine::attempt::{Assignment, Attempt};
 use groundside_engine::file::{read_scenario, read_vehicle};
 use groundside_engine::marking::{
-    CheckLine, Debrief, Hands, Marker, MarkingError, VerdictLevel, debrief, debrief_telling,
-    weights,
+    CheckLine, Debrief, Drivers, Hands, Marker, MarkingError, VerdictLevel, debrief,
+    debrief_telling, weights,
 };
 use groundside_engine::random::{Purpose, Seed, Stream};
+use groundside_engine::scenario::Scenario;
 use groundside_engine::vehicle::Vehicle;
 use groundside_engine::world::Action;
 
@@ -463,6 +464,21 @@ fn marking_anew_or_with_what_it_begins_with_gives_the_same_and_never_that_of_ano
     assert_eq!(debrief(&attempt).unwrap(), expert());
     let other = Marker::of(&begin(8)).unwrap();
     assert_eq!(other.debrief(&attempt), Err(MarkingError::OtherDraw));
+}
+
+#[test]
+fn drivers_of_another_scenario_are_not_asked() {
+    let attempt = begin(7);
+    let Assignment {
+        sound, scenario, ..
+    } = attempt.assignment();
+    let elsewhere = Scenario {
+        helper: !scenario.helper,
+        ..Scenario::clone(scenario)
+    };
+    let drivers = Drivers::of(sound, &Arc::new(elsewhere)).unwrap();
+    let marker = Marker::with(&drivers, &attempt);
+    assert_eq!(marker.err(), Some(MarkingError::OtherDrivers));
 }
 
 fn cheap_check(vehicle: &Vehicle, number: f64) -> Action {

@@ -5,22 +5,21 @@ use std::cmp::Ordering;
 use super::MarkingError;
 use super::belief::{Belief, by_class, entropy};
 use super::bouts::{STOPPED_SD_MM, between, bout, mixed};
-use super::complaint::{DRIVER_RIGHT, likelihood};
+use super::complaint::DRIVER_RIGHT;
 use super::debrief::VerdictLevel;
 use super::dictionary::{Candidate, candidates, reach_minutes};
+use super::drivers::Drivers;
 use super::entry::{Entry, HypothesisEntry};
 use super::hypothesis::{Cure, Hypothesis, NONE_OF_THESE, cure_of, hypotheses};
 use super::information::{Classes, Doubt, Prediction, Worth, needless_minutes};
 use super::offers::{Offer, opened};
 use super::parallel;
-use super::running::{ComeIn, Run, ShownBy, by_cells};
+use super::running::{Run, ShownBy};
 use super::weights::{COARSE, REDUNDANT_BITS, VERIFY_MIN};
-use crate::attempt::{Assignment, Attempt, Draw, sound_signature, world_of};
+use crate::attempt::{Assignment, Attempt, Draw, world_of};
 use crate::math;
-use crate::vehicle::{Component, ComponentId, Fault, Region, Vehicle};
-use crate::world::{
-    Bench, Chance, Observable, Observation, Permitted, Quantity, Signature, World, noticed,
-};
+use crate::vehicle::{Component, ComponentId, Region, Vehicle};
+use crate::world::{Bench, Chance, Observable, Observation, Permitted, Quantity, Signature, World};
 
 /// Hypotheses less likely than this after the complaint are not run: together they are less than a lapse.
 const NOT_RUN: f64 = 2e-5;
@@ -64,7 +63,7 @@ pub(super) struct Case {
 
 impl Case {
     /// Sets up the hypotheses of an attempt and takes in the complaint.
-    pub(super) fn open(attempt: &Attempt) -> Result<Self, MarkingError> {
+    pub(super) fn open(attempt: &Attempt, drivers: &Drivers) -> Result<Self, MarkingError> {
         let assignment = attempt.assignment();
         let truth = attempt.truth();
         let Assignment {
@@ -72,42 +71,25 @@ impl Case {
         } = assignment;
         let (list, cures) = hypotheses(sound, scenario);
         let chance = Chance::supposed(assignment.seed);
-        let sound_signature = sound_signature(sound, scenario)?;
-        let come_in = |index: &usize| -> Result<ComeIn, MarkingError> {
-            let fault = list[*index].fault;
-            let world = world_of(sound, fault, truth.shaft, scenario, chance)?;
-            let shown = noticed(world.clone(), &sound_signature)?;
-            Ok((Some(world), shown))
-        };
-        let come_in = by_cells(&list, come_in)?;
-
         let mut prior: Vec<f64> = list.iter().map(|hypothesis| hypothesis.prior).collect();
         prior.push(NONE_OF_THESE);
-        let told: Vec<f64> = come_in
-            .iter()
-            .map(|(_, shown)| math::log(likelihood(*shown, truth.symptom)))
+        let told: Vec<f64> = drivers
+            .log_likelihoods(truth.symptom)
             .chain([math::log((1.0 - DRIVER_RIGHT) / 2.0)])
             .collect();
         let mut start = Belief::new(prior);
         start.update(&told);
 
-        let worlds: Vec<Option<(Option<World>, Fault)>> = come_in
-            .into_iter()
-            .zip(start.probabilities())
-            .zip(&list)
-            .map(|(((world, _), p), hypothesis)| {
-                (*p > NOT_RUN).then_some((world, hypothesis.fault))
-            })
-            .collect();
         let candidates = candidates(sound);
-        let runs = parallel::each(worlds, |run| -> Result<_, MarkingError> {
-            let Some((world, fault)) = run else {
+        let likely = start.probabilities().iter().zip(&list);
+        let likely = likely
+            .map(|(p, hypothesis)| (*p > NOT_RUN).then_some(hypothesis.fault))
+            .collect();
+        let runs = parallel::each(likely, |fault| -> Result<_, MarkingError> {
+            let Some(fault) = fault else {
                 return Ok((None, Vec::new()));
             };
-            let world = match world {
-                Some(world) => world,
-                None => world_of(sound, fault, truth.shaft, scenario, chance)?,
-            };
+            let world = world_of(sound, fault, truth.shaft, scenario, chance)?;
             let shown = HypothesisEntry::of(&world)?.predict_all(&candidates);
             let run = Run {
                 share: world.parted_share(),
@@ -145,7 +127,7 @@ impl Case {
             cures,
             runs,
             start,
-            sound_signature,
+            sound_signature: drivers.sound_signature.clone(),
             melted: true_run.melted(),
             true_run,
         };

@@ -19,6 +19,7 @@ mod complaint;
 mod costly;
 mod debrief;
 mod dictionary;
+mod drivers;
 mod entry;
 mod follower;
 mod hypothesis;
@@ -40,6 +41,7 @@ pub use debrief::{
     Suspect, Trial, VerdictLevel,
 };
 
+pub use drivers::Drivers;
 pub use follower::{Follower, Told};
 pub use suspicion::Stated;
 
@@ -49,7 +51,7 @@ pub use observability::{
 
 use std::fmt;
 
-use crate::attempt::Attempt;
+use crate::attempt::{Assignment, Attempt};
 use crate::network::SolveError;
 use crate::vehicle::DriveTrainError;
 use crate::world::WorldError;
@@ -61,6 +63,9 @@ pub enum MarkingError {
     /// It is not over yet.
     #[error("the attempt is not over; hand over or give up first")]
     NotOver,
+    /// The drivers are those of another vehicle or scenario.
+    #[error("the drivers asked are those of another vehicle or scenario than the attempt is on")]
+    OtherDrivers,
     /// It is one on another draw.
     #[error("the attempt is on another vehicle, scenario or seed than these marks are for")]
     OtherDraw,
@@ -119,7 +124,7 @@ pub fn debrief_telling(
 }
 
 /// What the marking of every attempt on one draw begins with: all that its hypotheses would show, and the
-/// reference. It takes about half of the time of a debrief.
+/// reference. With the drivers it takes about half of the time of a debrief.
 #[derive(Clone)]
 pub struct Marker {
     case: case::Case,
@@ -139,7 +144,21 @@ impl Marker {
     /// # Errors
     /// [`MarkingError::World`] when a vehicle cannot be run.
     pub fn of(attempt: &Attempt) -> Result<Self, MarkingError> {
-        let case = case::Case::open(attempt)?;
+        let Assignment {
+            sound, scenario, ..
+        } = attempt.assignment();
+        Self::with(&Drivers::of(sound, scenario)?, attempt)
+    }
+
+    /// The same, where its drivers have been asked already.
+    ///
+    /// # Errors
+    /// [`MarkingError::OtherDrivers`], and [`MarkingError::World`] when a vehicle cannot be run.
+    pub fn with(drivers: &Drivers, attempt: &Attempt) -> Result<Self, MarkingError> {
+        if !drivers.are_of(attempt.assignment()) {
+            return Err(MarkingError::OtherDrivers);
+        }
+        let case = case::Case::open(attempt, drivers)?;
         let reference = reference::reference(&case)?;
         Ok(Self { case, reference })
     }

@@ -1,11 +1,8 @@
-//! Hypotheses as vehicles that are run: which of them come in, and one that is run along with what a learner does.
+//! A hypothesis as a vehicle that is run along with what a learner does.
 
 use super::MarkingError;
 use super::bouts::told_by_chance;
 use super::entry::Met;
-use super::hypothesis::Hypothesis;
-use super::parallel;
-use crate::scenario::Symptom;
 use crate::world::{Observable, Permitted, World};
 
 /// Chance to meet a breaker that goes on opening and closing in another state than it is reckoned to be in, or as it moves
@@ -74,89 +71,3 @@ impl Run {
 
 /// What one vehicle shows of a check: with loose contacts closed, and in a bout.
 pub(super) type ShownBy = (Vec<Observable>, Option<Met>);
-
-/// A vehicle that has come in, where it was needed, and what its driver would tell of it.
-pub(super) type ComeIn = (Option<World>, Option<Symptom>);
-
-/// What comes in by hypothesis. Between two severities of a fault that bring the same complaint, and with one
-/// between them that does so too, all others do: these are not driven.
-pub(super) fn by_cells(
-    list: &[Hypothesis],
-    drive: impl Fn(&usize) -> Result<ComeIn, MarkingError> + Sync,
-) -> Result<Vec<ComeIn>, MarkingError> {
-    let mut all: Vec<Option<ComeIn>> = list.iter().map(|_| None).collect();
-    let outer = |index: &usize| {
-        let Hypothesis { cell, cells, .. } = list[*index];
-        cell == 0 || cell + 1 == cells || 2 * cell + 1 == cells
-    };
-    let first: Vec<usize> = (0..list.len()).filter(outer).collect();
-    for (index, came) in first
-        .iter()
-        .zip(parallel::each(first.clone(), |index| drive(&index))?)
-    {
-        all[*index] = Some(came);
-    }
-    let told = |all: &[Option<ComeIn>], index: usize| all[index].as_ref().map(|(_, told)| *told);
-    let mut wanted = Vec::new();
-    for index in (0..list.len()).filter(|index| !outer(index)) {
-        let Hypothesis { cell, cells, .. } = list[index];
-        let first = index - cell;
-        let middle = first + cells / 2;
-        let ends = if index < middle {
-            [first, middle]
-        } else {
-            [middle, first + cells - 1]
-        };
-        match ends.map(|end| told(&all, end)) {
-            [Some(one), Some(other)] if one == other => all[index] = Some((None, one)),
-            _ => wanted.push(index),
-        }
-    }
-    for (index, came) in wanted
-        .iter()
-        .zip(parallel::each(wanted.clone(), |index| drive(&index))?)
-    {
-        all[*index] = Some(came);
-    }
-    Ok(all.into_iter().map(Option::unwrap_or_default).collect())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::vehicle::{ComponentId, Fault, ModeId};
-    use std::sync::Mutex;
-
-    /// One fault in nine cells, of which the last two bring another complaint.
-    #[test]
-    fn cells_between_two_that_bring_the_same_complaint_are_not_driven() {
-        let cells = |cell| Hypothesis {
-            fault: Fault {
-                component: ComponentId(0),
-                mode: ModeId(0),
-                severity: None,
-            },
-            cell,
-            cells: 9,
-            prior: 0.1,
-            class: 0,
-        };
-        let list: Vec<Hypothesis> = (0..9).map(cells).collect();
-        let driven = Mutex::new(Vec::new());
-        let came = by_cells(&list, |index| {
-            driven.lock().unwrap().push(*index);
-            let told = if *index < 7 {
-                Symptom::Slow
-            } else {
-                Symptom::Dead
-            };
-            Ok((None, Some(told)))
-        });
-        let told: Vec<Option<Symptom>> = came.unwrap().iter().map(|(_, told)| *told).collect();
-        assert_eq!(told[..7], [Some(Symptom::Slow); 7]);
-        assert_eq!(told[7..], [Some(Symptom::Dead); 2]);
-        let mut driven = driven.into_inner().unwrap();
-        driven.sort_unstable();
-        assert_eq!(driven, [0, 4, 5, 6, 7, 8]);
-    }
-}
