@@ -13,6 +13,8 @@
 //! 5. [`marking`] folds the same actions over a world for every hypothesis, and prices each by what was
 //!    known when it was chosen.
 //!
+//! 6. [`learners`] are habits of searching, each played through whole attempts and marked as a person is.
+//!
 //! Beside the way, with no vehicle in them: [`decisions`] has the mathematics of diagnosis (candidates, order of tests,
 //! regret and luck, scores of a suspicion), [`statistics`] that of training records (abilities, ratings, items, spacing).
 //!
@@ -47,6 +49,7 @@ pub mod attempt;
 pub mod decisions;
 pub mod file;
 pub mod ident;
+pub mod learners;
 pub mod machines;
 pub mod marking;
 pub mod math;

@@ -33,6 +33,8 @@ pub enum Purpose {
     Bouts,
     /// When those of a vehicle that is only supposed do: other moments, or supposing would foretell.
     SupposedBouts,
+    /// What a simulated learner chooses where its habit leaves a choice, and where it slips.
+    Learner,
 }
 
 impl Purpose {
@@ -45,6 +47,7 @@ impl Purpose {
             Self::ReadingError => "reading-error",
             Self::Bouts => "bouts",
             Self::SupposedBouts => "supposed-bouts",
+            Self::Learner => "learner",
         }
     }
 }

@@ -13,6 +13,7 @@ mod hazards;
 mod hints;
 mod in_place;
 mod instruments;
+mod learners;
 mod loose;
 mod marked;
 mod marking;

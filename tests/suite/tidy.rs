@@ -8,7 +8,7 @@ use groundside_engine::file::{check_scenario, read_scenario, read_vehicle};
 use groundside_tests::fleet::vehicles;
 
 /// The engine's modules, lowest first: each imports only those before it.
-const LAYERS: [&str; 14] = [
+const LAYERS: [&str; 15] = [
     "quantity",
     "math",
     "random",
@@ -23,6 +23,7 @@ const LAYERS: [&str; 14] = [
     "world",
     "attempt",
     "marking",
+    "learners",
 ];
 
 /// Longest source file.

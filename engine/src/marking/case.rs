@@ -18,7 +18,7 @@ use super::running::{Run, ShownBy};
 use super::weights::{COARSE, REDUNDANT_BITS, VERIFY_MIN};
 use crate::attempt::{Assignment, Attempt, Draw, world_of};
 use crate::math;
-use crate::vehicle::{Component, ComponentId, Region, Vehicle};
+use crate::vehicle::{Component, ComponentId, Fault, Region, Vehicle};
 use crate::world::{Bench, Chance, Observable, Observation, Permitted, Quantity, Signature, World};
 
 /// Hypotheses less likely than this after the complaint are not run: together they are less than a lapse.
@@ -547,6 +547,18 @@ impl Case {
     /// Predictions of a candidate, by hypothesis.
     pub(super) fn predictions(&self, candidate: usize) -> &[Prediction] {
         &self.predictions[candidate]
+    }
+
+    /// The likeliest fault of a class.
+    pub(super) fn likeliest_of(&self, class: usize, belief: &Belief) -> Option<Fault> {
+        let of = self.list.iter().zip(belief.probabilities());
+        let mut likeliest: Option<(Fault, f64)> = None;
+        for ((hypothesis, p), own) in of.zip(&self.classes) {
+            if *own == class && likeliest.is_none_or(|(_, most)| *p > most) {
+                likeliest = Some((hypothesis.fault, *p));
+            }
+        }
+        likeliest.map(|(fault, _)| fault)
     }
 
     /// Belief in each class.

@@ -11,7 +11,7 @@ use super::reference::{Reference, in_order, next_check};
 use super::suspicion::by_region;
 use super::weights::PROVEN;
 use super::{Marker, MarkingError, Progress, score};
-use crate::attempt::Attempt;
+use crate::attempt::{Assignment, Attempt};
 use crate::vehicle::Region;
 use crate::world::Hint;
 
@@ -23,11 +23,11 @@ const WORTH_TELLING: f64 = 0.01;
 /// The marking of one attempt, as far as it has come.
 #[derive(Clone)]
 pub struct Follower {
-    case: Case,
+    pub(super) case: Case,
     reference: Reference,
-    walk: Walk,
+    pub(super) walk: Walk,
     /// Candidates that have been made, by place in the list: made again they tell nothing new.
-    made: Vec<usize>,
+    pub(super) made: Vec<usize>,
 }
 
 /// What a hint tells. It comes of what was read, and never of what is wrong.
@@ -166,11 +166,20 @@ impl Follower {
         let Some(next) = next_check(&self.case, belief, bench, &self.made, None)? else {
             return Ok(Told::NothingTells(repairs));
         };
-        let sound = &self.case.assignment.sound;
+        let Assignment {
+            sound, scenario, ..
+        } = &self.case.assignment;
+        let candidate = &self.case.candidates[next.offer.index];
         Ok(if exactly {
-            Told::Which(named(&self.case, &next.offer, [bench, bench]))
+            let named = named(&self.case, &next.offer, [bench, bench]);
+            // What is to be done now takes what the clock will say, putting together what is apart included.
+            let minutes = candidate.on_the_clock(sound, bench, scenario.helper);
+            Told::Which(Better {
+                minutes: minutes.unwrap_or(named.minutes),
+                ..named
+            })
         } else {
-            Told::What(self.case.candidates[next.offer.index].kind_in_words(sound))
+            Told::What(candidate.kind_in_words(sound))
         })
     }
 }

@@ -25,6 +25,7 @@ mod follower;
 mod hypothesis;
 mod information;
 mod lines;
+mod mind;
 mod observability;
 mod offers;
 mod outcomes;
@@ -43,6 +44,7 @@ pub use debrief::{
 
 pub use drivers::Drivers;
 pub use follower::{Follower, Told};
+pub(crate) use mind::{Remedy, Telling};
 pub use suspicion::Stated;
 
 pub use observability::{

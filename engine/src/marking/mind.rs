@@ -1,0 +1,98 @@
+//! What a simulated learner has in mind: the belief of the marking by its own readings, and what can be done next. It
+//! sees no more than a learner does.
+
+use super::MarkingError;
+use super::follower::Follower;
+use super::hypothesis::Cure;
+use super::offers::Offer;
+use super::weights::REDUNDANT_BITS;
+use crate::vehicle::Fault;
+use crate::world::{Action, Sense};
+
+/// A check that tells something.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Telling {
+    /// Its place in the list of the vehicle's checks.
+    pub(crate) index: usize,
+    /// Bits about which repair is needed.
+    pub(crate) bits: f64,
+    /// Its own minutes, without access that the needed repair wants anyway.
+    pub(crate) minutes: f64,
+    /// Minutes of needless repairs that it is expected to save beyond its own.
+    pub(crate) net: f64,
+}
+
+/// A repair that may be the one.
+#[derive(Clone, Debug)]
+pub(crate) struct Remedy {
+    /// The repair.
+    pub(crate) action: Action,
+    /// The likeliest fault that it puts right.
+    pub(crate) fault: Fault,
+    /// How likely it is to be the one.
+    pub(crate) belief: f64,
+    /// Its minutes, parts at the shop's rate and seeing to it among them.
+    pub(crate) minutes: f64,
+}
+
+impl Follower {
+    /// The checks that tell something now and have not been made, in the order of the vehicle's list.
+    pub(crate) fn telling(&self) -> Result<Vec<Telling>, MarkingError> {
+        let offers = self.case.fine_offers(&self.walk.belief, &self.walk.bench)?;
+        let telling = |offer: Offer| Telling {
+            index: offer.index,
+            bits: offer.worth[0].bits,
+            minutes: offer.minutes(),
+            net: offer.net(0),
+        };
+        let new = |offer: &Offer| {
+            offer.worth[0].bits >= REDUNDANT_BITS && !self.made.contains(&offer.index)
+        };
+        Ok(offers.into_iter().filter(new).map(telling).collect())
+    }
+
+    /// The actions that make a check of the vehicle's list from where things stand.
+    pub(crate) fn steps(&self, index: usize) -> Vec<Action> {
+        let assignment = &self.case.assignment;
+        let helper = assignment.scenario.helper;
+        self.case.candidates[index].steps(&assignment.sound, &self.walk.bench, helper)
+    }
+
+    /// The checks of the vehicle's list in which blades are looked at with the key on, OFF last.
+    pub(crate) fn looks(&self) -> Vec<usize> {
+        let look = Action::Sense(Sense::LookBlades);
+        let candidates = self.case.candidates.iter().enumerate();
+        let mut looks: Vec<(usize, usize)> = candidates
+            .filter(|(_, candidate)| candidate.check == look)
+            .filter_map(|(index, candidate)| Some((candidate.wiper?, index)))
+            .collect();
+        // OFF is the first of the switch's positions, and shows parking only after a run.
+        looks.sort_by_key(|(position, _)| (*position == 0, *position));
+        looks.into_iter().map(|(_, index)| index).collect()
+    }
+
+    /// Repairs that may be the one, the likeliest first.
+    pub(crate) fn remedies(&self) -> Vec<Remedy> {
+        let (case, belief) = (&self.case, &self.walk.belief);
+        let beliefs = case.class_beliefs(belief);
+        let of = |(class, cure): (usize, &Cure)| {
+            let likeliest = case.likeliest_of(class, belief)?;
+            let Cure { component, way } = *cure;
+            Some(Remedy {
+                action: Action::Repair { component, way },
+                fault: likeliest,
+                belief: beliefs[class],
+                minutes: super::case::repair_minutes(&case.assignment, *cure),
+            })
+        };
+        let mut remedies: Vec<Remedy> = case.cures.iter().enumerate().filter_map(of).collect();
+        remedies.sort_by(|a, b| b.belief.total_cmp(&a.belief));
+        remedies
+    }
+
+    /// How sure it is that a repair that was made has put the vehicle right.
+    pub(crate) fn cured(&self) -> f64 {
+        let case = &self.case;
+        case.class_beliefs(&self.walk.belief)[case.cures.len()]
+    }
+}
