@@ -104,7 +104,9 @@ fn whole_names(component: &Component) -> Vec<String> {
     };
     let mut names: Vec<String> = fixed.iter().map(|name| (*name).to_owned()).collect();
     match &component.kind {
-        Kind::Arm { .. } => names.extend(["blade", "wiper"].map(|noun| id.replace("arm", noun))),
+        Kind::Arm { .. } => {
+            names.extend(["blade", "wiper", "rubber"].map(|noun| id.replace("arm", noun)))
+        }
         Kind::Pivot { .. } => names.extend(
             ["spindle", "shaft", "bush", "wheelbox", "wiper spindle"]
                 .map(|noun| id.replace("pivot", noun)),

@@ -101,24 +101,41 @@ pub(super) fn clipped_beside(told: &[&Observation], event: &Event) -> Option<Str
     ))
 }
 
-/// What nobody says a word about while it is as it should be: no play, no link off, no arm that stays, no streak;
-/// a new fuse that holds.
-pub(super) const fn is_as_it_should_be(seen: &Observation) -> bool {
-    matches!(
+/// Level of an arm's torque at which the gear holds it, and play is all that a hand can feel.
+const GEAR_HOLDS: usize = 4;
+
+/// What nobody says a word about while it is as it should be: no play where a hand feels more than that, no knock, no
+/// link off, no arm that stays, no streak; a new fuse that holds.
+pub(super) fn is_as_it_should_be(seen: &Observation, beside: &[&Observation]) -> bool {
+    let is_held = |one: &&Observation| {
+        matches!(
+            one,
+            Observation::Perception { quantity: Quantity::ArmTorque, level, .. } if *level == GEAR_HOLDS
+        )
+    };
+    let no_play = matches!(
         seen,
         Observation::Perception {
-            quantity: Quantity::Knock
-                | Quantity::Play
-                | Quantity::Stay
-                | Quantity::Overrun
-                | Quantity::Streak
-                | Quantity::Flap
-                | Quantity::Adrift
-                | Quantity::NewFuse,
+            quantity: Quantity::Play,
             level: 0,
             ..
         }
-    )
+    );
+    no_play && !beside.iter().any(is_held)
+        || matches!(
+            seen,
+            Observation::Perception {
+                quantity: Quantity::Knock
+                    | Quantity::Stay
+                    | Quantity::Overrun
+                    | Quantity::Streak
+                    | Quantity::Flap
+                    | Quantity::Adrift
+                    | Quantity::NewFuse,
+                level: 0,
+                ..
+            }
+        )
 }
 
 /// Looking at what shows no sign, whatever is wrong with it: that is told too.
@@ -135,6 +152,7 @@ pub(super) fn nothing_unusual(
             Quantity::Crust,
             Quantity::Chafe,
             Quantity::OffMark,
+            Quantity::ArmOffMark,
             Quantity::Rubber,
             Quantity::Bent,
             Quantity::Melted,

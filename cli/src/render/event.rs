@@ -160,7 +160,7 @@ pub(crate) fn observations(seen: &[&Observation], event: &Event, vehicle: &Vehic
     let leads_told = !parts.is_empty();
     let mut listened = false;
     for one in seen {
-        if is_as_it_should_be(one) || (leads_told && quantity(one) == Quantity::LeadFuse) {
+        if is_as_it_should_be(one, seen) || (leads_told && quantity(one) == Quantity::LeadFuse) {
             continue;
         }
         if !matches!(
@@ -352,6 +352,7 @@ fn perception(quantity: Quantity, subject: &str, word: &str) -> String {
         | Quantity::When => format!("{subject}: {word}"),
         Quantity::OffMark => format!("the crank {word}"),
         Quantity::Turned
+        | Quantity::ArmOffMark
         | Quantity::Grip
         | Quantity::Melted
         | Quantity::Play

@@ -143,7 +143,8 @@ pub(super) fn tests(vehicle: &Arc<Vehicle>, glass: Glass) -> Page {
         Tone::Plain,
         format!(
             "  Key off and the motor's plug off first, so that a good motor shows this whatever is wrong before its \
-             plug or in its ground. A lead's end at the motor goes on first, leads to the ground before the one from \
+             plug or in its ground. The battery and {strap} carry it too: prove them first, by `battery test` and by \
+             the drop over {strap} while it runs, no more than a tenth of a volt. A lead's end at the motor goes on first, leads to the ground before the one from \
              the battery; a fuse is {} A. Amps by the clamp on {strap}, through which all of it comes back and \
              which reads nothing before they go on, cycles counted; both with {}. \
              For park, run it at low first and take the leads off while the blades are out on the \

@@ -183,23 +183,27 @@ mod tests {
         let text = include_str!("../../../scenarios/van-case-ground.toml");
         let vehicle = read_vehicle(text).unwrap().0;
         let roles = vehicle.roles().unwrap();
-        let nut = vehicle.find("crank-nut").unwrap();
-        let candidate = Candidate {
+        let listed = |words: &str| Candidate {
             wiper: Some(roles.off),
             undone: Vec::new(),
-            check: Action::Sense(Sense::LookAt(nut)),
+            check: Action::from_words(words, &vehicle).unwrap(),
         };
+        let (volts, nut) = (
+            listed("volts motor.53 battery.neg"),
+            listed("look-at crank-nut"),
+        );
         let mut bench = Bench::untouched(&vehicle);
         bench.positions[roles.key.index()] = roles.key_on;
         bench.positions[roles.wiper.index()] = roles.off + 1;
         // The switch is set before one goes: afterwards it would be a walk there and back.
-        let first = candidate.first(&vehicle, &bench, true);
-        let first: Vec<(&str, bool)> = first.iter().map(|(step, told)| (&**step, *told)).collect();
-        assert_eq!(
-            first,
-            [("set wiper-switch off", true), ("remove dash-panel", false)]
-        );
-        assert!(is_set(&candidate, &vehicle, &bench));
+        let first = |candidate: &Candidate| candidate.first(&vehicle, &bench, true);
+        let off = ("set wiper-switch off".to_owned(), true);
+        let cover = ("remove dash-panel".to_owned(), false);
+        assert_eq!(first(&volts), [off, cover.clone()]);
+        assert!(!is_set(&volts, &vehicle, &bench));
+        // A look at one part needs nothing set.
+        assert_eq!(first(&nut), [cover]);
+        assert!(is_set(&nut, &vehicle, &bench));
     }
 
     #[test]

@@ -239,10 +239,18 @@ fn point_pairs(vehicle: &Vehicle, negative: Point) -> Vec<(Point, Point)> {
 }
 
 impl Candidate {
+    /// Whether one part is looked at, which shows alike whatever is set and apart.
+    const fn is_by_eye(&self) -> bool {
+        matches!(self.check, Action::Sense(Sense::LookAt(_)))
+    }
+
     /// What must be put together again before the check shows what it is expected to show: its prediction is
     /// that of the vehicle as it came in.
     fn put_together(&self, vehicle: &Vehicle, bench: &Bench) -> Vec<Action> {
         let in_the_way = |id: &ComponentId| !self.undone.contains(id);
+        if self.is_by_eye() {
+            return Vec::new();
+        }
         let electrical = self.wiper.is_some() || matches!(self.check, Action::Measure { .. });
         let of = |flags: &[bool]| -> Vec<ComponentId> {
             vehicle
@@ -315,6 +323,7 @@ impl Candidate {
         };
         let wiper_now = bench.positions[wiper.index()];
         match self.wiper {
+            _ if self.is_by_eye() => {}
             Some(position) => {
                 set(key, roles.key_on, key_now);
                 set(wiper, position, wiper_now);
@@ -380,7 +389,24 @@ impl Candidate {
         list
     }
 
-    /// Hundredths of minutes that the check takes from a bench, and the bench after it.
+    /// Minutes on the clock until the check is made from a bench; `None` where it cannot be.
+    pub(super) fn on_the_clock(
+        &self,
+        vehicle: &Vehicle,
+        bench: &Bench,
+        helper: bool,
+    ) -> Option<Minutes> {
+        let mut bench = bench.clone();
+        let mut minutes = Minutes::ZERO;
+        for step in self.steps(vehicle, &bench, helper) {
+            let permitted = bench.permit(&step, vehicle, helper).ok()?;
+            minutes = minutes.plus(permitted.cost().total());
+            bench = bench.after(&permitted, vehicle);
+        }
+        Some(minutes)
+    }
+
+    /// Hundredths of minutes that the check is reckoned with from a bench, and the bench after it.
     pub(super) fn cost(
         &self,
         vehicle: &Vehicle,

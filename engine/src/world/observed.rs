@@ -70,6 +70,8 @@ pub enum Quantity {
     Rubber,
     /// Whether a crank stands on its mark, by eye.
     OffMark,
+    /// Whether an arm is pushed on at its mark, by eye.
+    ArmOffMark,
     /// Whether a link is straight, by eye.
     Bent,
     /// Whether a link is off its pin, by eye.
@@ -136,6 +138,7 @@ impl Quantity {
                 | Self::Adrift
                 | Self::Bent
                 | Self::Rubber
+                | Self::ArmOffMark
                 | Self::Rating
                 | Self::Told
                 | Self::When

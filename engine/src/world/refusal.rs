@@ -36,10 +36,10 @@ pub enum Refusal {
     #[error("that is neither a connector nor a strap")]
     NotAConnector,
     /// A connector that is apart.
-    #[error("it is unplugged already")]
+    #[error("it is off already")]
     AlreadyUnplugged,
     /// A connector that is together.
-    #[error("it is plugged already")]
+    #[error("it is on already")]
     AlreadyPlugged,
     /// Something that is not undone by hand.
     #[error("only the crank nut and the connecting link come undone")]

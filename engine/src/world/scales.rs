@@ -320,6 +320,14 @@ pub(super) const RUBBER: Words = Words {
     sd: 0.015,
     share: 0.0,
 };
+/// How far an arm is pushed on beside its mark, degrees: a tooth of its serration is 5 (common practice, no published
+/// source).
+pub(super) const ARM_OFF_MARK: Words = Words {
+    cuts: &[5.0],
+    words: &["is on its mark", "is pushed on beside its mark"],
+    sd: 1.5,
+    share: 0.0,
+};
 /// How far a crank stands off its mark, degrees: paint or a notch on nut, crank and shaft (common practice, no published
 /// source).
 pub(super) const OFF_MARK: Words = Words {

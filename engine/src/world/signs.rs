@@ -2,7 +2,7 @@
 
 use super::World;
 use super::observation::{Observable, Quantity, Scale};
-use super::scales::{ADRIFT, BENT, CHAFE, CRUST, MELTED, OFF_MARK, RATING, RUBBER};
+use super::scales::{ADRIFT, ARM_OFF_MARK, BENT, CHAFE, CRUST, MELTED, OFF_MARK, RATING, RUBBER};
 use crate::network::SolveError;
 use crate::quantity::{Angle, Minutes};
 use crate::vehicle::{Component, ComponentId, Kind, OPEN, Vehicle};
@@ -17,15 +17,7 @@ impl World {
         if matches!(self.vehicle.component(component).kind, Kind::Arm { .. }) {
             // An arm is seen as it goes, and so is the other one.
             let mut seen = self.look_at_blades(minutes)?;
-            let part = self.vehicle.component(component);
-            let subject = part.id.to_string();
-            let torn = Scale::Words(RUBBER);
-            seen.push(Observable::steady(
-                Quantity::Rubber,
-                subject,
-                part.wear.torn,
-                torn,
-            ));
+            seen.extend(looked_at(&self.vehicle, component, false, Angle::ZERO));
             return Ok(seen);
         }
         self.spend(minutes, None)?;
@@ -70,6 +62,11 @@ pub(super) fn looked_at(
         list.push(seen(Quantity::Crust, component.signs.crust, CRUST));
     }
     match component.kind {
+        Kind::Arm { .. } => {
+            let beside = component.wear.astray.degrees().abs();
+            list.push(seen(Quantity::ArmOffMark, beside, ARM_OFF_MARK));
+            list.push(seen(Quantity::Rubber, component.wear.torn, RUBBER));
+        }
         Kind::CrankNut { .. } => {
             list.push(seen(Quantity::OffMark, off_mark.degrees(), OFF_MARK));
         }
@@ -93,7 +90,11 @@ pub(crate) const fn shows_signs(component: &Component) -> bool {
         || component.is_conductor()
         || matches!(
             component.kind,
-            Kind::Fuse(_) | Kind::FusibleLink(_) | Kind::CrankNut { .. } | Kind::ConnectingLink
+            Kind::Fuse(_)
+                | Kind::FusibleLink(_)
+                | Kind::CrankNut { .. }
+                | Kind::ConnectingLink
+                | Kind::Arm { .. }
         )
 }
 

@@ -118,7 +118,7 @@ pub(super) const VERBS: [Verb; 14] = [
             "question driver",
         ],
         "",
-        "Asks the driver again how each position went, and when it happens",
+        "Asks the driver again how each position went, and when it happens; one answer in ten or so is remembered wrongly",
         "ask",
     ),
     row(
