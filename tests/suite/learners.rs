@@ -1,27 +1,13 @@
 //! Simulated learners play whole attempts, and are marked by how they search.
 
-use std::sync::Arc;
-
-use groundside_engine::attempt::{Assignment, Attempt, Event};
-use groundside_engine::file::{read_scenario, read_vehicle};
+use groundside_engine::attempt::{Attempt, Event};
 use groundside_engine::learners::{Habit, Learner};
 use groundside_engine::marking::Debrief;
 use groundside_engine::random::Seed;
 use groundside_engine::world::Action;
 
 use crate::marked::with_marker;
-
-fn begin(seed: u64) -> Attempt {
-    let vehicle = include_str!("../../scenarios/van-case-ground.toml");
-    let scenario = include_str!("../../scenarios/rain-on-the-quay.toml");
-    Attempt::start(Assignment {
-        sound: Arc::new(read_vehicle(vehicle).unwrap().0),
-        scenario: Arc::new(read_scenario(scenario).unwrap()),
-        seed: Seed(seed),
-        chosen: None,
-    })
-    .unwrap()
-}
+use crate::marking::begin;
 
 fn played(habit: Habit, slips: f64, seed: u64) -> (Attempt, Debrief) {
     let attempt = begin(seed);

@@ -16,7 +16,8 @@ use groundside_engine::world::Action;
 
 use crate::marked::marked;
 
-fn begin(seed: u64) -> Attempt {
+/// An attempt on the van in the rain, before its first action.
+pub(crate) fn begin(seed: u64) -> Attempt {
     let vehicle = read_vehicle(include_str!("../../scenarios/van-case-ground.toml"))
         .unwrap()
         .0;
