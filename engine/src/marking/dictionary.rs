@@ -396,14 +396,8 @@ impl Candidate {
         bench: &Bench,
         helper: bool,
     ) -> Option<Minutes> {
-        let mut bench = bench.clone();
-        let mut minutes = Minutes::ZERO;
-        for step in self.steps(vehicle, &bench, helper) {
-            let permitted = bench.permit(&step, vehicle, helper).ok()?;
-            minutes = minutes.plus(permitted.cost().total());
-            bench = bench.after(&permitted, vehicle);
-        }
-        Some(minutes)
+        let made = self.made(vehicle, bench, helper, |_, charged| charged);
+        made.map(|(minutes, _)| minutes)
     }
 
     /// Hundredths of minutes that the check is reckoned with from a bench, and the bench after it.
@@ -413,15 +407,27 @@ impl Candidate {
         bench: &Bench,
         helper: bool,
     ) -> Option<(u32, Bench)> {
-        let steps = self.steps(vehicle, bench, helper);
+        let reckoned = |step: &Action, charged| burden(step, charged, vehicle);
+        let made = self.made(vehicle, bench, helper, reckoned);
+        made.map(|(minutes, after)| (minutes.hundredths(), after))
+    }
+
+    /// The sum of what each step comes to by what it is charged, and the bench after the check.
+    fn made(
+        &self,
+        vehicle: &Vehicle,
+        bench: &Bench,
+        helper: bool,
+        comes_to: impl Fn(&Action, Minutes) -> Minutes,
+    ) -> Option<(Minutes, Bench)> {
         let mut bench = bench.clone();
-        let mut hundredths = 0;
-        for step in steps {
+        let mut minutes = Minutes::ZERO;
+        for step in self.steps(vehicle, &bench, helper) {
             let permitted = bench.permit(&step, vehicle, helper).ok()?;
-            hundredths += burden(&step, permitted.cost().total(), vehicle).hundredths();
+            minutes = minutes.plus(comes_to(&step, permitted.cost().total()));
             bench = bench.after(&permitted, vehicle);
         }
-        Some((hundredths, bench))
+        Some((minutes, bench))
     }
 
     /// What kind of check it is, and the setting it is made in: its words without what it is made on.
