@@ -54,7 +54,8 @@ impl Ngspice {
     /// # Errors
     /// When it cannot be started.
     pub fn start() -> io::Result<Self> {
-        // A deck that goes wrong must not take the machine with it: 4 GB, ten minutes of processor.
+        // A deck that goes wrong must not take the machine with it: 4 GB, ten minutes of processor. That is plenty for a
+        // few thousand decks, not for a whole space: who asks more begins a process for each part of them.
         let limited = "ulimit -v 4000000; ulimit -t 600; exec ngspice -p";
         let mut process = Command::new("sh")
             .args(["-c", limited])

@@ -5,7 +5,7 @@
 //! that of ngspice's own torque with the shaft held; where that torque does not exceed what friction and
 //! load can oppose, the engine must say that the vehicle stays at rest.
 
-use std::io;
+use std::{io, thread};
 
 use groundside_engine::machines::Eccentric;
 use groundside_engine::quantity::Angle;
@@ -136,11 +136,23 @@ fn deck(asked: &Asked, turn: Turn) -> io::Result<String> {
     deck.ok_or_else(|| io::Error::other(format!("{}: no deck", asked.label)))
 }
 
-/// ngspice's answers to points, in their order.
+/// ngspice's answers to points, in their order, each processor with its share of them.
 fn ask(list: &[Asked]) -> io::Result<Vec<Judged>> {
-    let mut ngspice = Ngspice::start()?;
+    let processors = thread::available_parallelism()?.get();
+    let share = list.len().div_ceil(processors).max(1);
+    let answers: io::Result<Vec<Vec<Judged>>> = thread::scope(|threads| {
+        let judge = |some| threads.spawn(move || ask_in_turn(some));
+        let judges: Vec<_> = list.chunks(share).map(judge).collect();
+        let judges = judges.into_iter();
+        judges.map(|judge| judge.join().unwrap()).collect()
+    });
+    Ok(answers?.into_iter().flatten().collect())
+}
+
+fn ask_in_turn(list: &[Asked]) -> io::Result<Vec<Judged>> {
     let mut all = Vec::with_capacity(list.len());
     for some in list.chunks(512) {
+        let mut ngspice = Ngspice::start()?;
         let held = some.iter().map(|asked| deck(asked, Turn::Held));
         let held = ngspice.run(&held.collect::<io::Result<Vec<_>>>()?)?;
         let mut judged = some

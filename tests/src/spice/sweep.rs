@@ -234,16 +234,9 @@ fn the_engine_agrees_with_ngspice_over_the_space(ledger: &mut Ledger) {
 fn over_the_space_of(vehicle: &Arc<Vehicle>, scope: Scope) -> (usize, Ledger) {
     let mut ledger = Ledger::of(scope);
     let points = points(vehicle, scope);
-    let mut ngspice = match Ngspice::start() {
-        Ok(ngspice) => ngspice,
-        Err(error) => {
-            ledger.fail(format_args!("ngspice: {error}"));
-            return (0, ledger);
-        }
-    };
     for some in points.chunks(AT_A_TIME) {
         let list = solve(some.to_vec(), &mut ledger);
-        match ask(&mut ngspice, &list) {
+        match Ngspice::start().and_then(|mut ngspice| ask(&mut ngspice, &list)) {
             Ok(answers) => compare(&list, &answers, &mut ledger),
             Err(error) => ledger.fail(format_args!("ngspice: {error}")),
         }
