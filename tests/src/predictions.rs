@@ -245,16 +245,26 @@ fn goes_on_changing(world: &World, check: &Action, found: &[Observable], wipe_s:
         })
 }
 
+/// Whether a motor turns with blades that stand: the cam goes on opening and closing its park feed.
+fn turns_in_vain(snapshot: &Snapshot) -> bool {
+    let listened = snapshot.predict(&Action::Sense(Sense::Listen));
+    let turns = |seen: &Observable| match &seen.scale {
+        Scale::Words(words) => seen.quantity == Quantity::Pitch && seen.value > words.cuts[0],
+        Scale::Display(_) => false,
+    };
+    !snapshot.moved() && listened.iter().any(turns)
+}
+
 /// Whether blades stand off their rest, in a position that does not drive them any longer, which they may do
-/// anywhere; or a path is open all or some of the time and blades move, when a point may float for a part of the
-/// wipe only.
+/// anywhere; or a path is open all or some of the time and blades move, or a motor turns without them, when a point may
+/// float for a part of the wipe only.
 fn hangs_on_the_moment(world: &World, snapshot: &Snapshot, fault: Option<&Fault>) -> bool {
-    // The cam goes on opening and closing the park feed of a motor whose crank slips.
+    // A crank that slips may take the blades along for a part of the way.
     let slips = fault.is_some_and(|fault| {
         let part = world.vehicle().component(fault.component);
         matches!(part.kind, Kind::CrankNut { .. })
     });
-    if slips {
+    if slips || turns_in_vain(snapshot) {
         return true;
     }
     if !snapshot.moved() {
