@@ -61,6 +61,8 @@ struct Read {
 struct Played {
     action: Action,
     cost: Cost,
+    /// Whether the wiper arms are off then: they come off with a cover that is on the way to a point.
+    arms_off: bool,
     shown: Option<(Quantity, f64, f64)>,
 }
 
@@ -189,6 +191,7 @@ impl Story {
             played.push(Played {
                 shown: shown(&event.observations),
                 cost: event.cost,
+                arms_off: event.bench.arms_off(sound),
                 action,
             });
         };
@@ -225,11 +228,13 @@ impl Story {
             naive,
             age: 0.0,
         };
+        let on_glass = operator.naive.handled.friction;
         operator.arrive();
-        let played = self.played.iter();
-        played
-            .map(|played| operator.act(&played.action, played.cost))
-            .collect()
+        let act = |played: &Played| {
+            operator.naive.handled.friction = if played.arms_off { 0.0 } else { on_glass };
+            operator.act(&played.action, played.cost)
+        };
+        self.played.iter().map(act).collect()
     }
 
     /// Holds the readings, and tells how far each is off, as a share of what the instrument's statement lets it be.

@@ -14,7 +14,8 @@ const STOP_DEG: f64 = 0.1;
 const STOP_SHARE: f64 = 1.5e-4;
 /// How far an eccentric may be off, degrees, besides what the crank may.
 const OUT_DEG: f64 = 0.2;
-/// How far the time of a click may be off, as a share of it, and seconds besides: two steps of the naive run. The
+/// How far the time of a click may be off, as a share of it, and seconds besides: two steps of the naive run, in which a
+/// contact moves at a step's end. The
 /// engine heats a breaker by the square of a step's mean current, which is so much off the mean of squares while
 /// a motor spins up.
 const CLICK_SHARE: f64 = 1e-3;
@@ -23,7 +24,7 @@ const CLICK_S: f64 = 2e-4;
 /// letting a motor run and cutting it off, the two are apart by 1.5e-4 of the time after fifty seconds.)
 const RESTART_SHARE: f64 = 2e-4;
 /// How far the two may be apart in time, as a share of the time since the start: what moves is held to what it
-/// moves in so much of a time besides.
+/// moves in so much of a time, and in what a click may be off, besides.
 pub(super) const DRIFT: f64 = 4e-5;
 /// The same with a brush that lifts: the speed then changes by a third within one of the engine's steps, which are off
 /// by 5e-5 of the way (a tenth of it in steps a tenth as long); that is little of a turn of the crank and much of one
@@ -134,7 +135,8 @@ impl Trace {
                 // What a breaker let go on too late goes on too late.
                 let last = clicks.iter().filter(|&&click| click < engine.time);
                 let late = RESTART_SHARE * last.copied().fold(0.0, f64::max);
-                let moves = naive.slope(place, of) * (self.drift * engine.time + late);
+                let apart = self.drift * engine.time + late + CLICK_S;
+                let moves = naive.slope(place, of) * apart;
                 ledger.near(what, of(engine), of(other), bound + moves + 1e-9);
             };
             held("angle", &|row| row.turned, turned);
