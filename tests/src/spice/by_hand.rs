@@ -15,7 +15,7 @@ use groundside_engine::vehicle::{Response, Vehicle};
 use groundside_engine::world::{OperatingPoint, PointQuery, Shaft};
 use serde_json::Value;
 
-use super::{Answers, Ngspice, installed, version};
+use super::{Answers, answers, installed, version};
 use crate::fleet::folder;
 use crate::ledger::{Known, Ledger};
 use crate::{Operation, Wiper, component, faulty, operating_point, potentials, vehicle};
@@ -149,7 +149,7 @@ fn decks_written_by_hand(ledger: &mut Ledger) {
 
 fn ask() -> io::Result<Vec<Answers>> {
     let decks: Vec<String> = decks().into_iter().map(|deck| deck.deck).collect();
-    Ngspice::start()?.run(&decks)
+    answers(&decks)
 }
 
 fn table_path() -> PathBuf {
@@ -252,10 +252,7 @@ fn printed(rest: &str, ledger: &mut Ledger) -> Result<(), String> {
         let node = nodes.iter().find(|node| node["node"] == name)?;
         node["volts"].as_f64()
     };
-    let mut ngspice = Ngspice::start().map_err(|error| error.to_string())?;
-    let answers = ngspice
-        .run(std::slice::from_ref(&deck))
-        .map_err(|error| error.to_string())?;
+    let answers = answers(std::slice::from_ref(&deck)).map_err(|error| error.to_string())?;
     let mut compared = 0;
     for line in deck.lines() {
         let node = line

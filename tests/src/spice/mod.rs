@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::io::{self, BufRead as _, BufReader, Write as _};
 use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
+use std::thread;
 
 use tempfile::TempDir;
 
@@ -23,9 +24,39 @@ const CHUNK: usize = 64;
 /// What is printed after each deck.
 const END: &str = "@end";
 
+/// Decks that one process is given. A deck that goes wrong must not take the machine with it, so a process has ten minutes
+/// of processor: plenty for these, not for a whole space.
+const DECKS_A_PROCESS: usize = 1024;
+
+/// ngspice's answers to decks, one after the other, each with its own `.control` section that prints what is wanted.
+///
+/// # Errors
+/// When the program cannot be started or stops, or a file cannot be written.
+pub fn answers(decks: &[String]) -> io::Result<Vec<Answers>> {
+    let mut all = Vec::with_capacity(decks.len());
+    for some in decks.chunks(DECKS_A_PROCESS) {
+        all.extend(Ngspice::start()?.run(some)?);
+    }
+    Ok(all)
+}
+
+/// Does the same work on many items, a thread for each; results in the order of the items.
+fn at_once<T: Send, R: Send>(
+    items: impl IntoIterator<Item = T>,
+    work: impl Fn(T) -> R + Sync,
+) -> Vec<R> {
+    let work = &work;
+    thread::scope(|threads| {
+        let begin = |item| threads.spawn(move || work(item));
+        let begun: Vec<_> = items.into_iter().map(begin).collect();
+        let begun = begun.into_iter();
+        begun.map(|thread| thread.join().unwrap()).collect()
+    })
+}
+
 /// A running ngspice.
 #[derive(Debug)]
-pub struct Ngspice {
+struct Ngspice {
     process: Child,
     commands: ChildStdin,
     output: BufReader<ChildStdout>,
@@ -50,12 +81,8 @@ pub fn installed() -> bool {
 
 impl Ngspice {
     /// Starts the program.
-    ///
-    /// # Errors
-    /// When it cannot be started.
-    pub fn start() -> io::Result<Self> {
-        // A deck that goes wrong must not take the machine with it: 4 GB, ten minutes of processor. That is plenty for a
-        // few thousand decks, not for a whole space: who asks more begins a process for each part of them.
+    fn start() -> io::Result<Self> {
+        // 4 GB and ten minutes of processor: see `DECKS_A_PROCESS`.
         let limited = "ulimit -v 4000000; ulimit -t 600; exec ngspice -p";
         let mut process = Command::new("sh")
             .args(["-c", limited])
@@ -72,12 +99,8 @@ impl Ngspice {
         })
     }
 
-    /// Runs decks one after the other, each with its own `.control` section that prints what is wanted.
-    /// Results are destroyed after each.
-    ///
-    /// # Errors
-    /// When the program stops or a file cannot be written.
-    pub fn run(&mut self, decks: &[String]) -> io::Result<Vec<Answers>> {
+    /// Runs decks one after the other. Results are destroyed after each.
+    fn run(&mut self, decks: &[String]) -> io::Result<Vec<Answers>> {
         let mut all = Vec::with_capacity(decks.len());
         for chunk in decks.chunks(CHUNK) {
             let mut commands = String::new();
@@ -146,7 +169,7 @@ mod tests {
             )
         };
         let decks: Vec<String> = (0..100).map(|n| deck(n * 4)).collect();
-        let answers = Ngspice::start().unwrap().run(&decks).unwrap();
+        let answers = answers(&decks).unwrap();
         assert_eq!(answers.len(), 100);
         for (n, answers) in (0..100).zip(answers) {
             assert!((answers["2"] - f64::from(n)).abs() < 1e-9, "{answers:?}");

@@ -15,7 +15,7 @@ use groundside_engine::world::{OperatingPoint, PointQuery, Shaft, WorldError};
 use super::analogue::{Mechanics, Standing, Turn};
 use super::kept::{Table, digest};
 use super::sweep::islands;
-use super::{Answers, Ngspice, installed};
+use super::{Answers, answers, at_once, installed};
 use crate::coverage::known;
 use crate::has_wound_field;
 use crate::ledger::{Known, Ledger, Scope};
@@ -140,21 +140,15 @@ fn deck(asked: &Asked, turn: Turn) -> io::Result<String> {
 fn ask(list: &[Asked]) -> io::Result<Vec<Judged>> {
     let processors = thread::available_parallelism()?.get();
     let share = list.len().div_ceil(processors).max(1);
-    let answers: io::Result<Vec<Vec<Judged>>> = thread::scope(|threads| {
-        let judge = |some| threads.spawn(move || ask_in_turn(some));
-        let judges: Vec<_> = list.chunks(share).map(judge).collect();
-        let judges = judges.into_iter();
-        judges.map(|judge| judge.join().unwrap()).collect()
-    });
-    Ok(answers?.into_iter().flatten().collect())
+    let answers = at_once(list.chunks(share), ask_in_turn).into_iter();
+    Ok(answers.collect::<io::Result<Vec<_>>>()?.concat())
 }
 
 fn ask_in_turn(list: &[Asked]) -> io::Result<Vec<Judged>> {
     let mut all = Vec::with_capacity(list.len());
     for some in list.chunks(512) {
-        let mut ngspice = Ngspice::start()?;
         let held = some.iter().map(|asked| deck(asked, Turn::Held));
-        let held = ngspice.run(&held.collect::<io::Result<Vec<_>>>()?)?;
+        let held = answers(&held.collect::<io::Result<Vec<_>>>()?)?;
         let mut judged = some
             .iter()
             .zip(&held)
@@ -168,8 +162,8 @@ fn ask_in_turn(list: &[Asked]) -> io::Result<Vec<Judged>> {
             let decks = turning
                 .iter()
                 .map(|(asked, judged)| deck(asked, Turn::From(from * judged.held.signum())));
-            let answers = ngspice.run(&decks.collect::<io::Result<Vec<_>>>()?)?;
-            for ((asked, judged), answers) in turning.iter_mut().zip(&answers) {
+            let found = answers(&decks.collect::<io::Result<Vec<_>>>()?)?;
+            for ((asked, judged), answers) in turning.iter_mut().zip(&found) {
                 judged.running = running(asked, answers).ok();
             }
             turning.retain(|(_, judged)| !judged.runs_as_pulled());

@@ -9,13 +9,12 @@ use std::fs;
 use std::io;
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::thread;
 
 use groundside::netlist;
 use groundside_engine::vehicle::{Emf, Vehicle};
 use groundside_engine::world::OperatingPoint;
 
-use super::{Answers, Ngspice, installed, version};
+use super::{Answers, answers, at_once, installed, version};
 use crate::fleet::{folder, vehicles};
 use crate::ledger::{Known, Ledger, Scope};
 use crate::space::{Asked, adrift, points};
@@ -213,12 +212,7 @@ fn the_engine_agrees_with_ngspice_over_the_space(ledger: &mut Ledger) {
     );
     let scope = ledger.scope();
     let all = vehicles();
-    let judged: Vec<(usize, Ledger)> = thread::scope(|threads| {
-        let judge = |vehicle| threads.spawn(move || over_the_space_of(vehicle, scope));
-        let judges: Vec<_> = all.iter().map(judge).collect();
-        let judges = judges.into_iter();
-        judges.map(|judge| judge.join().unwrap()).collect()
-    });
+    let judged = at_once(&all, |vehicle| over_the_space_of(vehicle, scope));
     let mut points = 0;
     for (of_vehicle, judged) in judged {
         points += of_vehicle;
@@ -236,7 +230,7 @@ fn over_the_space_of(vehicle: &Arc<Vehicle>, scope: Scope) -> (usize, Ledger) {
     let points = points(vehicle, scope);
     for some in points.chunks(AT_A_TIME) {
         let list = solve(some.to_vec(), &mut ledger);
-        match Ngspice::start().and_then(|mut ngspice| ask(&mut ngspice, &list)) {
+        match ask(&list) {
             Ok(answers) => compare(&list, &answers, &mut ledger),
             Err(error) => ledger.fail(format_args!("ngspice: {error}")),
         }
@@ -257,9 +251,9 @@ fn compare(list: &[Solved], answers: &[Answers], ledger: &mut Ledger) {
     }
 }
 
-fn ask(ngspice: &mut Ngspice, list: &[Solved]) -> io::Result<Vec<Answers>> {
+fn ask(list: &[Solved]) -> io::Result<Vec<Answers>> {
     let decks: Vec<String> = list.iter().map(Solved::deck).collect();
-    ngspice.run(&decks)
+    answers(&decks)
 }
 
 fn table_path() -> PathBuf {
@@ -322,12 +316,7 @@ pub fn write_table() -> io::Result<()> {
          # After each point: potentials in volts of the vehicle's nodes but the reference; currents in amperes of\n\
          # its branches under a megohm.\n"
     );
-    let mut answers = Vec::with_capacity(list.len());
-    // One process for each vehicle.
-    for of_vehicle in list.chunk_by(|a, b| a.asked.vehicle.id == b.asked.vehicle.id) {
-        answers.extend(ask(&mut Ngspice::start()?, of_vehicle)?);
-    }
-    for (solved, answers) in list.iter().zip(answers) {
+    for (solved, answers) in list.iter().zip(ask(&list)?) {
         let judged = solved.judged(&answers).map_err(io::Error::other)?;
         // Writing into a String cannot fail.
         let _ = writeln!(

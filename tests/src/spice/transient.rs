@@ -19,7 +19,7 @@ use std::io;
 use groundside_engine::vehicle::Roles;
 
 use super::kept::{Table, digest};
-use super::{Answers, Ngspice, installed};
+use super::{Answers, answers, installed};
 use crate::coverage::known;
 use crate::ledger::{Known, Ledger, Scope};
 use crate::roles;
@@ -52,7 +52,7 @@ fn ask(cases: &[Case]) -> io::Result<Vec<Trace>> {
     for (place, case) in cases.iter().enumerate() {
         decks.push(case.deck(&file(place).display().to_string())?);
     }
-    let answers = Ngspice::start()?.run(&decks)?;
+    let answers = answers(&decks)?;
     let mut traces = Vec::with_capacity(cases.len());
     for (place, (case, answers)) in cases.iter().zip(&answers).enumerate() {
         let text = fs::read_to_string(file(place))?;
