@@ -5,6 +5,7 @@
 
 use crate::attempt::{Attempt, AttemptError};
 use crate::marking::{Debrief, Follower, Marker, MarkingError, Remedy, Telling};
+use crate::math;
 use crate::random::{Purpose, Seed, Stream};
 use crate::world::{Action, Verdict, WriteUp};
 
@@ -163,12 +164,7 @@ impl Learner {
 impl Habit {
     /// The check it makes next of those that tell something; none where it would rather order repairs.
     fn choose(self, telling: &[Telling], choices: &mut Stream) -> Option<Telling> {
-        let most = |by: fn(&Telling) -> f64| {
-            telling
-                .iter()
-                .copied()
-                .reduce(|best, check| if by(&check) > by(&best) { check } else { best })
-        };
+        let most = |by: fn(&Telling) -> f64| math::first_of_most(telling.iter().copied(), by);
         match self {
             Self::OneStep if !telling.iter().any(|check| check.net > 0.0) => None,
             Self::OneStep | Self::UntilSure | Self::Guesser => {
@@ -177,13 +173,7 @@ impl Habit {
             Self::QuickFirst => {
                 let worth = |check: &Telling| check.bits >= WORTH_A_LOOK;
                 let quick = telling.iter().copied().filter(worth);
-                let shortest = quick.reduce(|best, check| {
-                    if check.minutes < best.minutes {
-                        check
-                    } else {
-                        best
-                    }
-                });
+                let shortest = math::first_of_most(quick, |check| -check.minutes);
                 shortest.or_else(|| most(|check| check.bits))
             }
             Self::HalfSplit => most(|check| check.bits),
@@ -201,14 +191,7 @@ fn any(telling: &[Telling], choices: &mut Stream) -> Option<Telling> {
 
 /// The repair that is the likeliest for its minutes.
 fn by_chance_over_cost(remedies: &[Remedy]) -> Next {
-    let rank = |remedy: &Remedy| remedy.belief / remedy.minutes;
-    let best = remedies.iter().reduce(|best, remedy| {
-        if rank(remedy) > rank(best) {
-            remedy
-        } else {
-            best
-        }
-    });
+    let best = math::first_of_most(remedies, |remedy| remedy.belief / remedy.minutes);
     best.cloned().map_or(Next::Stop, Next::Repair)
 }
 

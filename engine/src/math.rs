@@ -23,6 +23,20 @@ pub fn normal_cdf(x: f64) -> f64 {
     0.5 * (1.0 + erf(x * std::f64::consts::FRAC_1_SQRT_2))
 }
 
+/// The item of which there is most by some measure: the first of equals, none of none.
+pub fn first_of_most<T>(
+    items: impl IntoIterator<Item = T>,
+    measure: impl Fn(&T) -> f64,
+) -> Option<T> {
+    items.into_iter().reduce(|most, item| {
+        if measure(&item) > measure(&most) {
+            item
+        } else {
+            most
+        }
+    })
+}
+
 /// `x` squared.
 #[must_use]
 pub const fn square(x: f64) -> f64 {
@@ -84,6 +98,13 @@ mod tests {
         assert!((wrap_turn(7.0) - (7.0 - std::f64::consts::TAU)).abs() < 1e-15);
         assert!(wrap_turn(-std::f64::consts::TAU) == 0.0 && wrap_turn(-1e-30) == 0.0);
         assert!((wrap_half_turn(4.0) - (4.0 - std::f64::consts::TAU)).abs() < 1e-15);
+    }
+
+    #[test]
+    fn of_equals_the_first_is_the_most() {
+        let most = first_of_most([("a", 1.0), ("b", 3.0), ("c", 3.0)], |(_, much)| *much);
+        assert_eq!(most, Some(("b", 3.0)));
+        assert_eq!(first_of_most([0.0; 0], |value| *value), None);
     }
 
     #[test]

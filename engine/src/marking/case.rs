@@ -551,14 +551,9 @@ impl Case {
 
     /// The likeliest fault of a class.
     pub(super) fn likeliest_of(&self, class: usize, belief: &Belief) -> Option<Fault> {
-        let of = self.list.iter().zip(belief.probabilities());
-        let mut likeliest: Option<(Fault, f64)> = None;
-        for ((hypothesis, p), own) in of.zip(&self.classes) {
-            if *own == class && likeliest.is_none_or(|(_, most)| *p > most) {
-                likeliest = Some((hypothesis.fault, *p));
-            }
-        }
-        likeliest.map(|(fault, _)| fault)
+        let of_class = (0..self.list.len()).filter(|&index| self.classes[index] == class);
+        let likeliest = math::first_of_most(of_class, |&index| belief.probabilities()[index]);
+        likeliest.map(|index| self.list[index].fault)
     }
 
     /// Belief in each class.

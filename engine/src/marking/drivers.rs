@@ -43,7 +43,7 @@ impl Drivers {
         let chance = Chance::supposed(Seed(0));
         let told = by_cells(&list, |index| {
             let fault = list[index].fault;
-            let world = world_of(sound, fault, Angle::from_radians(0.0), scenario, chance)?;
+            let world = world_of(sound, fault, Angle::ZERO, scenario, chance)?;
             Ok(noticed(world, &sound_signature)?)
         })?;
         Ok(Self {

@@ -2,6 +2,7 @@
 //! sees no more than a learner does.
 
 use super::MarkingError;
+use super::case::repair_minutes;
 use super::follower::Follower;
 use super::hypothesis::Cure;
 use super::offers::Offer;
@@ -82,7 +83,7 @@ impl Follower {
                 action: Action::Repair { component, way },
                 fault: likeliest,
                 belief: beliefs[class],
-                minutes: super::case::repair_minutes(&case.assignment, *cure),
+                minutes: repair_minutes(&case.assignment, *cure),
             })
         };
         let mut remedies: Vec<Remedy> = case.cures.iter().enumerate().filter_map(of).collect();

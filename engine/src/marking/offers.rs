@@ -1,6 +1,7 @@
 //! Checks that could be made next, and what each is worth beside its minutes.
 
 use super::information::Worth;
+use crate::math;
 
 /// Least minutes that a check is reckoned with.
 const LEAST_MIN: f64 = 0.1;
@@ -35,13 +36,7 @@ impl Offer {
 
     /// The offer with the most bits a minute.
     pub(super) fn best<'a>(offers: impl IntoIterator<Item = &'a Self>) -> Option<&'a Self> {
-        offers.into_iter().reduce(|best, offer| {
-            if offer.rate(0) > best.rate(0) {
-                offer
-            } else {
-                best
-            }
-        })
+        math::first_of_most(offers, |offer| offer.rate(0))
     }
 }
 
