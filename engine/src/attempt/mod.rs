@@ -16,7 +16,7 @@ pub use record::{
 pub use replay::{Difference, ReplayError, Replayed, replay};
 
 use crate::network::SolveError;
-use crate::quantity::Minutes;
+use crate::quantity::{Angle, Minutes};
 use crate::random::{Purpose, Seed, Stream};
 use crate::scenario::Scenario;
 use crate::vehicle::{Faults, PlaceId, Vehicle};
@@ -107,12 +107,22 @@ impl Attempt {
             Some(faults) => draw_chosen(sound, scenario, *seed, faults)?,
             None => draw(sound, scenario, *seed)?,
         };
+        Self::on(assignment, draw)
+    }
+
+    /// The same with the shaft somewhere that the seed has no say in, for studies in which all draws share that.
+    pub(crate) fn start_standing(assignment: Assignment, shaft: Angle) -> Result<Self, DrawError> {
+        let drawn = draw(&assignment.sound, &assignment.scenario, assignment.seed)?;
+        Self::on(assignment, Draw { shaft, ..drawn })
+    }
+
+    fn on(assignment: Assignment, draw: Draw) -> Result<Self, DrawError> {
         let world = world_of(
-            sound,
+            &assignment.sound,
             draw.faults,
             draw.shaft,
-            scenario,
-            Chance::of_the_truth(*seed),
+            &assignment.scenario,
+            Chance::of_the_truth(assignment.seed),
         )?;
         Ok(Self {
             assignment,

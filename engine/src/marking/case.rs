@@ -1,6 +1,6 @@
 //! The hypotheses of one attempt, each with a vehicle of its own, and the belief in them.
 
-use std::cmp::Ordering;
+use std::sync::Arc;
 
 use super::MarkingError;
 use super::belief::{Belief, by_class, entropy};
@@ -10,21 +10,21 @@ use super::debrief::VerdictLevel;
 use super::dictionary::{Candidate, candidates, reach_minutes};
 use super::drivers::Drivers;
 use super::entry::{Entry, HypothesisEntry};
+use super::fault_dictionary::FaultDictionary;
 use super::hypothesis::{Cure, Hypothesis, NONE_OF_THESE, cure_of, hypotheses};
 use super::information::{Classes, Doubt, Prediction, Worth, needless_minutes};
 use super::offers::{Offer, opened};
+use super::outcomes::Outcomes;
 use super::parallel;
 use super::running::{Run, ShownBy};
 use super::weights::{COARSE, REDUNDANT_BITS, VERIFY_MIN};
 use crate::attempt::{Assignment, Attempt, Draw, world_of};
 use crate::math;
 use crate::vehicle::{Component, ComponentId, Fault, Region, Vehicle};
-use crate::world::{Bench, Chance, Observable, Observation, Permitted, Quantity, Signature, World};
+use crate::world::{Bench, Chance, Observable, Observation, Quantity, Signature, World};
 
 /// Hypotheses less likely than this after the complaint are not run: together they are less than a lapse.
 const NOT_RUN: f64 = 2e-5;
-/// Belief in 'none of these' from which hypotheses that nothing but the floor is left of are run again.
-const AT_A_LOSS: f64 = 0.03;
 /// How much coarser than the instrument allows a person reads, in the two models of reading: fine and coarse.
 const MODELS: [f64; 2] = [1.0, COARSE];
 /// Logarithm of the likelihood of anything under a hypothesis that is not run any more.
@@ -45,12 +45,15 @@ pub(super) struct Case {
     pub(super) classes: Vec<usize>,
     /// Minutes of the repair of each class; none for the last two.
     repair_minutes: Vec<Option<f64>>,
-    pub(super) candidates: Vec<Candidate>,
-    runs: Vec<Option<Run>>,
+    pub(super) candidates: Arc<[Candidate]>,
+    /// The vehicle of each, run along; none of those that the complaint leaves too little of.
+    pub(super) runs: Vec<Option<Run>>,
     /// The true vehicle, run along: what was still sound when it was repaired.
-    true_run: World,
+    pub(super) true_run: World,
     /// Predictions of each candidate by hypothesis.
-    predictions: Vec<Vec<Prediction>>,
+    predictions: Arc<Vec<Vec<Prediction>>>,
+    /// Outcomes of each candidate under the fine and the coarse model of reading.
+    outcomes: Arc<[Vec<Outcomes>; 2]>,
     /// The belief before the first action, with the complaint taken in.
     pub(super) start: Belief,
     /// What the true vehicle and a sound one show.
@@ -62,26 +65,19 @@ pub(super) struct Case {
 }
 
 impl Case {
-    /// Sets up the hypotheses of an attempt and takes in the complaint.
+    /// Sets up the hypotheses of an attempt, each to be run along with it, and takes in the complaint.
     pub(super) fn open(attempt: &Attempt, drivers: &Drivers) -> Result<Self, MarkingError> {
         let assignment = attempt.assignment();
         let truth = attempt.truth();
         let Assignment {
             sound, scenario, ..
         } = assignment;
-        let (list, cures) = hypotheses(sound, scenario);
+        let hypotheses = hypotheses(sound, scenario);
+        let (list, _) = &hypotheses;
         let chance = Chance::supposed(assignment.seed);
-        let mut prior: Vec<f64> = list.iter().map(|hypothesis| hypothesis.prior).collect();
-        prior.push(NONE_OF_THESE);
-        let told: Vec<f64> = drivers
-            .log_likelihoods(truth.symptom)
-            .chain([math::log((1.0 - DRIVER_RIGHT) / 2.0)])
-            .collect();
-        let mut start = Belief::new(prior);
-        start.update(&told);
-
-        let candidates = candidates(sound);
-        let likely = start.probabilities().iter().zip(&list);
+        let start = start(list, drivers, truth);
+        let checks = candidates(sound);
+        let likely = start.probabilities().iter().zip(list);
         let likely = likely
             .map(|(p, hypothesis)| (*p > NOT_RUN).then_some(hypothesis.fault))
             .collect();
@@ -90,37 +86,65 @@ impl Case {
                 return Ok((None, Vec::new()));
             };
             let world = world_of(sound, fault, truth.shaft, scenario, chance)?;
-            let shown = HypothesisEntry::of(&world)?.predict_all(&candidates);
-            let run = Run {
-                share: world.parted_share(),
-                world: world.held(false),
-                behind: Vec::new(),
-            };
-            Ok((Some(run), shown))
+            let shown = HypothesisEntry::of(&world)?.predict_all(&checks);
+            Ok((Some(Run::of(world)), shown))
         })?;
-        let (runs, shown): (Vec<_>, Vec<Vec<ShownBy>>) = runs.into_iter().unzip();
+        let (runs, shown) = runs.into_iter().unzip();
+        let tables = tables(list, checks, shown)?;
+        let sound_entry = Entry::of(assignment, None, truth.shaft)?;
+        let known = (hypotheses, tables, start, sound_entry);
+        Self::of(attempt, drivers, known, runs)
+    }
+
+    /// The same where the fault dictionary tells what hypotheses show.
+    pub(super) fn by(dictionary: &FaultDictionary, attempt: &Attempt) -> Result<Self, MarkingError> {
+        let Assignment {
+            sound, scenario, ..
+        } = attempt.assignment();
+        let hypotheses = hypotheses(sound, scenario);
+        let start = start(&hypotheses.0, &dictionary.drivers, attempt.truth());
+        let (tables, sound_entry) = (dictionary.tables.clone(), dictionary.sound_entry.clone());
+        let likely = start.probabilities().iter().map(|p| *p > NOT_RUN);
+        let runs = dictionary.runs.iter().zip(likely);
+        let runs = runs.map(|(run, likely)| likely.then(|| run.clone()));
+        let runs = runs.collect();
+        let known = (hypotheses, tables, start, sound_entry);
+        Self::of(attempt, &dictionary.drivers, known, runs)
+    }
+
+    fn of(
+        attempt: &Attempt,
+        drivers: &Drivers,
+        ((list, cures), tables, start, sound_entry): (
+            (Vec<Hypothesis>, Vec<Cure>),
+            Tables,
+            Belief,
+            Entry,
+        ),
+        runs: Vec<Option<Run>>,
+    ) -> Result<Self, MarkingError> {
+        let assignment = attempt.assignment();
+        let truth = attempt.truth();
         let true_run = world_of(
-            sound,
+            &assignment.sound,
             truth.faults,
             truth.shaft,
-            scenario,
+            &assignment.scenario,
             Chance::of_the_truth(assignment.seed),
         )?;
-        let mut case = Self {
+        let repair_minutes = cures.iter().map(|cure| Some(repair_minutes(assignment, *cure)));
+        Ok(Self {
             classes: list
                 .iter()
                 .map(|hypothesis| hypothesis.class)
                 .chain([cures.len() + 1])
                 .collect(),
-            repair_minutes: cures
-                .iter()
-                .map(|cure| Some(repair_minutes(assignment, *cure)))
-                .chain([None, None])
-                .collect(),
-            candidates,
-            predictions: Vec::new(),
+            repair_minutes: repair_minutes.chain([None, None]).collect(),
+            candidates: tables.checks,
+            predictions: tables.predictions,
+            outcomes: tables.outcomes,
             true_entry: Entry::of(assignment, Some(truth.faults), truth.shaft)?,
-            sound_entry: Entry::of(assignment, None, truth.shaft)?,
+            sound_entry,
             assignment: assignment.clone(),
             truth: truth.clone(),
             list,
@@ -130,146 +154,12 @@ impl Case {
             sound_signature: drivers.sound_signature.clone(),
             melted: true_run.melted(),
             true_run,
-        };
-        let mut shown: Vec<_> = shown.into_iter().map(Vec::into_iter).collect();
-        let by_candidate: Vec<Vec<Option<ShownBy>>> = (0..case.candidates.len())
-            .map(|_| shown.iter_mut().map(Iterator::next).collect())
-            .collect();
-        case.predictions = parallel::each(by_candidate, |shown| {
-            Ok::<_, MarkingError>(case.with_spreads(shown))
-        })?;
-        Ok(case)
+        })
     }
 
     /// Number of classes: the cures, 'cured', and 'none of these'.
     pub(super) const fn class_count(&self) -> usize {
         self.cures.len() + 2
-    }
-
-    /// Adds to what each hypothesis shows the spread of its severity's cell: the difference of its
-    /// neighbours' predictions, as a uniform distribution. 'None of these' and what is not run show
-    /// nothing.
-    fn with_spreads(&self, shown: Vec<Option<ShownBy>>) -> Vec<Prediction> {
-        let value = |index: usize, of: &Observable| {
-            let (seen, _) = shown[index].as_ref()?;
-            let same = seen
-                .iter()
-                .find(|other| other.quantity == of.quantity && other.subject == of.subject);
-            same.map(|other| other.value)
-        };
-        let spreads: Vec<Vec<f64>> = (0..self.list.len())
-            .map(|index| {
-                let Hypothesis { cell, cells, .. } = self.list[index];
-                let low = if cell > 0 { index - 1 } else { index };
-                let high = if cell + 1 < cells { index + 1 } else { index };
-                let spread = |of: &Observable| {
-                    let (Some(a), Some(b)) = (value(low, of), value(high, of)) else {
-                        // Of two severities side by side blades stop with one alone: where, is chance.
-                        return match of.quantity {
-                            Quantity::Rest => STOPPED_SD_MM,
-                            quantity => quantity.tolerance(of.value),
-                        };
-                    };
-                    let width = if high > low {
-                        (b - a).abs() / f64::from(u8::from(high > index) + u8::from(low < index))
-                    } else {
-                        0.0
-                    };
-                    let cell = width / math::sqrt(12.0);
-                    math::sqrt(math::square(cell) + math::square(of.quantity.tolerance(of.value)))
-                };
-                let seen = shown[index].iter().flat_map(|(seen, _)| seen);
-                seen.map(spread).collect()
-            })
-            .collect();
-        let with_spread = |(shown, spreads): (Option<ShownBy>, Vec<f64>)| {
-            let (seen, met) = shown.unwrap_or_default();
-            let bout = met.map(bout);
-            Prediction {
-                seen,
-                spreads,
-                bout,
-            }
-        };
-        let mut predictions: Vec<Prediction> =
-            shown.into_iter().zip(spreads).map(with_spread).collect();
-        predictions.push(Prediction {
-            seen: Vec::new(),
-            spreads: Vec::new(),
-            bout: None,
-        });
-        predictions
-    }
-
-    /// Carries an action out on every hypothesis's vehicle, and on the true one; what each hypothesis shows.
-    /// Repairs of which nothing but the floor is left in all their hypotheses wait.
-    pub(super) fn act(
-        &mut self,
-        permitted: &Permitted,
-        belief: &Belief,
-    ) -> Result<Vec<Prediction>, MarkingError> {
-        self.true_run.carry_out(permitted)?;
-        let mut alive = vec![false; self.class_count()];
-        for (index, class) in self.classes.iter().enumerate() {
-            alive[*class] |= !belief.is_on_the_floor(index);
-        }
-        let classes = &self.classes;
-        let runs: Vec<(usize, Option<Run>)> = std::mem::take(&mut self.runs)
-            .into_iter()
-            .enumerate()
-            .collect();
-        let done = parallel::each(runs, |(index, run)| -> Result<_, MarkingError> {
-            let Some(mut run) = run else {
-                return Ok((None, None));
-            };
-            if !alive[classes[index]] {
-                run.behind.push(permitted.clone());
-                return Ok((Some(run), None));
-            }
-            run.catch_up()?;
-            let shown = run.act(permitted)?;
-            Ok((Some(run), Some(shown)))
-        })?;
-        let (runs, shown): (Vec<_>, Vec<_>) = done.into_iter().unzip();
-        self.runs = runs;
-        Ok(self.with_spreads(shown))
-    }
-
-    /// What was read, taken into a belief. Where no hypothesis that is run explains it, those that wait are run
-    /// again and have their say.
-    pub(super) fn learn(
-        &mut self,
-        belief: &mut Belief,
-        predictions: &[Prediction],
-        read: &[Observation],
-        fresh: &[bool],
-    ) -> Result<(), MarkingError> {
-        let before = belief.clone();
-        belief.update(&self.log_likelihoods(predictions, read, fresh));
-        let waits = |run: &Option<Run>| run.as_ref().is_some_and(|run| !run.behind.is_empty());
-        if belief.in_none() <= AT_A_LOSS || !self.runs.iter().any(waits) {
-            return Ok(());
-        }
-        let runs = std::mem::take(&mut self.runs);
-        let done = parallel::each(runs, |run| -> Result<_, MarkingError> {
-            let Some(mut run) = run else {
-                return Ok((None, None));
-            };
-            let shown = run.catch_up()?;
-            Ok((Some(run), shown))
-        })?;
-        let (runs, shown): (Vec<_>, Vec<_>) = done.into_iter().unzip();
-        let woken: Vec<bool> = shown.iter().map(Option::is_some).collect();
-        self.runs = runs;
-        let mut all = predictions.to_vec();
-        for (index, told) in self.with_spreads(shown).into_iter().enumerate() {
-            if woken.get(index) == Some(&true) {
-                all[index] = told;
-            }
-        }
-        *belief = before;
-        belief.update(&self.log_likelihoods(&all, read, fresh));
-        Ok(())
     }
 
     /// Whether a component that is about to be repaired is not as it came in, and was sound then: what came of
@@ -322,26 +212,6 @@ impl Case {
         }
     }
 
-    /// Takes repairs into account: where they put the fault right, or explained what is none, the class is
-    /// 'cured' from then on, or the replacement of a link that had melted for it.
-    pub(super) fn note_cures(&mut self) {
-        let sound = &self.assignment.sound;
-        for (index, hypothesis) in self.list.iter().enumerate() {
-            let Some(run) = &self.runs[index] else {
-                continue;
-            };
-            let component = hypothesis.fault.component;
-            let put_right = run.world.vehicle().component(component) == sound.component(component);
-            let condition = sound.mode(&hypothesis.fault).is_condition();
-            if !(put_right || condition && run.world.explained(component)) {
-                continue;
-            }
-            let link = run.world.melted().map(|link| replacement(sound, link));
-            let left = link.and_then(|link| self.cures.iter().position(|cure| *cure == link));
-            self.classes[index] = left.unwrap_or(self.cures.len());
-        }
-    }
-
     /// The proper repairs of what is wrong.
     pub(super) fn true_cures(&self) -> Vec<Cure> {
         let sound = &self.assignment.sound;
@@ -365,11 +235,6 @@ impl Case {
         } else {
             VerdictLevel::Wrong.kinship()
         }
-    }
-
-    /// Whether a hypothesis is likely enough after the complaint to be run along.
-    pub(super) fn is_run(&self, index: usize) -> bool {
-        self.runs[index].is_some()
     }
 
     /// Logarithm of the likelihood of what was read, by hypothesis; `fresh` says which observations are
@@ -421,15 +286,16 @@ impl Case {
             seen,
             spreads,
             bout,
+            ..
         } = &predictions[index];
         // What is not run has nothing to say; what is run and shows nothing there is at odds with it.
         if index < self.list.len() && self.waits(index) {
             return OUT_OF_THE_RUNNING;
         }
-        let unexplained = if index == self.list.len() || self.runs[index].is_none() {
-            0.0
-        } else {
+        let unexplained = if predictions[index].known {
             -NOTHING_THERE
+        } else {
+            0.0
         };
         let sum = |seen: &[Observable], spreads: &[f64], wanted: bool| -> f64 {
             let chosen = read.iter().zip(fresh).filter(|(_, is)| **is == wanted);
@@ -469,10 +335,10 @@ impl Case {
     /// What predictions are worth under each reading model: fine and coarse.
     pub(super) fn worth(&self, predictions: &[Prediction], belief: &Belief) -> [Worth; 2] {
         let doubt = self.doubt(belief);
-        MODELS.map(|coarseness| doubt.worth(predictions, coarseness))
+        MODELS.map(|model| doubt.worth(&Outcomes::of(predictions, doubt.live(), model)))
     }
 
-    fn doubt(&self, belief: &Belief) -> Doubt<'_> {
+    fn doubt(&self, belief: &Belief) -> Doubt {
         let classes = Classes {
             of: &self.classes,
             repair_minutes: &self.repair_minutes,
@@ -486,7 +352,7 @@ impl Case {
         belief: &Belief,
         bench: &Bench,
     ) -> Result<Vec<Offer>, MarkingError> {
-        self.offers_as(belief, bench, MODELS)
+        self.offers_as(belief, bench, true)
     }
 
     /// The same as they look to one who reads as fine as the instrument.
@@ -495,14 +361,14 @@ impl Case {
         belief: &Belief,
         bench: &Bench,
     ) -> Result<Vec<Offer>, MarkingError> {
-        self.offers_as(belief, bench, [MODELS[0]; 2])
+        self.offers_as(belief, bench, false)
     }
 
     fn offers_as(
         &self,
         belief: &Belief,
         bench: &Bench,
-        [fine, coarse]: [f64; 2],
+        coarsely: bool,
     ) -> Result<Vec<Offer>, MarkingError> {
         let Assignment {
             sound, scenario, ..
@@ -513,16 +379,17 @@ impl Case {
         }
         let (beliefs, access) = (self.class_beliefs(belief), self.access(bench));
         let offer = |index: usize| {
-            let predictions = &self.predictions[index];
-            let worth = doubt.worth_from(REDUNDANT_BITS, predictions, fine)?;
+            let [fine, coarse] = &*self.outcomes;
+            let worth = doubt.worth_from(REDUNDANT_BITS, &fine[index])?;
             let (hundredths, after) = self.candidates[index].cost(sound, bench, scenario.helper)?;
-            let coarsely = match coarse.total_cmp(&fine) {
-                Ordering::Equal => worth,
-                _ => doubt.worth(predictions, coarse),
+            let coarse = if coarsely {
+                doubt.worth(&coarse[index])
+            } else {
+                worth
             };
             Some(Offer {
                 index,
-                worth: [worth, coarsely],
+                worth: [worth, coarse],
                 hundredths,
                 opens: opened(&beliefs, &access, &self.access(&after)),
             })
@@ -560,6 +427,106 @@ impl Case {
     pub(super) fn class_beliefs(&self, belief: &Belief) -> Vec<f64> {
         by_class(belief.probabilities(), &self.classes, self.class_count())
     }
+}
+
+/// What the listed checks show: predictions by check and hypothesis, and the outcomes of each check under the fine and
+/// the coarse model of reading.
+#[derive(Clone)]
+pub(super) struct Tables {
+    checks: Arc<[Candidate]>,
+    predictions: Arc<Vec<Vec<Prediction>>>,
+    outcomes: Arc<[Vec<Outcomes>; 2]>,
+}
+
+/// The tables of what each hypothesis shows in each check; nothing of those that are not run.
+pub(super) fn tables(
+    list: &[Hypothesis],
+    checks: Vec<Candidate>,
+    shown: Vec<Vec<ShownBy>>,
+) -> Result<Tables, MarkingError> {
+    let mut shown: Vec<_> = shown.into_iter().map(Vec::into_iter).collect();
+    let by_check: Vec<Vec<Option<ShownBy>>> = checks
+        .iter()
+        .map(|_| shown.iter_mut().map(Iterator::next).collect())
+        .collect();
+    let everything: Vec<usize> = (0..=list.len()).collect();
+    let predicted = parallel::each(by_check, |shown| {
+        let predictions = with_spreads(list, shown);
+        let [fine, coarse] = MODELS.map(|of| Outcomes::of(&predictions, &everything, of));
+        Ok::<_, MarkingError>((predictions, (fine, coarse)))
+    })?;
+    let (predictions, (fine, coarse)) = predicted.into_iter().unzip();
+    Ok(Tables {
+        checks: checks.into(),
+        predictions: Arc::new(predictions),
+        outcomes: Arc::new([fine, coarse]),
+    })
+}
+
+/// The belief by the complaint alone.
+fn start(list: &[Hypothesis], drivers: &Drivers, truth: &Draw) -> Belief {
+    let priors = list.iter().map(|hypothesis| hypothesis.prior);
+    let mut start = Belief::new(priors.chain([NONE_OF_THESE]).collect());
+    let none = math::log((1.0 - DRIVER_RIGHT) / 2.0);
+    let told: Vec<f64> = drivers
+        .log_likelihoods(truth.symptom)
+        .chain([none])
+        .collect();
+    start.update(&told);
+    start
+}
+
+/// Adds to what each hypothesis shows the spread of its severity's cell: the difference of its
+/// neighbours' predictions, as a uniform distribution. 'None of these' and what is not run show
+/// nothing.
+pub(super) fn with_spreads(list: &[Hypothesis], shown: Vec<Option<ShownBy>>) -> Vec<Prediction> {
+    let value = |index: usize, of: &Observable| {
+        let (seen, _) = shown[index].as_ref()?;
+        let same = seen
+            .iter()
+            .find(|other| other.quantity == of.quantity && other.subject == of.subject);
+        same.map(|other| other.value)
+    };
+    let spreads: Vec<Vec<f64>> = (0..list.len())
+        .map(|index| {
+            let Hypothesis { cell, cells, .. } = list[index];
+            let low = if cell > 0 { index - 1 } else { index };
+            let high = if cell + 1 < cells { index + 1 } else { index };
+            let spread = |of: &Observable| {
+                let (Some(a), Some(b)) = (value(low, of), value(high, of)) else {
+                    // Of two severities side by side blades stop with one alone: where, is chance.
+                    return match of.quantity {
+                        Quantity::Rest => STOPPED_SD_MM,
+                        quantity => quantity.tolerance(of.value),
+                    };
+                };
+                let width = if high > low {
+                    (b - a).abs() / f64::from(u8::from(high > index) + u8::from(low < index))
+                } else {
+                    0.0
+                };
+                let cell = width / math::sqrt(12.0);
+                math::sqrt(math::square(cell) + math::square(of.quantity.tolerance(of.value)))
+            };
+            let seen = shown[index].iter().flat_map(|(seen, _)| seen);
+            seen.map(spread).collect()
+        })
+        .collect();
+    let with_spread = |(shown, spreads): (Option<ShownBy>, Vec<f64>)| {
+        let known = shown.is_some();
+        let (seen, met) = shown.unwrap_or_default();
+        let bout = met.map(bout);
+        Prediction {
+            known,
+            seen,
+            spreads,
+            bout,
+        }
+    };
+    let mut predictions: Vec<Prediction> =
+        shown.into_iter().zip(spreads).map(with_spread).collect();
+    predictions.push(Prediction::UNKNOWN);
+    predictions
 }
 
 /// The replacement of a link or fuse that has melted.

@@ -54,6 +54,16 @@ impl Drivers {
         })
     }
 
+    /// A draw of their vehicle in their scenario.
+    pub(super) fn assignment(&self, seed: Seed) -> Assignment {
+        Assignment {
+            sound: Arc::clone(&self.sound),
+            scenario: Arc::clone(&self.scenario),
+            seed,
+            chosen: None,
+        }
+    }
+
     /// Whether they drive the vehicle of an assignment, in its scenario.
     pub(super) fn are_of(&self, assignment: &Assignment) -> bool {
         self.sound == assignment.sound && self.scenario == assignment.scenario

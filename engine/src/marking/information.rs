@@ -12,11 +12,23 @@ const NEGLIGIBLE: f64 = 1e-5;
 /// What one hypothesis predicts of a check.
 #[derive(Clone, Debug)]
 pub(super) struct Prediction {
+    /// Whether it predicts anything: 'none of these' does not, nor does what is not run.
+    pub(super) known: bool,
     pub(super) seen: Vec<Observable>,
     /// Standard deviation that the severity's cell adds, one for each observable.
     pub(super) spreads: Vec<f64>,
     /// What it shows instead while a loose contact is parted.
     pub(super) bout: Option<Bout>,
+}
+
+impl Prediction {
+    /// Nothing is known of what would be seen.
+    pub(super) const UNKNOWN: Self = Self {
+        known: false,
+        seen: Vec::new(),
+        spreads: Vec::new(),
+        bout: None,
+    };
 }
 
 /// What a vehicle shows while a contact that shaking parts is parted.
@@ -47,31 +59,38 @@ pub(super) struct Classes<'a> {
 
 /// What is in doubt under a belief, alike for every check that could clear it: the hypotheses that are not
 /// negligible, their classes, and what is known of these beforehand.
-pub(super) struct Doubt<'a> {
+pub(super) struct Doubt {
     live: Vec<usize>,
     masses: Vec<f64>,
+    /// Class of each of them, by its place among the classes that are in doubt.
     classes: Vec<usize>,
     total: f64,
     /// Bits of the class, and expected minutes of needless repairs.
     before: Worth,
-    repair_minutes: &'a [Option<f64>],
+    /// Minutes of the repair of each class that is in doubt.
+    repair_minutes: Vec<Option<f64>>,
 }
 
-impl<'a> Doubt<'a> {
+impl Doubt {
     /// The doubt that is left in probabilities of hypotheses.
-    pub(super) fn of(probabilities: &[f64], classes: Classes<'a>) -> Self {
+    pub(super) fn of(probabilities: &[f64], classes: Classes<'_>) -> Self {
         let live: Vec<usize> = (0..probabilities.len())
             .filter(|&index| probabilities[index] > NEGLIGIBLE)
             .collect();
         let masses: Vec<f64> = live.iter().map(|&index| probabilities[index]).collect();
-        let live_classes: Vec<usize> = live.iter().map(|&index| classes.of[index]).collect();
-        let repair_minutes = classes.repair_minutes;
+        let mut in_doubt: Vec<usize> = live.iter().map(|&index| classes.of[index]).collect();
+        in_doubt.sort_unstable();
+        in_doubt.dedup();
+        let place = |&index: &usize| in_doubt.partition_point(|class| *class < classes.of[index]);
+        let live_classes: Vec<usize> = live.iter().map(place).collect();
+        let minutes = in_doubt.iter().map(|class| classes.repair_minutes[*class]);
+        let repair_minutes: Vec<Option<f64>> = minutes.collect();
         let before = by_class(&masses, &live_classes, repair_minutes.len());
         Self {
             total: masses.iter().sum(),
             before: Worth {
                 bits: entropy(&before),
-                minutes: needless_minutes(&before, repair_minutes),
+                minutes: needless_minutes(&before, &repair_minutes),
             },
             live,
             masses,
@@ -85,57 +104,60 @@ impl<'a> Doubt<'a> {
         self.before.bits
     }
 
-    /// What a check is expected to give; `coarseness` multiplies the instrument's error, for a person who
-    /// reads coarser than the instrument allows.
-    pub(super) fn worth(&self, predictions: &[Prediction], coarseness: f64) -> Worth {
-        let outcomes = Outcomes::of(predictions, &self.live, coarseness);
+    /// The hypotheses that are not negligible, by their places in the list of all.
+    pub(super) fn live(&self) -> &[usize] {
+        &self.live
+    }
+
+    /// What a check is expected to give that has these outcomes.
+    pub(super) fn worth(&self, outcomes: &Outcomes) -> Worth {
+        let joint = self.joint(outcomes);
         Worth {
-            bits: self.bits_told(&outcomes),
-            minutes: self.minutes_saved(&outcomes),
+            bits: self.bits_told(&joint),
+            minutes: self.minutes_saved(&joint),
         }
     }
 
     /// The same, or nothing of a check that tells fewer bits than `least`.
-    pub(super) fn worth_from(
-        &self,
-        least: f64,
-        predictions: &[Prediction],
-        coarseness: f64,
-    ) -> Option<Worth> {
-        let outcomes = Outcomes::of(predictions, &self.live, coarseness);
-        let bits = self.bits_told(&outcomes);
+    pub(super) fn worth_from(&self, least: f64, outcomes: &Outcomes) -> Option<Worth> {
+        let joint = self.joint(outcomes);
+        let bits = self.bits_told(&joint);
         (bits >= least).then(|| Worth {
             bits,
-            minutes: self.minutes_saved(&outcomes),
+            minutes: self.minutes_saved(&joint),
         })
     }
 
-    fn bits_told(&self, outcomes: &Outcomes) -> f64 {
-        self.gained(self.before.bits, outcomes, entropy)
+    /// Probability of each outcome together with each class that is in doubt, a row for each outcome.
+    fn joint(&self, outcomes: &Outcomes) -> Vec<f64> {
+        let width = self.repair_minutes.len();
+        let mut joint = vec![0.0; outcomes.count() * width];
+        for ((index, mass), class) in self.live.iter().zip(&self.masses).zip(&self.classes) {
+            for (outcome, chance) in outcomes.of_hypothesis(*index) {
+                joint[outcome * width + class] += mass * chance;
+            }
+        }
+        joint
     }
 
-    fn minutes_saved(&self, outcomes: &Outcomes) -> f64 {
+    fn bits_told(&self, joint: &[f64]) -> f64 {
+        self.gained(self.before.bits, joint, entropy)
+    }
+
+    fn minutes_saved(&self, joint: &[f64]) -> f64 {
         let mut order = Vec::with_capacity(self.repair_minutes.len());
-        self.gained(self.before.minutes, outcomes, |beliefs| {
-            needless_in_order(beliefs, self.repair_minutes, &mut order)
+        self.gained(self.before.minutes, joint, |beliefs| {
+            needless_in_order(beliefs, &self.repair_minutes, &mut order)
         })
     }
 
     /// What there was before an outcome is known, less what is left of it after each, by the outcome's chance.
-    fn gained(&self, before: f64, outcomes: &Outcomes, mut left: impl FnMut(&[f64]) -> f64) -> f64 {
+    fn gained(&self, before: f64, joint: &[f64], mut left: impl FnMut(&[f64]) -> f64) -> f64 {
         let mut gained = before;
-        let mut after = vec![0.0; self.repair_minutes.len()];
-        for chances in outcomes.each() {
-            after.fill(0.0);
-            let mut sum = 0.0;
-            for (place, chance) in chances {
-                let joint = self.masses[*place] * chance;
-                sum += joint;
-                after[self.classes[*place]] += joint;
-            }
-            let share = sum / self.total;
+        for row in joint.chunks(self.repair_minutes.len().max(1)) {
+            let share = row.iter().sum::<f64>() / self.total;
             if share > 0.0 {
-                gained -= share * left(&after);
+                gained -= share * left(row);
             }
         }
         gained.max(0.0)
@@ -205,6 +227,7 @@ mod tests {
                     Scale::Words(YES_NO),
                 );
                 Prediction {
+                    known: true,
                     seen: vec![seen],
                     spreads: vec![0.0],
                     bout: None,
@@ -219,8 +242,9 @@ mod tests {
             of,
             repair_minutes: &repair_minutes,
         };
-        Doubt::of(probabilities, classes)
-            .worth(predictions, 1.0)
+        let doubt = Doubt::of(probabilities, classes);
+        doubt
+            .worth(&Outcomes::of(predictions, doubt.live(), 1.0))
             .bits
     }
 
@@ -356,7 +380,7 @@ mod tests {
             repair_minutes: &minutes,
         };
         let doubt = Doubt::of(&[0.5, 0.3, 0.2], classes);
-        let saved = doubt.worth(&chain(3, 1), 1.0).minutes;
+        let saved = doubt.worth(&Outcomes::of(&chain(3, 1), doubt.live(), 1.0)).minutes;
         assert!((saved - 15.0).abs() < 1e-9, "{saved}");
         assert!((56.0 + 5.0 - saved - 46.0).abs() < 1e-9);
     }

@@ -13,60 +13,97 @@ use crate::world::{Observable, Quantity, Scale};
 /// Width of a bin and of a gap that cuts, in standard deviations of the instrument.
 const BIN_SD: f64 = 4.0;
 /// Most bins of one quantity.
-const BINS_MAX: usize = 12;
+const BINS_MAX: usize = 64;
 /// Chance of a bin that is none: the tail of an error law, which no reading meets.
 const NO_CHANCE: f64 = 1e-12;
+/// Standard deviations beyond which there is no chance.
+const FARTHEST_SD: f64 = 8.0;
 
 /// What one state shows of one quantity, with the spread of its cell.
 type Shown<'a> = Option<(&'a Observable, f64)>;
 
-/// A state that a live hypothesis may be met in: its place among them, the chance, what it shows.
+/// A state that a hypothesis may be met in: which one, the chance, what it shows.
 type State<'a> = (usize, f64, &'a [Observable], &'a [f64]);
 
-/// How likely an outcome is under a live hypothesis, by its place among them.
+/// An outcome by number, and how likely a hypothesis makes it.
 pub(super) type Chance = (usize, f64);
 
-/// The joint outcomes of a check. Most hypotheses are sure not to give most of them, so only chances are kept.
-pub(super) struct Outcomes(Vec<Vec<Chance>>);
+/// The joint outcomes of a check by hypothesis. Most are sure not to give most of them, so only chances are kept.
+#[derive(Clone, Debug)]
+pub(super) struct Outcomes {
+    /// How many there are.
+    count: usize,
+    /// Where the chances of each hypothesis begin, by its place in the list of all, and where the last ones end.
+    starts: Vec<usize>,
+    chances: Vec<Chance>,
+}
 
 impl Outcomes {
-    /// Those of a check that the hypotheses at the places `live` predict.
+    /// Those of a check that some hypotheses predict, by their places in the list, ascending. What nothing is known of
+    /// may give any outcome that others give.
     pub(super) fn of(predictions: &[Prediction], live: &[usize], coarseness: f64) -> Self {
-        let states = states(predictions, live);
-        let mut outcomes: BTreeMap<usize, Vec<Chance>> = BTreeMap::new();
-        for (shares, (place, chance, ..)) in joint(&states, coarseness).iter().zip(&states) {
-            for (outcome, share) in shares {
-                let chances = outcomes.entry(*outcome).or_default();
-                match chances.last_mut() {
-                    Some((last, sum)) if last == place => *sum += chance * share,
-                    _ => chances.push((*place, chance * share)),
-                }
+        let (known, unknown): (Vec<usize>, Vec<usize>) =
+            live.iter().partition(|&&index| predictions[index].known);
+        let states = states(predictions, &known);
+        let mut joint = joint(&states, coarseness);
+        let mut numbers: Vec<usize> = joint.iter().flatten().map(|(raw, _)| *raw).collect();
+        numbers.sort_unstable();
+        numbers.dedup();
+        for (raw, _) in joint.iter_mut().flatten() {
+            *raw = numbers.partition_point(|number| number < raw);
+        }
+        let count = numbers.len();
+        let mut of_states = states.iter().zip(joint).peekable();
+        let mut unknown = unknown.into_iter().peekable();
+        let mut starts = Vec::with_capacity(predictions.len() + 1);
+        let mut chances = Vec::new();
+        for index in 0..predictions.len() {
+            starts.push(chances.len());
+            while let Some(((_, chance, ..), shares)) =
+                of_states.next_if(|((of, ..), _)| *of == index)
+            {
+                chances.extend(shares.iter().map(|(outcome, share)| (*outcome, chance * share)));
+            }
+            if unknown.next_if_eq(&index).is_some() {
+                #[expect(clippy::cast_precision_loss, reason = "outcomes of one check")]
+                let share = 1.0 / count as f64;
+                chances.extend((0..count).map(|outcome| (outcome, share)));
             }
         }
-        Self(outcomes.into_values().collect())
+        starts.push(chances.len());
+        Self {
+            count,
+            starts,
+            chances,
+        }
     }
 
-    /// Each outcome: its probability under the live hypotheses that may give it, in their order.
-    pub(super) fn each(&self) -> impl Iterator<Item = &[Chance]> {
-        self.0.iter().map(Vec::as_slice)
+    /// How many outcomes there are.
+    pub(super) const fn count(&self) -> usize {
+        self.count
+    }
+
+    /// What a hypothesis may give, by its place in the list of all; nothing of one that was left out.
+    pub(super) fn of_hypothesis(&self, index: usize) -> &[Chance] {
+        &self.chances[self.starts[index]..self.starts[index + 1]]
     }
 }
 
-fn states<'a>(predictions: &'a [Prediction], live: &[usize]) -> Vec<State<'a>> {
-    let mut states: Vec<State<'_>> = Vec::with_capacity(live.len());
-    for (place, &index) in live.iter().enumerate() {
+fn states<'a>(predictions: &'a [Prediction], known: &[usize]) -> Vec<State<'a>> {
+    let mut states: Vec<State<'_>> = Vec::with_capacity(known.len());
+    for &index in known {
         let prediction = &predictions[index];
         let chance = prediction.bout.as_ref().map_or(0.0, |bout| bout.chance);
-        states.push((place, 1.0 - chance, &prediction.seen, &prediction.spreads));
+        states.push((index, 1.0 - chance, &prediction.seen, &prediction.spreads));
         if let Some(bout) = &prediction.bout {
-            states.push((place, chance, &bout.seen, &bout.spreads));
+            states.push((index, chance, &bout.seen, &bout.spreads));
         }
     }
     states
 }
 
-/// The joint outcomes that each state may give, by number, with their probabilities.
-fn joint(states: &[State<'_>], coarseness: f64) -> Vec<Vec<(usize, f64)>> {
+/// The joint outcomes that each state may give, by a number of their own, with their probabilities.
+fn joint(states: &[State<'_>], coarseness: f64) -> Vec<Vec<Chance>> {
     let mut quantities: BTreeMap<(Quantity, &str), Vec<Shown<'_>>> = BTreeMap::new();
     for (place, (_, _, seen, spreads)) in states.iter().enumerate() {
         for (seen, spread) in seen.iter().zip(*spreads) {
@@ -79,17 +116,11 @@ fn joint(states: &[State<'_>], coarseness: f64) -> Vec<Vec<(usize, f64)>> {
     let mut joint = vec![vec![(0, 1.0)]; states.len()];
     for row in quantities.values() {
         let edges = edges(row, coarseness);
-        let mut single = vec![0.0; edges.len() + 2];
         for (outcomes, seen) in joint.iter_mut().zip(row) {
-            bins(*seen, &edges, coarseness, &mut single);
-            let possible = single.iter().enumerate();
-            let possible: Vec<(usize, f64)> = possible
-                .filter(|(_, share)| **share > NO_CHANCE)
-                .map(|(bin, share)| (bin, *share))
-                .collect();
+            let possible = bins(*seen, &edges, coarseness);
             let wider = outcomes.iter().flat_map(|&(outcome, chance)| {
-                let first = outcome * single.len();
-                let with = move |&(bin, share): &(usize, f64)| (first + bin, chance * share);
+                let first = outcome * (edges.len() + 2);
+                let with = move |&(bin, share): &Chance| (first + bin, chance * share);
                 possible.iter().map(with)
             });
             *outcomes = wider.collect();
@@ -132,12 +163,11 @@ fn edges(row: &[Shown<'_>], coarseness: f64) -> Vec<f64> {
     edges.into_iter().step_by(keep).collect()
 }
 
-/// Probability of each bin between `edges`, and of there being nothing to read, last.
-fn bins(seen: Shown<'_>, edges: &[f64], coarseness: f64, bins: &mut [f64]) {
-    bins.fill(0.0);
+/// The bins between `edges` that may be read, and that of there being nothing to read, last, with their
+/// probabilities.
+fn bins(seen: Shown<'_>, edges: &[f64], coarseness: f64) -> Vec<Chance> {
     let Some((seen, spread)) = seen else {
-        bins[edges.len() + 1] = 1.0;
-        return;
+        return vec![(edges.len() + 1, 1.0)];
     };
     let value = seen.readable();
     let own = match &seen.scale {
@@ -150,11 +180,20 @@ fn bins(seen: Shown<'_>, edges: &[f64], coarseness: f64, bins: &mut [f64]) {
         0.0
     };
     let sd = math::sqrt(own * own + spread * spread + moment);
+    let first = edges.partition_point(|edge| *edge < value - FARTHEST_SD * sd);
+    let last = edges.partition_point(|edge| *edge < value + FARTHEST_SD * sd);
     let mut below = 0.0;
-    for (bin, edge) in edges.iter().enumerate() {
-        let up_to = math::normal_cdf((edge - value) / sd);
-        bins[bin] = up_to - below;
+    let mut bins = Vec::with_capacity(last - first + 1);
+    for bin in first..=last {
+        let up_to = if bin == last {
+            1.0
+        } else {
+            math::normal_cdf((edges[bin] - value) / sd)
+        };
+        if up_to - below > NO_CHANCE {
+            bins.push((bin, up_to - below));
+        }
         below = up_to;
     }
-    bins[edges.len()] = 1.0 - below;
+    bins
 }

@@ -22,6 +22,15 @@ pub(super) struct Run {
 }
 
 impl Run {
+    /// A vehicle that has come in.
+    pub(super) fn of(world: World) -> Self {
+        Self {
+            share: world.parted_share(),
+            world: world.held(false),
+            behind: Vec::new(),
+        }
+    }
+
     /// Carries an action out; what is seen, and what would be in a bout.
     pub(super) fn act(&mut self, permitted: &Permitted) -> Result<ShownBy, MarkingError> {
         let turned = self.world.turns();

@@ -48,7 +48,7 @@ impl Case {
             .list
             .iter()
             .enumerate()
-            .filter(|(index, _)| self.is_run(*index))
+            .filter(|(index, _)| self.runs[*index].is_some())
         {
             let shows: Vec<bool> = looks
                 .iter()
