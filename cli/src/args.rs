@@ -138,6 +138,32 @@ Exit code 0: every fault is told by some check. 1: some are told by none; why is
 
 Example: groundside study observability rain-on-the-quay --format json")]
     Observability(Observability),
+    /// Simulated learners on the same draws: how well the mark tells their habits apart.
+    #[command(after_help = "\
+Exit code 0: the marks tell them apart as they should. 1: they fall short; where is said.
+
+Example: groundside study separation --draws 60 --keep plays.jsonl")]
+    Separation(SeparationOptions),
+}
+
+/// Options of `study separation`.
+#[derive(Args, Debug)]
+pub(crate) struct SeparationOptions {
+    /// Scenarios by name or file; one for each kind of vehicle where none is named.
+    #[arg(value_name = "SCENARIO|FILE")]
+    pub(crate) scenarios: Vec<String>,
+    /// A vehicle file, for a scenario whose vehicle is not shipped.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) vehicle: Option<PathBuf>,
+    /// Draws of each scenario, from seed 1 on.
+    #[arg(long, default_value_t = 60, value_parser = clap::value_parser!(u32).range(2..=1000))]
+    pub(crate) draws: u32,
+    /// Keep plays in this file as they come, and go on with those that it has.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) keep: Option<PathBuf>,
+    /// How to answer.
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) format: Format,
 }
 
 /// Options of `study observability`.

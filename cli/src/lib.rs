@@ -16,6 +16,7 @@ mod render;
 mod repl;
 mod resume;
 mod script;
+mod separation;
 mod session;
 mod study;
 mod style;

@@ -18,6 +18,7 @@ use crate::{Exit, Io};
 pub(crate) fn study(study: &Study, io: &mut Io<'_>) -> Result<Exit, Failure> {
     match study {
         Study::Observability(options) => observability(options, io),
+        Study::Separation(options) => crate::separation::separation(options, io),
     }
 }
 

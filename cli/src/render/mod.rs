@@ -26,6 +26,7 @@ pub(crate) mod point;
 pub(crate) mod question;
 mod route;
 pub(crate) mod screen;
+pub(crate) mod separation;
 pub(crate) mod show;
 pub(crate) mod state;
 mod trace;

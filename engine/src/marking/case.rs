@@ -97,7 +97,10 @@ impl Case {
     }
 
     /// The same where the fault dictionary tells what hypotheses show.
-    pub(super) fn by(dictionary: &FaultDictionary, attempt: &Attempt) -> Result<Self, MarkingError> {
+    pub(super) fn by(
+        dictionary: &FaultDictionary,
+        attempt: &Attempt,
+    ) -> Result<Self, MarkingError> {
         let Assignment {
             sound, scenario, ..
         } = attempt.assignment();
@@ -132,7 +135,9 @@ impl Case {
             &assignment.scenario,
             Chance::of_the_truth(assignment.seed),
         )?;
-        let repair_minutes = cures.iter().map(|cure| Some(repair_minutes(assignment, *cure)));
+        let repair_minutes = cures
+            .iter()
+            .map(|cure| Some(repair_minutes(assignment, *cure)));
         Ok(Self {
             classes: list
                 .iter()

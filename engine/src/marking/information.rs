@@ -128,13 +128,31 @@ impl Doubt {
         })
     }
 
-    /// Probability of each outcome together with each class that is in doubt, a row for each outcome.
+    /// Probability of each outcome together with each class that is in doubt, a row for each outcome. What nothing is
+    /// known of gives what the others give, so that no check tells it from them.
     fn joint(&self, outcomes: &Outcomes) -> Vec<f64> {
         let width = self.repair_minutes.len();
         let mut joint = vec![0.0; outcomes.count() * width];
+        let mut unknown = vec![0.0; width];
+        let mut known = 0.0;
         for ((index, mass), class) in self.live.iter().zip(&self.masses).zip(&self.classes) {
-            for (outcome, chance) in outcomes.of_hypothesis(*index) {
+            let chances = outcomes.of_hypothesis(*index);
+            if chances.is_empty() {
+                unknown[*class] += mass;
+            } else {
+                known += mass;
+            }
+            for (outcome, chance) in chances {
                 joint[outcome * width + class] += mass * chance;
+            }
+        }
+        if known <= 0.0 {
+            return unknown;
+        }
+        for row in joint.chunks_mut(width.max(1)) {
+            let share = row.iter().sum::<f64>() / known;
+            for (cell, mass) in row.iter_mut().zip(&unknown) {
+                *cell += share * mass;
             }
         }
         joint
@@ -380,7 +398,9 @@ mod tests {
             repair_minutes: &minutes,
         };
         let doubt = Doubt::of(&[0.5, 0.3, 0.2], classes);
-        let saved = doubt.worth(&Outcomes::of(&chain(3, 1), doubt.live(), 1.0)).minutes;
+        let saved = doubt
+            .worth(&Outcomes::of(&chain(3, 1), doubt.live(), 1.0))
+            .minutes;
         assert!((saved - 15.0).abs() < 1e-9, "{saved}");
         assert!((56.0 + 5.0 - saved - 46.0).abs() < 1e-9);
     }

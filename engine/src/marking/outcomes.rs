@@ -39,11 +39,14 @@ pub(super) struct Outcomes {
 }
 
 impl Outcomes {
-    /// Those of a check that some hypotheses predict, by their places in the list, ascending. What nothing is known of
-    /// may give any outcome that others give.
+    /// Those of a check that some hypotheses predict, by their places in the list, ascending.
+    /// Of what nothing is known of there are none.
     pub(super) fn of(predictions: &[Prediction], live: &[usize], coarseness: f64) -> Self {
-        let (known, unknown): (Vec<usize>, Vec<usize>) =
-            live.iter().partition(|&&index| predictions[index].known);
+        let known = live
+            .iter()
+            .copied()
+            .filter(|&index| predictions[index].known);
+        let known: Vec<usize> = known.collect();
         let states = states(predictions, &known);
         let mut joint = joint(&states, coarseness);
         let mut numbers: Vec<usize> = joint.iter().flatten().map(|(raw, _)| *raw).collect();
@@ -54,7 +57,6 @@ impl Outcomes {
         }
         let count = numbers.len();
         let mut of_states = states.iter().zip(joint).peekable();
-        let mut unknown = unknown.into_iter().peekable();
         let mut starts = Vec::with_capacity(predictions.len() + 1);
         let mut chances = Vec::new();
         for index in 0..predictions.len() {
@@ -62,12 +64,11 @@ impl Outcomes {
             while let Some(((_, chance, ..), shares)) =
                 of_states.next_if(|((of, ..), _)| *of == index)
             {
-                chances.extend(shares.iter().map(|(outcome, share)| (*outcome, chance * share)));
-            }
-            if unknown.next_if_eq(&index).is_some() {
-                #[expect(clippy::cast_precision_loss, reason = "outcomes of one check")]
-                let share = 1.0 / count as f64;
-                chances.extend((0..count).map(|outcome| (outcome, share)));
+                chances.extend(
+                    shares
+                        .iter()
+                        .map(|(outcome, share)| (*outcome, chance * share)),
+                );
             }
         }
         starts.push(chances.len());
@@ -83,7 +84,7 @@ impl Outcomes {
         self.count
     }
 
-    /// What a hypothesis may give, by its place in the list of all; nothing of one that was left out.
+    /// What a hypothesis may give, by its place in the list of all; nothing of one that nothing is known of.
     pub(super) fn of_hypothesis(&self, index: usize) -> &[Chance] {
         &self.chances[self.starts[index]..self.starts[index + 1]]
     }

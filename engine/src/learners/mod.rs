@@ -3,11 +3,15 @@
 //! A learner thinks by the same belief as the marking, from its own readings; what sets one apart from another is what it
 //! does next. What is proven of the mark with them is therefore proven of choices, not of how well people reckon.
 
-use crate::attempt::{Attempt, AttemptError};
+mod separation;
+
+use crate::attempt::{Attempt, AttemptError, DrawError};
 use crate::marking::{Debrief, Follower, Marker, MarkingError, Remedy, Telling};
 use crate::math;
 use crate::random::{Purpose, Seed, Stream};
 use crate::world::{Action, Verdict, WriteUp};
+
+pub use separation::{Play, Row, Separation, plays};
 
 /// Checks and repairs after which a learner gives the vehicle back as it is.
 const ROUNDS_MAX: usize = 40;
@@ -83,6 +87,12 @@ pub enum LearnerError {
     /// The attempt cannot be marked.
     #[error(transparent)]
     Marking(#[from] MarkingError),
+    /// There is nothing to play.
+    #[error(transparent)]
+    Draw(#[from] DrawError),
+    /// The attempt has no mark.
+    #[error("the attempt was not marked")]
+    Unmarked,
     /// Something that it did was refused.
     #[error("`{action}`: {error}")]
     Attempt {
@@ -111,7 +121,7 @@ impl Learner {
         attempt: Attempt,
         seed: Seed,
     ) -> Result<(Attempt, Debrief), LearnerError> {
-        let mut play = Play {
+        let mut play = UnderWay {
             follower: marker.follower()?,
             attempt,
             choices: Stream::keyed(seed, Purpose::Learner, self.habit.word()),
@@ -134,7 +144,7 @@ impl Learner {
         Ok((play.attempt, debrief))
     }
 
-    fn next(&self, play: &mut Play) -> Result<Next, LearnerError> {
+    fn next(&self, play: &mut UnderWay) -> Result<Next, LearnerError> {
         let remedies = play.follower.remedies();
         let likeliest = remedies.first();
         let sure = |least: f64| likeliest.is_some_and(|remedy| remedy.belief >= least);
@@ -196,7 +206,7 @@ fn by_chance_over_cost(remedies: &[Remedy]) -> Next {
 }
 
 /// An attempt under way.
-struct Play {
+struct UnderWay {
     follower: Follower,
     attempt: Attempt,
     choices: Stream,
@@ -205,7 +215,7 @@ struct Play {
     concluded: Option<Verdict>,
 }
 
-impl Play {
+impl UnderWay {
     fn act(&mut self, action: &Action) -> Result<(), LearnerError> {
         let done = self.attempt.act(action).map(|_| ());
         done.map_err(|error| LearnerError::Attempt {

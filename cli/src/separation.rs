@@ -1,0 +1,293 @@
+//! `study separation`: simulated learners on the same draws. Plays are kept as they come, where a file is named for them, so
+//! that a study which was stopped goes on where it was.
+
+use std::collections::BTreeSet;
+use std::fs::{File, OpenOptions};
+use std::io::{Read, Seek, SeekFrom, Write};
+use std::path::Path;
+use std::sync::{Arc, Mutex, PoisonError, mpsc};
+use std::thread;
+
+use groundside_engine::attempt::{MARKING_VERSION, READINGS_VERSION};
+use groundside_engine::learners::{Habit, Learner, LearnerError, Play, Separation, plays};
+use groundside_engine::marking::{Drivers, FaultDictionary, Progress};
+use groundside_engine::random::Seed;
+use serde::{Deserialize, Serialize};
+
+use crate::args::{Format, SeparationOptions};
+use crate::files;
+use crate::problem::Failure;
+use crate::render::separation::{Table, page};
+use crate::waiting::Waiting;
+use crate::{Exit, Io};
+
+/// A scenario for each of the vehicles, where none is named.
+const SCENARIOS: [&str; 4] = [
+    files::DEFAULT_SCENARIO,
+    "fog-at-the-signal",
+    "late-bus-to-the-light",
+    "drizzle-on-the-mole",
+];
+/// Share of slips of the learner that makes some.
+const SLIPS: f64 = 0.5;
+
+/// Who plays: every habit, and one of them with slips.
+fn learners() -> Vec<Learner> {
+    let steady = Habit::ALL.map(|habit| Learner { habit, slips: 0.0 });
+    let slipping = Learner {
+        habit: Habit::UntilSure,
+        slips: SLIPS,
+    };
+    steady.into_iter().chain([slipping]).collect()
+}
+
+/// `study separation`. The exit code says whether the marks tell the learners apart as they should.
+pub(crate) fn separation(options: &SeparationOptions, io: &mut Io<'_>) -> Result<Exit, Failure> {
+    let shipped = SCENARIOS.map(str::to_owned);
+    let scenarios = match options.scenarios.as_slice() {
+        [] => &shipped[..],
+        named => named,
+    };
+    let mut kept = options.keep.as_deref().map(Kept::open).transpose()?;
+    let mut all: Vec<(usize, Play)> = Vec::new();
+    let total = scenarios.len() * options.draws as usize;
+    let mut waiting = Waiting::new("playing", "draws", io);
+    for (place, word) in scenarios.iter().enumerate() {
+        let known = kept.as_ref().map_or_else(Vec::new, |kept| kept.of(word));
+        let done = known
+            .iter()
+            .filter(|play| play.seed.0 <= u64::from(options.draws));
+        all.extend(done.map(|play| (place, *play)));
+        let seeds = (1..=u64::from(options.draws)).map(Seed);
+        let whole = |seed: &Seed| {
+            known.iter().filter(|play| play.seed == *seed).count() == learners().len()
+        };
+        let left: Vec<Seed> = seeds.filter(|seed| !whole(seed)).collect();
+        all.retain(|(of, play)| *of != place || !left.contains(&play.seed));
+        let before = (place + 1) * options.draws as usize - left.len();
+        if !left.is_empty() {
+            play_all(word, options, left, |played, count| {
+                waiting.tell(Progress {
+                    done: before + count,
+                    of: total,
+                });
+                if let Some(kept) = &mut kept {
+                    kept.add(word, &played)?;
+                }
+                all.extend(played.into_iter().map(|play| (place, play)));
+                Ok(())
+            })?;
+        }
+    }
+    waiting.end();
+    // In an order of their own: which thread was first is chance.
+    let rank = |play: &Play| {
+        learners()
+            .iter()
+            .position(|learner| *learner == play.learner)
+    };
+    all.sort_by_key(|(place, play)| (rank(play), *place, play.seed.0));
+    let every: Vec<Play> = all.iter().map(|(_, play)| *play).collect();
+    let study = Separation::of(&every)
+        .map_err(|error| Failure::Misuse(format!("too little was played: {error}")))?;
+    match options.format {
+        Format::Text => io.print(&page(scenarios, options.draws, &study))?,
+        Format::Json => io.print_json(&Table::of(scenarios, options.draws, &study))?,
+    }
+    Ok(if study.falls_short().is_empty() {
+        Exit::Done
+    } else {
+        Exit::FallsShort
+    })
+}
+
+/// Plays the draws of a scenario, as many at a time as there are processors, and hands on each draw's plays as they come.
+fn play_all(
+    word: &str,
+    options: &SeparationOptions,
+    seeds: Vec<Seed>,
+    mut take: impl FnMut(Vec<Play>, usize) -> Result<(), Failure>,
+) -> Result<(), Failure> {
+    let failed = |error: &dyn std::fmt::Display| Failure::Misuse(format!("`{word}`: {error}"));
+    let loaded = files::scenario(word, options.vehicle.as_deref())?;
+    let (sound, scenario) = (
+        Arc::clone(&loaded.vehicle.vehicle),
+        Arc::clone(&loaded.scenario),
+    );
+    let drivers = Drivers::of(&sound, &scenario).map_err(|error| failed(&error))?;
+    let dictionary = FaultDictionary::of(drivers).map_err(|error| failed(&error))?;
+    let learners = learners();
+    let left = Mutex::new(seeds.into_iter());
+    let (tell, told) = mpsc::channel::<Result<Vec<Play>, LearnerError>>();
+    let work = |tell: mpsc::Sender<_>| {
+        loop {
+            let next = left.lock().unwrap_or_else(PoisonError::into_inner).next();
+            let Some(seed) = next else { return };
+            // Nobody listens any more once something has gone wrong.
+            if tell.send(plays(&dictionary, seed, &learners)).is_err() {
+                return;
+            }
+        }
+    };
+    thread::scope(|scope| {
+        let processors = thread::available_parallelism().map_or(1, std::num::NonZero::get);
+        for _ in 0..processors {
+            let tell = tell.clone();
+            scope.spawn(move || work(tell));
+        }
+        drop(tell);
+        for (count, played) in told.into_iter().enumerate() {
+            take(played.map_err(|error| failed(&error))?, count + 1)?;
+        }
+        Ok(())
+    })
+}
+
+/// The first line of a file of plays.
+#[derive(Debug, PartialEq, Eq, Serialize, Deserialize)]
+struct Head {
+    study: String,
+    readings: u32,
+    marking: u32,
+}
+
+/// A play as it is kept.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+struct Line {
+    scenario: String,
+    habit: String,
+    slips: f64,
+    seed: u64,
+    total: f64,
+    time: f64,
+    order: f64,
+    correctness: f64,
+    minutes: f64,
+    regret: f64,
+    luck: f64,
+    checks: u32,
+    needless: u32,
+    cured: bool,
+}
+
+impl Line {
+    fn of(scenario: &str, play: &Play) -> Self {
+        Self {
+            scenario: scenario.to_owned(),
+            habit: play.learner.habit.word().to_owned(),
+            slips: play.learner.slips,
+            seed: play.seed.0,
+            total: play.total,
+            time: play.time,
+            order: play.order,
+            correctness: play.correctness,
+            minutes: play.minutes,
+            regret: play.regret,
+            luck: play.luck,
+            checks: play.checks,
+            needless: play.needless,
+            cured: play.cured,
+        }
+    }
+
+    /// The play, if one of today's learners made it.
+    fn play(&self) -> Option<Play> {
+        let ours = |learner: &Learner| {
+            learner.habit.word() == self.habit && learner.slips.total_cmp(&self.slips).is_eq()
+        };
+        Some(Play {
+            learner: learners().into_iter().find(ours)?,
+            seed: Seed(self.seed),
+            total: self.total,
+            time: self.time,
+            order: self.order,
+            correctness: self.correctness,
+            minutes: self.minutes,
+            regret: self.regret,
+            luck: self.luck,
+            checks: self.checks,
+            needless: self.needless,
+            cured: self.cured,
+        })
+    }
+}
+
+/// A file of plays.
+#[derive(Debug)]
+struct Kept {
+    file: File,
+    path: std::path::PathBuf,
+    lines: Vec<Line>,
+}
+
+impl Kept {
+    /// Opens a file to go on with, or begins one. A last line that was cut off as it was written is played again.
+    fn open(path: &Path) -> Result<Self, Failure> {
+        let failed = |error| Failure::file(path, "the plays could not be read", error);
+        let mut options = OpenOptions::new();
+        options.read(true).write(true).create(true).truncate(false);
+        let mut file = options.open(path).map_err(failed)?;
+        let mut text = String::new();
+        file.read_to_string(&mut text).map_err(failed)?;
+        let whole = text.rfind('\n').map_or(0, |end| end + 1);
+        file.set_len(whole as u64).map_err(failed)?;
+        file.seek(SeekFrom::End(0)).map_err(failed)?;
+        let mut kept = Self {
+            file,
+            path: path.to_owned(),
+            lines: Vec::new(),
+        };
+        let head = Head {
+            study: "separation".to_owned(),
+            readings: READINGS_VERSION,
+            marking: MARKING_VERSION,
+        };
+        let unusable = |why: String| Failure::Unusable {
+            path: path.display().to_string(),
+            why,
+        };
+        let mut lines = text[..whole].lines().enumerate();
+        match lines.next() {
+            None => kept.append(&head)?,
+            Some((_, first)) if serde_json::from_str::<Head>(first).is_ok_and(|of| of == head) => {}
+            Some(_) => {
+                let why = "line 1: these are no plays of `study separation` by this version; name another file";
+                return Err(unusable(why.to_owned()));
+            }
+        }
+        let mut seen = BTreeSet::new();
+        for (number, line) in lines {
+            let line: Line = serde_json::from_str(line)
+                .map_err(|error| unusable(format!("line {}: no play: {error}", number + 1)))?;
+            let key = (
+                line.scenario.clone(),
+                line.habit.clone(),
+                line.slips.to_bits(),
+                line.seed,
+            );
+            if seen.insert(key) {
+                kept.lines.push(line);
+            }
+        }
+        Ok(kept)
+    }
+
+    /// The plays of a scenario.
+    fn of(&self, scenario: &str) -> Vec<Play> {
+        let lines = self.lines.iter().filter(|line| line.scenario == scenario);
+        lines.filter_map(Line::play).collect()
+    }
+
+    fn add(&mut self, scenario: &str, plays: &[Play]) -> Result<(), Failure> {
+        plays
+            .iter()
+            .try_for_each(|play| self.append(&Line::of(scenario, play)))
+    }
+
+    fn append(&mut self, line: &impl Serialize) -> Result<(), Failure> {
+        let failed = |error| Failure::file(&self.path, "the plays could not be kept", error);
+        let mut text = serde_json::to_string(line).map_err(|error| failed(error.into()))?;
+        text.push('\n');
+        self.file.write_all(text.as_bytes()).map_err(failed)
+    }
+}
