@@ -5,8 +5,7 @@ use std::collections::BTreeSet;
 use std::fs::{File, OpenOptions};
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::Path;
-use std::sync::{Arc, Mutex, PoisonError, mpsc};
-use std::thread;
+use std::sync::Arc;
 
 use groundside_engine::attempt::{MARKING_VERSION, READINGS_VERSION};
 use groundside_engine::learners::{Habit, Learner, LearnerError, Play, Separation, plays};
@@ -50,31 +49,29 @@ pub(crate) fn separation(options: &SeparationOptions, io: &mut Io<'_>) -> Result
     };
     let mut kept = options.keep.as_deref().map(Kept::open).transpose()?;
     let mut all: Vec<(usize, Play)> = Vec::new();
-    let total = scenarios.len() * options.draws as usize;
-    let mut waiting = Waiting::new("playing", "draws", io);
+    let each = learners().len() * options.draws as usize;
+    let total = scenarios.len() * each;
+    let mut waiting = Waiting::new("playing", "attempts", io);
     for (place, word) in scenarios.iter().enumerate() {
         let known = kept.as_ref().map_or_else(Vec::new, |kept| kept.of(word));
-        let done = known
-            .iter()
-            .filter(|play| play.seed.0 <= u64::from(options.draws));
-        all.extend(done.map(|play| (place, *play)));
-        let seeds = (1..=u64::from(options.draws)).map(Seed);
-        let whole = |seed: &Seed| {
-            known.iter().filter(|play| play.seed == *seed).count() == learners().len()
+        let asked = |play: &&Play| play.seed.0 <= u64::from(options.draws);
+        all.extend(known.iter().filter(asked).map(|play| (place, *play)));
+        let is_known = |(seed, learner): &(Seed, Learner)| {
+            let mut known = known.iter();
+            known.any(|play| play.seed == *seed && play.learner == *learner)
         };
-        let left: Vec<Seed> = seeds.filter(|seed| !whole(seed)).collect();
-        all.retain(|(of, play)| *of != place || !left.contains(&play.seed));
-        let before = (place + 1) * options.draws as usize - left.len();
+        let seeds = (1..=u64::from(options.draws)).map(Seed);
+        let pairs = seeds.flat_map(|seed| learners().into_iter().map(move |who| (seed, who)));
+        let left: Vec<(Seed, Learner)> = pairs.filter(|pair| !is_known(pair)).collect();
+        let mut done = (place + 1) * each - left.len();
         if !left.is_empty() {
-            play_all(word, options, left, |played, count| {
-                waiting.tell(Progress {
-                    done: before + count,
-                    of: total,
-                });
+            play_all(word, options, &left, |play| {
+                done += 1;
+                waiting.tell(Progress { done, of: total });
                 if let Some(kept) = &mut kept {
-                    kept.add(word, &played)?;
+                    kept.append(&Line::of(word, &play)).map_err(Stopped::Kept)?;
                 }
-                all.extend(played.into_iter().map(|play| (place, play)));
+                all.push((place, play));
                 Ok(())
             })?;
         }
@@ -101,46 +98,37 @@ pub(crate) fn separation(options: &SeparationOptions, io: &mut Io<'_>) -> Result
     })
 }
 
-/// Plays the draws of a scenario, as many at a time as there are processors, and hands on each draw's plays as they come.
+/// Plays what is asked for of a scenario, and hands on each play as it ends.
 fn play_all(
     word: &str,
     options: &SeparationOptions,
-    seeds: Vec<Seed>,
-    mut take: impl FnMut(Vec<Play>, usize) -> Result<(), Failure>,
+    asked: &[(Seed, Learner)],
+    take: impl FnMut(Play) -> Result<(), Stopped>,
 ) -> Result<(), Failure> {
-    let failed = |error: &dyn std::fmt::Display| Failure::Misuse(format!("`{word}`: {error}"));
     let loaded = files::scenario(word, options.vehicle.as_deref())?;
     let (sound, scenario) = (
         Arc::clone(&loaded.vehicle.vehicle),
         Arc::clone(&loaded.scenario),
     );
-    let drivers = Drivers::of(&sound, &scenario).map_err(|error| failed(&error))?;
-    let dictionary = FaultDictionary::of(drivers).map_err(|error| failed(&error))?;
-    let learners = learners();
-    let left = Mutex::new(seeds.into_iter());
-    let (tell, told) = mpsc::channel::<Result<Vec<Play>, LearnerError>>();
-    let work = |tell: mpsc::Sender<_>| {
-        loop {
-            let next = left.lock().unwrap_or_else(PoisonError::into_inner).next();
-            let Some(seed) = next else { return };
-            // Nobody listens any more once something has gone wrong.
-            if tell.send(plays(&dictionary, seed, &learners)).is_err() {
-                return;
-            }
-        }
-    };
-    thread::scope(|scope| {
-        let processors = thread::available_parallelism().map_or(1, std::num::NonZero::get);
-        for _ in 0..processors {
-            let tell = tell.clone();
-            scope.spawn(move || work(tell));
-        }
-        drop(tell);
-        for (count, played) in told.into_iter().enumerate() {
-            take(played.map_err(|error| failed(&error))?, count + 1)?;
-        }
-        Ok(())
+    let failed = |error: LearnerError| Failure::Misuse(format!("`{word}`: {error}"));
+    let dictionary = Drivers::of(&sound, &scenario).and_then(FaultDictionary::of);
+    let dictionary = dictionary.map_err(|error| failed(error.into()))?;
+    plays(&dictionary, asked, take).map_err(|stopped| match stopped {
+        Stopped::Learner(error) => failed(error),
+        Stopped::Kept(failure) => failure,
     })
+}
+
+/// Why playing ended before its end.
+enum Stopped {
+    Learner(LearnerError),
+    Kept(Failure),
+}
+
+impl From<LearnerError> for Stopped {
+    fn from(error: LearnerError) -> Self {
+        Self::Learner(error)
+    }
 }
 
 /// The first line of a file of plays.
@@ -276,12 +264,6 @@ impl Kept {
     fn of(&self, scenario: &str) -> Vec<Play> {
         let lines = self.lines.iter().filter(|line| line.scenario == scenario);
         lines.filter_map(Line::play).collect()
-    }
-
-    fn add(&mut self, scenario: &str, plays: &[Play]) -> Result<(), Failure> {
-        plays
-            .iter()
-            .try_for_each(|play| self.append(&Line::of(scenario, play)))
     }
 
     fn append(&mut self, line: &impl Serialize) -> Result<(), Failure> {

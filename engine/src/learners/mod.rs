@@ -4,6 +4,7 @@
 //! does next. What is proven of the mark with them is therefore proven of choices, not of how well people reckon.
 
 mod separation;
+mod together;
 
 use crate::attempt::{Attempt, AttemptError, DrawError};
 use crate::marking::{Debrief, Follower, Marker, MarkingError, Remedy, Telling};
@@ -11,7 +12,8 @@ use crate::math;
 use crate::random::{Purpose, Seed, Stream};
 use crate::world::{Action, Verdict, WriteUp};
 
-pub use separation::{Play, Row, Separation, plays};
+pub use separation::{Play, Row, Separation};
+pub use together::plays;
 
 /// Checks and repairs after which a learner gives the vehicle back as it is.
 const ROUNDS_MAX: usize = 40;
@@ -121,27 +123,9 @@ impl Learner {
         attempt: Attempt,
         seed: Seed,
     ) -> Result<(Attempt, Debrief), LearnerError> {
-        let mut play = UnderWay {
-            follower: marker.follower()?,
-            attempt,
-            choices: Stream::keyed(seed, Purpose::Learner, self.habit.word()),
-            refused: Vec::new(),
-            concluded: None,
-        };
-        for _ in 0..ROUNDS_MAX {
-            match self.next(&mut play)? {
-                Next::Check(index) => play.make(index)?,
-                Next::Repair(remedy) => {
-                    if play.put_right(&remedy)? {
-                        break;
-                    }
-                }
-                Next::Stop => break,
-            }
-        }
-        play.hand_over()?;
-        let debrief = play.follower.debrief(&play.attempt)?;
-        Ok((play.attempt, debrief))
+        let mut play = UnderWay::begin(*self, marker.follower()?, attempt, seed);
+        while play.goes_on()? {}
+        play.end()
     }
 
     fn next(&self, play: &mut UnderWay) -> Result<Next, LearnerError> {
@@ -205,9 +189,12 @@ fn by_chance_over_cost(remedies: &[Remedy]) -> Next {
     best.cloned().map_or(Next::Stop, Next::Repair)
 }
 
-/// An attempt under way.
+/// An attempt that a learner has under way.
 struct UnderWay {
+    learner: Learner,
     follower: Follower,
+    /// Checks and repairs so far.
+    rounds: usize,
     attempt: Attempt,
     choices: Stream,
     /// Checks that could not be made.
@@ -216,6 +203,39 @@ struct UnderWay {
 }
 
 impl UnderWay {
+    fn begin(learner: Learner, follower: Follower, attempt: Attempt, seed: Seed) -> Self {
+        Self {
+            choices: Stream::keyed(seed, Purpose::Learner, learner.habit.word()),
+            learner,
+            follower,
+            attempt,
+            rounds: 0,
+            refused: Vec::new(),
+            concluded: None,
+        }
+    }
+
+    /// Makes the next check or repair; whether there may be another after it.
+    fn goes_on(&mut self) -> Result<bool, LearnerError> {
+        if self.rounds >= ROUNDS_MAX {
+            return Ok(false);
+        }
+        self.rounds += 1;
+        let learner = self.learner;
+        match learner.next(self)? {
+            Next::Check(index) => self.make(index).map(|()| true),
+            Next::Repair(remedy) => Ok(!self.put_right(&remedy)?),
+            Next::Stop => Ok(false),
+        }
+    }
+
+    /// Gives the vehicle back, and has the attempt marked.
+    fn end(mut self) -> Result<(Attempt, Debrief), LearnerError> {
+        self.hand_over()?;
+        let debrief = self.follower.debrief(&self.attempt)?;
+        Ok((self.attempt, debrief))
+    }
+
     fn act(&mut self, action: &Action) -> Result<(), LearnerError> {
         let done = self.attempt.act(action).map(|_| ());
         done.map_err(|error| LearnerError::Attempt {

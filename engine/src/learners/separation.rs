@@ -1,7 +1,7 @@
 //! How well marks tell habits apart: learners on the same draws, and what their marks add up to.
 
 use super::{Habit, Learner, LearnerError};
-use crate::marking::{FaultDictionary, Marker};
+use crate::marking::Debrief;
 use crate::random::Seed;
 use crate::statistics::{StatisticsError, mean, pearson, spearman, standard_deviation};
 
@@ -35,30 +35,16 @@ pub struct Play {
 }
 
 impl Play {
-    /// Whether the first repair was the right one. A learner that repaired nothing was not.
-    #[must_use]
-    pub const fn hit(&self) -> bool {
-        self.cured && self.needless == 0
-    }
-}
-
-/// Lets learners play one draw of a dictionary's vehicle and scenario.
-///
-/// # Errors
-/// [`LearnerError`] when the scenario has nothing to draw, or a vehicle cannot be run.
-pub fn plays(
-    dictionary: &FaultDictionary,
-    seed: Seed,
-    learners: &[Learner],
-) -> Result<Vec<Play>, LearnerError> {
-    let attempt = dictionary.start(seed)?;
-    let marker = Marker::by(dictionary, &attempt)?;
-    let play = |learner: &Learner| -> Result<Play, LearnerError> {
-        let (_, debrief) = learner.play(&marker, attempt.clone(), seed)?;
-        let score = debrief.score.ok_or(LearnerError::Unmarked)?;
+    /// What the study keeps of a debrief.
+    ///
+    /// # Errors
+    /// [`LearnerError::Unmarked`] where it has no mark.
+    pub(super) fn of(learner: Learner, seed: Seed, debrief: &Debrief) -> Result<Self, LearnerError> {
+        let score = debrief.score.as_ref().ok_or(LearnerError::Unmarked)?;
         let checks = debrief.lines.iter().filter(|line| line.is_check);
-        Ok(Play {
-            learner: *learner,
+        let count = |of: usize| u32::try_from(of).unwrap_or(u32::MAX);
+        Ok(Self {
+            learner,
             seed,
             total: score.total,
             time: score.time,
@@ -71,12 +57,13 @@ pub fn plays(
             needless: count(debrief.needless_repairs.len()),
             cured: debrief.cured,
         })
-    };
-    learners.iter().map(play).collect()
-}
+    }
 
-fn count(of: usize) -> u32 {
-    u32::try_from(of).unwrap_or(u32::MAX)
+    /// Whether the first repair was the right one. A learner that repaired nothing was not.
+    #[must_use]
+    pub const fn hit(&self) -> bool {
+        self.cured && self.needless == 0
+    }
 }
 
 /// What the plays of one learner come to.

@@ -11,7 +11,7 @@ const FLOOR: f64 = 1e-4;
 const HARDLY_ABOVE: f64 = 3.0;
 
 /// Probabilities of all hypotheses, 'none of these' last. They sum to 1.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Belief {
     probabilities: Vec<f64>,
     prior: Vec<f64>,

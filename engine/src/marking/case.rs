@@ -13,6 +13,7 @@ use super::entry::{Entry, HypothesisEntry};
 use super::fault_dictionary::FaultDictionary;
 use super::hypothesis::{Cure, Hypothesis, NONE_OF_THESE, cure_of, hypotheses};
 use super::information::{Classes, Doubt, Prediction, Worth, needless_minutes};
+use super::moments::Moment;
 use super::offers::{Offer, opened};
 use super::outcomes::Outcomes;
 use super::parallel;
@@ -46,8 +47,12 @@ pub(super) struct Case {
     /// Minutes of the repair of each class; none for the last two.
     repair_minutes: Vec<Option<f64>>,
     pub(super) candidates: Arc<[Candidate]>,
-    /// The vehicle of each, run along; none of those that the complaint leaves too little of.
-    pub(super) runs: Vec<Option<Run>>,
+    /// Their vehicles, run along.
+    pub(super) moment: Arc<Moment>,
+    /// Whether each is run along: not those that the complaint leaves too little of.
+    pub(super) running: Vec<bool>,
+    /// Whether each of those waits: nothing but the floor is left of it, so nobody asks what it shows.
+    pub(super) waits: Vec<bool>,
     /// The true vehicle, run along: what was still sound when it was repaired.
     pub(super) true_run: World,
     /// Predictions of each candidate by hypothesis.
@@ -57,8 +62,8 @@ pub(super) struct Case {
     /// The belief before the first action, with the complaint taken in.
     pub(super) start: Belief,
     /// What the true vehicle and a sound one show.
-    pub(super) true_entry: Entry,
-    pub(super) sound_entry: Entry,
+    pub(super) true_entry: Arc<Entry>,
+    pub(super) sound_entry: Arc<Entry>,
     pub(super) sound_signature: Signature,
     /// The link that has melted for the fault, if one has.
     pub(super) melted: Option<ComponentId>,
@@ -77,9 +82,9 @@ impl Case {
         let chance = Chance::supposed(assignment.seed);
         let start = start(list, drivers, truth);
         let checks = candidates(sound);
-        let likely = start.probabilities().iter().zip(list);
+        let likely = are_run(&start).into_iter().zip(list);
         let likely = likely
-            .map(|(p, hypothesis)| (*p > NOT_RUN).then_some(hypothesis.fault))
+            .map(|(is_run, hypothesis)| is_run.then_some(hypothesis.fault))
             .collect();
         let runs = parallel::each(likely, |fault| -> Result<_, MarkingError> {
             let Some(fault) = fault else {
@@ -91,9 +96,9 @@ impl Case {
         })?;
         let (runs, shown) = runs.into_iter().unzip();
         let tables = tables(list, checks, shown)?;
-        let sound_entry = Entry::of(assignment, None, truth.shaft)?;
+        let sound_entry = Arc::new(Entry::of(assignment, None, truth.shaft)?);
         let known = (hypotheses, tables, start, sound_entry);
-        Self::of(attempt, drivers, known, runs)
+        Self::of(attempt, drivers, known, Moment::first(runs))
     }
 
     /// The same where the fault dictionary tells what hypotheses show.
@@ -106,13 +111,11 @@ impl Case {
         } = attempt.assignment();
         let hypotheses = hypotheses(sound, scenario);
         let start = start(&hypotheses.0, &dictionary.drivers, attempt.truth());
-        let (tables, sound_entry) = (dictionary.tables.clone(), dictionary.sound_entry.clone());
-        let likely = start.probabilities().iter().map(|p| *p > NOT_RUN);
-        let runs = dictionary.runs.iter().zip(likely);
-        let runs = runs.map(|(run, likely)| likely.then(|| run.clone()));
-        let runs = runs.collect();
+        let tables = dictionary.tables.clone();
+        let sound_entry = Arc::clone(&dictionary.sound_entry);
         let known = (hypotheses, tables, start, sound_entry);
-        Self::of(attempt, &dictionary.drivers, known, runs)
+        let moment = Arc::clone(&dictionary.moment);
+        Self::of(attempt, &dictionary.drivers, known, moment)
     }
 
     fn of(
@@ -122,9 +125,9 @@ impl Case {
             (Vec<Hypothesis>, Vec<Cure>),
             Tables,
             Belief,
-            Entry,
+            Arc<Entry>,
         ),
-        runs: Vec<Option<Run>>,
+        moment: Arc<Moment>,
     ) -> Result<Self, MarkingError> {
         let assignment = attempt.assignment();
         let truth = attempt.truth();
@@ -148,13 +151,15 @@ impl Case {
             candidates: tables.checks,
             predictions: tables.predictions,
             outcomes: tables.outcomes,
-            true_entry: Entry::of(assignment, Some(truth.faults), truth.shaft)?,
+            true_entry: Arc::new(Entry::of(assignment, Some(truth.faults), truth.shaft)?),
             sound_entry,
             assignment: assignment.clone(),
             truth: truth.clone(),
+            running: are_run(&start),
+            waits: vec![false; list.len()],
             list,
             cures,
-            runs,
+            moment,
             start,
             sound_signature: drivers.sound_signature.clone(),
             melted: true_run.melted(),
@@ -294,7 +299,7 @@ impl Case {
             ..
         } = &predictions[index];
         // What is not run has nothing to say; what is run and shows nothing there is at odds with it.
-        if index < self.list.len() && self.waits(index) {
+        if self.waits.get(index) == Some(&true) {
             return OUT_OF_THE_RUNNING;
         }
         let unexplained = if predictions[index].known {
@@ -331,12 +336,6 @@ impl Case {
         )
     }
 
-    /// Whether a hypothesis is not run along any more.
-    fn waits(&self, index: usize) -> bool {
-        let run = self.runs[index].as_ref();
-        run.is_some_and(|run| !run.behind.is_empty())
-    }
-
     /// What predictions are worth under each reading model: fine and coarse.
     pub(super) fn worth(&self, predictions: &[Prediction], belief: &Belief) -> [Worth; 2] {
         let doubt = self.doubt(belief);
@@ -357,24 +356,6 @@ impl Case {
         belief: &Belief,
         bench: &Bench,
     ) -> Result<Vec<Offer>, MarkingError> {
-        self.offers_as(belief, bench, true)
-    }
-
-    /// The same as they look to one who reads as fine as the instrument.
-    pub(super) fn fine_offers(
-        &self,
-        belief: &Belief,
-        bench: &Bench,
-    ) -> Result<Vec<Offer>, MarkingError> {
-        self.offers_as(belief, bench, false)
-    }
-
-    fn offers_as(
-        &self,
-        belief: &Belief,
-        bench: &Bench,
-        coarsely: bool,
-    ) -> Result<Vec<Offer>, MarkingError> {
         let Assignment {
             sound, scenario, ..
         } = &self.assignment;
@@ -387,14 +368,9 @@ impl Case {
             let [fine, coarse] = &*self.outcomes;
             let worth = doubt.worth_from(REDUNDANT_BITS, &fine[index])?;
             let (hundredths, after) = self.candidates[index].cost(sound, bench, scenario.helper)?;
-            let coarse = if coarsely {
-                doubt.worth(&coarse[index])
-            } else {
-                worth
-            };
             Some(Offer {
                 index,
-                worth: [worth, coarse],
+                worth: [worth, doubt.worth(&coarse[index])],
                 hundredths,
                 opens: opened(&beliefs, &access, &self.access(&after)),
             })
@@ -466,6 +442,13 @@ pub(super) fn tables(
         predictions: Arc::new(predictions),
         outcomes: Arc::new([fine, coarse]),
     })
+}
+
+/// Whether each hypothesis is likely enough after the complaint to be run along.
+fn are_run(start: &Belief) -> Vec<bool> {
+    let hypotheses = start.probabilities().split_last();
+    let hypotheses = hypotheses.map_or(&[][..], |(_, all)| all);
+    hypotheses.iter().map(|p| *p > NOT_RUN).collect()
 }
 
 /// The belief by the complaint alone.

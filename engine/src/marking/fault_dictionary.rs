@@ -2,12 +2,14 @@
 //! for all draws.
 
 use std::fmt;
+use std::sync::Arc;
 
 use super::MarkingError;
 use super::case::{Tables, tables};
 use super::dictionary::candidates;
 use super::drivers::Drivers;
 use super::entry::{Entry, HypothesisEntry};
+use super::moments::Moment;
 use super::parallel;
 use super::running::Run;
 use crate::attempt::{Assignment, Attempt, DrawError, world_of};
@@ -25,8 +27,8 @@ const SHAFT: Angle = Angle::ZERO;
 pub struct FaultDictionary {
     pub(super) drivers: Drivers,
     pub(super) tables: Tables,
-    pub(super) runs: Vec<Run>,
-    pub(super) sound_entry: Entry,
+    pub(super) moment: Arc<Moment>,
+    pub(super) sound_entry: Arc<Entry>,
 }
 
 impl fmt::Debug for FaultDictionary {
@@ -52,13 +54,13 @@ impl FaultDictionary {
         let told = parallel::each(faults, |fault| -> Result<_, MarkingError> {
             let world = world_of(sound, fault, SHAFT, scenario, chance)?;
             let shown = HypothesisEntry::of(&world)?.predict_all(&checks);
-            Ok((Run::of(world), shown))
+            Ok((Some(Run::of(world)), shown))
         })?;
         let (runs, shown) = told.into_iter().unzip();
         Ok(Self {
             tables: tables(&list, checks, shown)?,
-            sound_entry: Entry::of(&assignment, None, SHAFT)?,
-            runs,
+            sound_entry: Arc::new(Entry::of(&assignment, None, SHAFT)?),
+            moment: Moment::first(runs),
             drivers,
         })
     }
@@ -69,6 +71,11 @@ impl FaultDictionary {
     /// [`DrawError`] when the scenario has nothing to draw.
     pub fn start(&self, seed: Seed) -> Result<Attempt, DrawError> {
         Attempt::start_standing(self.drivers.assignment(seed), SHAFT)
+    }
+
+    /// The moment before the first action, for attempts that are to have their moments in common.
+    pub(crate) fn moment_in_common(&self) -> Arc<Moment> {
+        self.moment.in_common()
     }
 
     /// Whether an attempt is on a draw that it can mark.

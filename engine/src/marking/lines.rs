@@ -4,6 +4,7 @@
 //! alternatives are priced from where the preparation began.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use super::MarkingError;
 use super::belief::{Belief, entropy};
@@ -88,6 +89,16 @@ pub(super) struct Walk {
     spent: f64,
     open: Open,
     balance: Balance,
+    offered: Option<Offered>,
+}
+
+/// What could be checked next at a belief and a bench: who chooses looks at it, and what is chosen is held up to it.
+#[derive(Clone)]
+struct Offered {
+    belief: Belief,
+    classes: Vec<usize>,
+    bench: Bench,
+    offers: Arc<[Offer]>,
 }
 
 impl Walk {
@@ -120,7 +131,31 @@ impl Walk {
                 expected: ahead,
                 ..Balance::default()
             },
+            offered: None,
         })
+    }
+
+    /// The checks that tell something from a bench by what is known now.
+    pub(super) fn offers(
+        &mut self,
+        case: &Case,
+        bench: &Bench,
+    ) -> Result<Arc<[Offer]>, MarkingError> {
+        if let Some(offered) = &self.offered
+            && offered.bench == *bench
+            && offered.belief == self.belief
+            && offered.classes == case.classes
+        {
+            return Ok(Arc::clone(&offered.offers));
+        }
+        let offers: Arc<[Offer]> = case.offers(&self.belief, bench)?.into();
+        self.offered = Some(Offered {
+            belief: self.belief.clone(),
+            classes: case.classes.clone(),
+            bench: bench.clone(),
+            offers: Arc::clone(&offers),
+        });
+        Ok(offers)
     }
 
     /// Prices the next action.
@@ -134,7 +169,8 @@ impl Walk {
 
     /// What all lines add up to once no more come.
     pub(super) fn close(mut self, case: &Case) -> Result<Lines, MarkingError> {
-        let offers = case.offers(&self.belief, &self.bench)?;
+        let bench = self.bench.clone();
+        let offers = self.offers(case, &bench)?;
         let left = case.ahead(&self.belief, &self.bench, &offers);
         let mut lines = std::mem::take(&mut self.lines);
         self.settle(left, &mut lines);
@@ -241,7 +277,7 @@ impl Walk {
                 self.repair(case, event, &permitted, &mut line, earlier)?;
             } else {
                 let predictions = case.act(&permitted, &self.belief)?;
-                let tightened = self.tightened(case, event);
+                let tightened = self.tightened(case, event)?;
                 line.hands = self.hands_in(event, &predictions);
                 if !event.observations.is_empty() {
                     self.check(case, event, &predictions, &mut line, earlier)?;
@@ -288,20 +324,20 @@ impl Walk {
 
     /// A crank nut done up is a loose nut put right, though it was undone to feel the arms: it counts as
     /// a repair when that is what it was believed to be. Else the chance that it was one, if it could be.
-    fn tightened(&mut self, case: &mut Case, event: &Event) -> Option<f64> {
+    fn tightened(&mut self, case: &mut Case, event: &Event) -> Result<Option<f64>, MarkingError> {
         if !matches!(event.action, Action::Tighten(_)) {
-            return None;
+            return Ok(None);
         }
         let before = case.classes.clone();
-        case.note_cures();
+        case.note_cures()?;
         let chance = chance_of_change(&before, &case.classes, self.belief.probabilities());
         if chance < AS_LIKELY_AS_NOT {
-            return Some(chance).filter(|chance| *chance > 0.0);
+            return Ok(Some(chance).filter(|chance| *chance > 0.0));
         }
         self.foundations
             .push(if chance >= PROVEN { 1.0 } else { chance });
         self.verify_left = Some(VERIFY_FREE_MIN);
-        None
+        Ok(None)
     }
 
     /// A nut that turned as it was done up was the loose one, if nothing else fits any more: trying it was the repair, and
@@ -354,7 +390,8 @@ impl Walk {
             opens: case.opened(&self.belief, &self.from, &event.bench),
         };
         let before = self.belief.clone();
-        let offers = case.offers(&before, &self.from)?;
+        let from = self.from.clone();
+        let offers = self.offers(case, &from)?;
         let ahead = case.ahead(&before, &self.from, &offers);
         self.settle(ahead, earlier);
         self.open.ahead = ahead;
@@ -444,7 +481,8 @@ impl Walk {
         let Action::Repair { component, way } = event.action else {
             return Ok(());
         };
-        let offers = case.offers(&self.belief, &self.from)?;
+        let from = self.from.clone();
+        let offers = self.offers(case, &from)?;
         let ahead = case.ahead(&self.belief, &self.from, &offers);
         self.settle(ahead, earlier);
         self.open.ahead = ahead;
@@ -453,7 +491,7 @@ impl Walk {
         let classes_before = case.classes.clone();
         let predictions = case.act(permitted, &self.belief)?;
         line.hands = self.hands_in(event, &predictions);
-        case.note_cures();
+        case.note_cures()?;
         self.verify_left = Some(VERIFY_FREE_MIN);
         if line.consequence {
             // What the work itself spoilt is paid for, and says nothing of how the fault was sought.

@@ -1,10 +1,13 @@
 //! What a simulated learner has in mind: the belief of the marking by its own readings, and what can be done next. It
 //! sees no more than a learner does.
 
+use std::sync::Arc;
+
 use super::MarkingError;
 use super::case::repair_minutes;
 use super::follower::Follower;
 use super::hypothesis::Cure;
+use super::moments::Moment;
 use super::offers::Offer;
 use super::weights::REDUNDANT_BITS;
 use crate::vehicle::Fault;
@@ -37,10 +40,22 @@ pub(crate) struct Remedy {
 }
 
 impl Follower {
+    /// The same, beginning at a moment that it has in common with others.
+    pub(crate) fn at(mut self, moment: &Arc<Moment>) -> Self {
+        self.case.moment = Arc::clone(moment);
+        self
+    }
+
+    /// The moment that it has come to.
+    pub(crate) fn moment(&self) -> Arc<Moment> {
+        Arc::clone(&self.case.moment)
+    }
+
     /// The checks that tell something now and have not been made, in the order of the vehicle's list.
-    pub(crate) fn telling(&self) -> Result<Vec<Telling>, MarkingError> {
-        let offers = self.case.fine_offers(&self.walk.belief, &self.walk.bench)?;
-        let telling = |offer: Offer| Telling {
+    pub(crate) fn telling(&mut self) -> Result<Vec<Telling>, MarkingError> {
+        let bench = self.walk.bench.clone();
+        let offers = self.walk.offers(&self.case, &bench)?;
+        let telling = |offer: &Offer| Telling {
             index: offer.index,
             bits: offer.worth[0].bits,
             minutes: offer.minutes(),
@@ -49,7 +64,7 @@ impl Follower {
         let new = |offer: &Offer| {
             offer.worth[0].bits >= REDUNDANT_BITS && !self.made.contains(&offer.index)
         };
-        Ok(offers.into_iter().filter(new).map(telling).collect())
+        Ok(offers.iter().filter(|offer| new(offer)).map(telling).collect())
     }
 
     /// The actions that make a check of the vehicle's list from where things stand.

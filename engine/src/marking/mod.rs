@@ -27,6 +27,7 @@ mod hypothesis;
 mod information;
 mod lines;
 mod mind;
+mod moments;
 mod observability;
 mod offers;
 mod outcomes;

@@ -278,7 +278,7 @@ pub(super) fn next_check(
     }
     let mut offers = match first {
         Some(first) => first.to_vec(),
-        None => case.fine_offers(belief, bench)?,
+        None => case.offers(belief, bench)?,
     };
     offers.retain(|offer| !used.contains(&offer.index) && offer.worth[0].bits > WORTH_MAKING);
     // Trifles only when nothing else is left: a string of them proves nothing to a person.

@@ -16,9 +16,6 @@ pub(super) struct Run {
     pub(super) world: World,
     /// The share of running time for which something is parted, if anything is.
     pub(super) share: Option<f64>,
-    /// Actions still to be carried out on it: nothing but the floor is left of it, so it waits until somebody
-    /// asks for it.
-    pub(super) behind: Vec<Permitted>,
 }
 
 impl Run {
@@ -27,7 +24,6 @@ impl Run {
         Self {
             share: world.parted_share(),
             world: world.held(false),
-            behind: Vec::new(),
         }
     }
 
@@ -66,15 +62,6 @@ impl Run {
         let seen = later.carry_out(permitted)?.observables;
         let chance = AT_A_BEAT;
         Ok(Some(Met { chance, seen }))
-    }
-
-    /// Carries out what it is behind with; what the last of that showed.
-    pub(super) fn catch_up(&mut self) -> Result<Option<ShownBy>, MarkingError> {
-        let mut last = None;
-        for permitted in std::mem::take(&mut self.behind) {
-            last = Some(self.act(&permitted)?);
-        }
-        Ok(last)
     }
 }
 

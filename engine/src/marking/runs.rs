@@ -5,7 +5,6 @@ use super::belief::Belief;
 use super::case::{Case, replacement, with_spreads};
 use super::information::Prediction;
 use super::parallel;
-use super::running::Run;
 use crate::world::{Observation, Permitted};
 
 /// Belief in 'none of these' from which hypotheses that nothing but the floor is left of are run again.
@@ -28,21 +27,18 @@ impl Case {
             let worse = hypothesis.cell + 1 < hypothesis.cells && stands(index + 1);
             stands(index) || milder || worse
         };
-        let runs = std::mem::take(&mut self.runs).into_iter().enumerate();
-        let done = parallel::each(runs.collect(), |(index, run)| -> Result<_, MarkingError> {
-            let Some(mut run) = run else {
-                return Ok((None, None));
-            };
-            if !alive(index) {
-                run.behind.push(permitted.clone());
-                return Ok((Some(run), None));
+        self.moment = self.moment.then(permitted);
+        let shown = parallel::each((0..self.list.len()).collect(), |index| {
+            if !self.running[index] || !alive(index) {
+                return Ok(None);
             }
-            run.catch_up()?;
-            let shown = run.act(permitted)?;
-            Ok((Some(run), Some(shown)))
+            let arrived = self.moment.vehicle(index)?;
+            Ok::<_, MarkingError>(arrived.map(|arrived| arrived.shown.clone()))
         })?;
-        let (runs, shown): (Vec<_>, Vec<_>) = done.into_iter().unzip();
-        self.runs = runs;
+        let running = self.running.iter().zip(&shown);
+        self.waits = running
+            .map(|(running, shown)| *running && shown.is_none())
+            .collect();
         Ok(with_spreads(&self.list, shown))
     }
 
@@ -57,21 +53,18 @@ impl Case {
     ) -> Result<(), MarkingError> {
         let before = belief.clone();
         belief.update(&self.log_likelihoods(predictions, read, fresh));
-        let waits = |run: &Option<Run>| run.as_ref().is_some_and(|run| !run.behind.is_empty());
-        if belief.in_none() <= AT_A_LOSS || !self.runs.iter().any(waits) {
+        if belief.in_none() <= AT_A_LOSS || !self.waits.contains(&true) {
             return Ok(());
         }
-        let runs = std::mem::take(&mut self.runs);
-        let done = parallel::each(runs, |run| -> Result<_, MarkingError> {
-            let Some(mut run) = run else {
-                return Ok((None, None));
+        let woken = std::mem::replace(&mut self.waits, vec![false; self.list.len()]);
+        let shown = parallel::each(woken.iter().copied().enumerate().collect(), |(index, waits)| {
+            let arrived = match waits {
+                true => self.moment.vehicle(index)?,
+                false => None,
             };
-            let shown = run.catch_up()?;
-            Ok((Some(run), shown))
+            Ok::<_, MarkingError>(arrived.map(|arrived| arrived.shown.clone()))
         })?;
-        let (runs, shown): (Vec<_>, Vec<_>) = done.into_iter().unzip();
-        let woken: Vec<bool> = shown.iter().map(Option::is_some).collect();
-        self.runs = runs;
+        self.note_cures_of(|index| woken[index])?;
         let mut all = predictions.to_vec();
         for (index, told) in with_spreads(&self.list, shown).into_iter().enumerate() {
             if woken.get(index) == Some(&true) {
@@ -85,21 +78,31 @@ impl Case {
 
     /// Takes repairs into account: where they put the fault right, or explained what is none, the class is
     /// 'cured' from then on, or the replacement of a link that had melted for it.
-    pub(super) fn note_cures(&mut self) {
+    pub(super) fn note_cures(&mut self) -> Result<(), MarkingError> {
+        let stands: Vec<bool> = self.waits.iter().map(|waits| !waits).collect();
+        self.note_cures_of(|index| stands[index])
+    }
+
+    fn note_cures_of(&mut self, chosen: impl Fn(usize) -> bool) -> Result<(), MarkingError> {
         let sound = &self.assignment.sound;
         for (index, hypothesis) in self.list.iter().enumerate() {
-            let Some(run) = &self.runs[index] else {
-                continue;
-            };
-            let component = hypothesis.fault.component;
-            let put_right = run.world.vehicle().component(component) == sound.component(component);
-            let condition = sound.mode(&hypothesis.fault).is_condition();
-            if !(put_right || condition && run.world.explained(component)) {
+            if !self.running[index] || !chosen(index) {
                 continue;
             }
-            let link = run.world.melted().map(|link| replacement(sound, link));
+            let Some(arrived) = self.moment.vehicle(index)? else {
+                continue;
+            };
+            let world = &arrived.run.world;
+            let component = hypothesis.fault.component;
+            let put_right = world.vehicle().component(component) == sound.component(component);
+            let condition = sound.mode(&hypothesis.fault).is_condition();
+            if !(put_right || condition && world.explained(component)) {
+                continue;
+            }
+            let link = world.melted().map(|link| replacement(sound, link));
             let left = link.and_then(|link| self.cures.iter().position(|cure| *cure == link));
             self.classes[index] = left.unwrap_or(self.cures.len());
         }
+        Ok(())
     }
 }

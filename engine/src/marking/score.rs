@@ -506,7 +506,7 @@ impl Case {
                 (fault.component, fault.mode) == (verdict.component, verdict.mode)
             })
             .any(|index| {
-                self.runs[index].is_some()
+                self.running[index]
                     && (0..self.candidates.len()).all(|candidate| {
                         let truth = self.true_entry.predict(&self.candidates[candidate]);
                         let named = &self.predictions(candidate)[index];

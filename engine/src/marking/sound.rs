@@ -48,7 +48,7 @@ impl Case {
             .list
             .iter()
             .enumerate()
-            .filter(|(index, _)| self.runs[*index].is_some())
+            .filter(|(index, _)| self.running[*index])
         {
             let shows: Vec<bool> = looks
                 .iter()
