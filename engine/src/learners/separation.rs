@@ -39,7 +39,11 @@ impl Play {
     ///
     /// # Errors
     /// [`LearnerError::Unmarked`] where it has no mark.
-    pub(super) fn of(learner: Learner, seed: Seed, debrief: &Debrief) -> Result<Self, LearnerError> {
+    pub(super) fn of(
+        learner: Learner,
+        seed: Seed,
+        debrief: &Debrief,
+    ) -> Result<Self, LearnerError> {
         let score = debrief.score.as_ref().ok_or(LearnerError::Unmarked)?;
         let checks = debrief.lines.iter().filter(|line| line.is_check);
         let count = |of: usize| u32::try_from(of).unwrap_or(u32::MAX);

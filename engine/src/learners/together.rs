@@ -97,8 +97,7 @@ impl Group {
                 Ok(false) => {
                     let learner = play.learner;
                     let ended = play.end();
-                    let told =
-                        ended.and_then(|(_, debrief)| Play::of(learner, seed, &debrief));
+                    let told = ended.and_then(|(_, debrief)| Play::of(learner, seed, &debrief));
                     // Nobody listens any more once something has gone wrong.
                     let _ = tell.send(told);
                 }

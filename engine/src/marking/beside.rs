@@ -13,8 +13,7 @@ use crate::world::{Action, Bench, Sense};
 
 /// How much more a minute another check must tell to be named.
 const MUCH_BETTER: f64 = 1.5;
-/// Bits from which a check, made first of all, would have told of the complaint: 'none of these', which shows nothing in
-/// any check, is worth a tenth of a bit.
+/// Bits from which a check, made first of all, would have told of the complaint.
 const WORTH_PROVING: f64 = 0.25;
 /// Bits below which a check is not worth naming as the better one.
 const WORTH_NAMING: f64 = 0.1;

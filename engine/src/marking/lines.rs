@@ -408,6 +408,12 @@ impl Walk {
             return Ok(());
         }
         // Trying every position once and looking is what a complaint begins with, and asking the driver.
+        let asked = Asked { case, event };
+        let mut listed = offers.iter().filter(|_| !repeat);
+        let own = match listed.find(|offer| asked.is_made_as(offer.index)) {
+            Some(listed) => own.at_least(listed),
+            None => own,
+        };
         let lost = lost(&own, &offers);
         if self.tries_a_position(case, event) || self.asks_first(event) {
             self.open.let_pass = lost;
@@ -425,7 +431,6 @@ impl Walk {
             self.open.lost = lost - self.open.let_pass;
             self.lost += self.open.lost;
             line.lost = Minutes::nearest(self.open.lost);
-            let asked = Asked { case, event };
             line.confirms = asked.tells_of_the_complaint();
             line.proves = !self.proved && line.confirms && asked.is_on_the_part();
             self.proved |= line.proves;
@@ -443,7 +448,6 @@ impl Walk {
         });
         // Where nothing is held against a check, no other is held up to it.
         if !sound {
-            let asked = Asked { case, event };
             line.better = better(asked, &own, &offers, self.benches());
         }
         Ok(())

@@ -64,7 +64,11 @@ impl Follower {
         let new = |offer: &Offer| {
             offer.worth[0].bits >= REDUNDANT_BITS && !self.made.contains(&offer.index)
         };
-        Ok(offers.iter().filter(|offer| new(offer)).map(telling).collect())
+        Ok(offers
+            .iter()
+            .filter(|offer| new(offer))
+            .map(telling)
+            .collect())
     }
 
     /// The actions that make a check of the vehicle's list from where things stand.

@@ -34,6 +34,16 @@ impl Offer {
         self.worth[model].minutes - self.minutes()
     }
 
+    /// The same, worth no less than it was listed for: between what a check is worth by what it shows now, and by the
+    /// table of what it shows as the vehicle comes in, a learner need not see a difference.
+    pub(super) fn at_least(mut self, listed: &Self) -> Self {
+        for (worth, listed) in self.worth.iter_mut().zip(listed.worth) {
+            worth.bits = worth.bits.max(listed.bits);
+            worth.minutes = worth.minutes.max(listed.minutes);
+        }
+        self
+    }
+
     /// The offer with the most bits a minute.
     pub(super) fn best<'a>(offers: impl IntoIterator<Item = &'a Self>) -> Option<&'a Self> {
         math::first_of_most(offers, |offer| offer.rate(0))

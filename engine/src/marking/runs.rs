@@ -57,13 +57,16 @@ impl Case {
             return Ok(());
         }
         let woken = std::mem::replace(&mut self.waits, vec![false; self.list.len()]);
-        let shown = parallel::each(woken.iter().copied().enumerate().collect(), |(index, waits)| {
-            let arrived = match waits {
-                true => self.moment.vehicle(index)?,
-                false => None,
-            };
-            Ok::<_, MarkingError>(arrived.map(|arrived| arrived.shown.clone()))
-        })?;
+        let shown = parallel::each(
+            woken.iter().copied().enumerate().collect(),
+            |(index, waits)| {
+                let arrived = match waits {
+                    true => self.moment.vehicle(index)?,
+                    false => None,
+                };
+                Ok::<_, MarkingError>(arrived.map(|arrived| arrived.shown.clone()))
+            },
+        )?;
         self.note_cures_of(|index| woken[index])?;
         let mut all = predictions.to_vec();
         for (index, told) in with_spreads(&self.list, shown).into_iter().enumerate() {
