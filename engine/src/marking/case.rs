@@ -69,6 +69,10 @@ pub(super) struct Case {
     pub(super) melted: Option<ComponentId>,
 }
 
+/// What is known before the true vehicle is looked at: the hypotheses and their repairs, what they show, the belief by the
+/// complaint, and what a sound vehicle shows.
+type Known = ((Vec<Hypothesis>, Vec<Cure>), Tables, Belief, Arc<Entry>);
+
 impl Case {
     /// Sets up the hypotheses of an attempt, each to be run along with it, and takes in the complaint.
     pub(super) fn open(attempt: &Attempt, drivers: &Drivers) -> Result<Self, MarkingError> {
@@ -121,12 +125,7 @@ impl Case {
     fn of(
         attempt: &Attempt,
         drivers: &Drivers,
-        ((list, cures), tables, start, sound_entry): (
-            (Vec<Hypothesis>, Vec<Cure>),
-            Tables,
-            Belief,
-            Arc<Entry>,
-        ),
+        ((list, cures), tables, start, sound_entry): Known,
         moment: Arc<Moment>,
     ) -> Result<Self, MarkingError> {
         let assignment = attempt.assignment();

@@ -185,12 +185,9 @@ fn bins(seen: Shown<'_>, edges: &[f64], coarseness: f64) -> Vec<Chance> {
     let last = edges.partition_point(|edge| *edge < value + FARTHEST_SD * sd);
     let mut below = 0.0;
     let mut bins = Vec::with_capacity(last - first + 1);
-    for bin in first..=last {
-        let up_to = if bin == last {
-            1.0
-        } else {
-            math::normal_cdf((edges[bin] - value) / sd)
-        };
+    let upper = edges[first..last].iter().map(Some).chain([None]);
+    for (bin, edge) in (first..).zip(upper) {
+        let up_to = edge.map_or(1.0, |edge| math::normal_cdf((edge - value) / sd));
         if up_to - below > NO_CHANCE {
             bins.push((bin, up_to - below));
         }
