@@ -144,6 +144,32 @@ Exit code 0: the marks tell them apart as they should. 1: they fall short; where
 
 Example: groundside study separation --draws 60 --keep plays.jsonl")]
     Separation(SeparationOptions),
+    /// What is believed after checks without an aim, beside what is so: whether the belief keeps its word.
+    #[command(after_help = "\
+Exit code 0: the belief keeps its word. 1: it does not; where is said.
+
+Example: groundside study calibration rain-on-the-quay --draws 1000")]
+    Calibration(CalibrationOptions),
+}
+
+/// Options of `study calibration`.
+#[derive(Args, Debug)]
+pub(crate) struct CalibrationOptions {
+    /// Scenarios by name or file; one for each kind of vehicle where none is named.
+    #[arg(value_name = "SCENARIO|FILE")]
+    pub(crate) scenarios: Vec<String>,
+    /// A vehicle file, for a scenario whose vehicle is not shipped.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) vehicle: Option<PathBuf>,
+    /// Draws of each scenario, from seed 1 on.
+    #[arg(long, default_value_t = 1000, value_parser = clap::value_parser!(u32).range(1..=100_000))]
+    pub(crate) draws: u32,
+    /// Draw every fault as often as every other, whatever the belief holds of how often they come.
+    #[arg(long)]
+    pub(crate) uniform: bool,
+    /// How to answer.
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) format: Format,
 }
 
 /// Options of `study separation`.

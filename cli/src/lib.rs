@@ -7,6 +7,7 @@
 
 mod args;
 mod ask;
+mod calibration;
 mod files;
 mod following;
 pub mod language;

@@ -30,6 +30,14 @@ const SCENARIOS: [&str; 4] = [
 /// Share of slips of the learner that makes some.
 const SLIPS: f64 = 0.5;
 
+/// The scenarios that were named, or one for each of the vehicles.
+pub(crate) fn scenarios_of(named: &[String]) -> Vec<String> {
+    match named {
+        [] => SCENARIOS.map(str::to_owned).to_vec(),
+        named => named.to_vec(),
+    }
+}
+
 /// Who plays: every habit, and one of them with slips.
 fn learners() -> Vec<Learner> {
     let steady = Habit::ALL.map(|habit| Learner { habit, slips: 0.0 });
@@ -42,11 +50,7 @@ fn learners() -> Vec<Learner> {
 
 /// `study separation`. The exit code says whether the marks tell the learners apart as they should.
 pub(crate) fn separation(options: &SeparationOptions, io: &mut Io<'_>) -> Result<Exit, Failure> {
-    let shipped = SCENARIOS.map(str::to_owned);
-    let scenarios = match options.scenarios.as_slice() {
-        [] => &shipped[..],
-        named => named,
-    };
+    let scenarios = &scenarios_of(&options.scenarios);
     let mut kept = options.keep.as_deref().map(Kept::open).transpose()?;
     let mut all: Vec<(usize, Play)> = Vec::new();
     let each = learners().len() * options.draws as usize;
@@ -156,6 +160,7 @@ struct Line {
     checks: u32,
     needless: u32,
     cured: bool,
+    first_chance: Option<f64>,
 }
 
 impl Line {
@@ -175,6 +180,7 @@ impl Line {
             checks: play.checks,
             needless: play.needless,
             cured: play.cured,
+            first_chance: play.first_chance,
         }
     }
 
@@ -196,6 +202,7 @@ impl Line {
             checks: self.checks,
             needless: self.needless,
             cured: self.cured,
+            first_chance: self.first_chance,
         })
     }
 }

@@ -19,6 +19,7 @@ pub(crate) fn study(study: &Study, io: &mut Io<'_>) -> Result<Exit, Failure> {
     match study {
         Study::Observability(options) => observability(options, io),
         Study::Separation(options) => crate::separation::separation(options, io),
+        Study::Calibration(options) => crate::calibration::calibration(options, io),
     }
 }
 

@@ -4,6 +4,7 @@
 mod amps;
 mod aside;
 mod beside;
+pub(crate) mod calibration;
 pub(crate) mod cautions;
 pub(crate) mod data;
 pub(crate) mod debrief;

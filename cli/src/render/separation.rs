@@ -43,7 +43,7 @@ pub(crate) fn page(scenarios: &[String], draws: u32, study: &Separation) -> Page
     if let Some([lucky, unlucky]) = study.guesser {
         page.add(
             Tone::Plain,
-            format!("The guesser has {lucky:.0} where the first repair was right, {unlucky:.0} where it was not."),
+            format!("The guesser has {lucky:.0} where a first repair that was a guess was right, {unlucky:.0} where it was not."),
         );
     }
     for short in study.falls_short() {

@@ -3,6 +3,7 @@
 //! A learner thinks by the same belief as the marking, from its own readings; what sets one apart from another is what it
 //! does next. What is proven of the mark with them is therefore proven of choices, not of how well people reckon.
 
+mod calibration;
 mod separation;
 mod together;
 
@@ -12,6 +13,7 @@ use crate::math;
 use crate::random::{Purpose, Seed, Stream};
 use crate::world::{Action, Verdict, WriteUp};
 
+pub use calibration::{Drawing, believed};
 pub use separation::{Play, Row, Separation};
 pub use together::plays;
 

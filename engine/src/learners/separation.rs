@@ -1,6 +1,6 @@
 //! How well marks tell habits apart: learners on the same draws, and what their marks add up to.
 
-use super::{Habit, Learner, LearnerError};
+use super::{Habit, Learner, LearnerError, SURE};
 use crate::marking::Debrief;
 use crate::random::Seed;
 use crate::statistics::{StatisticsError, mean, pearson, spearman, standard_deviation};
@@ -32,6 +32,8 @@ pub struct Play {
     pub needless: u32,
     /// Whether the vehicle was put right.
     pub cured: bool,
+    /// How likely the first repair was to be the right one by what was known then, 0 to 1; none where nothing was repaired.
+    pub first_chance: Option<f64>,
 }
 
 impl Play {
@@ -60,7 +62,14 @@ impl Play {
             checks: count(checks.count()),
             needless: count(debrief.needless_repairs.len()),
             cured: debrief.cured,
+            first_chance: debrief.lines.iter().find_map(|line| line.repair_chance),
         })
+    }
+
+    /// Whether the first repair was made before it was sure.
+    #[must_use]
+    pub fn guessed(&self) -> bool {
+        self.first_chance.is_some_and(|chance| chance < SURE)
     }
 
     /// Whether the first repair was the right one. A learner that repaired nothing was not.
@@ -98,8 +107,8 @@ pub struct Separation {
     pub spearman: f64,
     /// Correlation of total and luck within learners: each play less its learner's mean. 0 where luck has no part.
     pub luck: f64,
-    /// Mean total of a guesser whose first repair was right, and of one whose first was not; none where either never
-    /// was.
+    /// Mean total of a guesser whose first repair was right, and of one whose first was not, where it was a guess: less
+    /// than sure by what was known; none where either never was.
     pub guesser: Option<[f64; 2]>,
 }
 
@@ -137,7 +146,7 @@ impl Separation {
         }
         let guessers = plays
             .iter()
-            .filter(|play| play.learner.habit == Habit::Guesser);
+            .filter(|play| play.learner.habit == Habit::Guesser && play.guessed());
         let (lucky, unlucky): (Vec<&Play>, Vec<&Play>) = guessers.partition(|play| play.hit());
         let total =
             |group: Vec<&Play>| mean(&group.iter().map(|play| play.total).collect::<Vec<_>>());
@@ -250,6 +259,7 @@ mod tests {
             checks: 3,
             needless,
             cured: true,
+            first_chance: Some(0.6),
         }
     }
 

@@ -1,6 +1,6 @@
 //! The hypotheses of one attempt, each with a vehicle of its own, and the belief in them.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use super::MarkingError;
 use super::belief::{Belief, by_class, entropy};
@@ -22,7 +22,7 @@ use super::weights::{COARSE, REDUNDANT_BITS, VERIFY_MIN};
 use crate::attempt::{Assignment, Attempt, Draw, world_of};
 use crate::math;
 use crate::vehicle::{Component, ComponentId, Fault, Region, Vehicle};
-use crate::world::{Bench, Chance, Observable, Observation, Quantity, Signature, World};
+use crate::world::{Action, Bench, Chance, Observable, Observation, Quantity, Signature, World};
 
 /// Hypotheses less likely than this after the complaint are not run: together they are less than a lapse.
 const NOT_RUN: f64 = 2e-5;
@@ -61,8 +61,8 @@ pub(super) struct Case {
     outcomes: Arc<[Vec<Outcomes>; 2]>,
     /// The belief before the first action, with the complaint taken in.
     pub(super) start: Belief,
-    /// What the true vehicle and a sound one show.
-    pub(super) true_entry: Arc<Entry>,
+    /// What the true vehicle shows, from when it is first asked for on, and what a sound one does.
+    true_entry: Arc<OnceLock<Entry>>,
     pub(super) sound_entry: Arc<Entry>,
     pub(super) sound_signature: Signature,
     /// The link that has melted for the fault, if one has.
@@ -150,7 +150,7 @@ impl Case {
             candidates: tables.checks,
             predictions: tables.predictions,
             outcomes: tables.outcomes,
-            true_entry: Arc::new(Entry::of(assignment, Some(truth.faults), truth.shaft)?),
+            true_entry: Arc::default(),
             sound_entry,
             assignment: assignment.clone(),
             truth: truth.clone(),
@@ -164,6 +164,24 @@ impl Case {
             melted: true_run.melted(),
             true_run,
         })
+    }
+
+    /// What the true vehicle shows.
+    pub(super) fn true_entry(&self) -> Result<&Entry, MarkingError> {
+        if let Some(known) = self.true_entry.get() {
+            return Ok(known);
+        }
+        let Draw { faults, shaft, .. } = self.truth;
+        let entry = Entry::of(&self.assignment, Some(faults), shaft)?;
+        Ok(self.true_entry.get_or_init(|| entry))
+    }
+
+    /// The actions that make a listed check from a bench.
+    pub(super) fn steps(&self, index: usize, bench: &Bench) -> Vec<Action> {
+        let Assignment {
+            sound, scenario, ..
+        } = &self.assignment;
+        self.candidates[index].steps(sound, bench, scenario.helper)
     }
 
     /// Number of classes: the cures, 'cured', and 'none of these'.

@@ -15,6 +15,7 @@ use super::running::Run;
 use crate::attempt::{Assignment, Attempt, DrawError, world_of};
 use crate::quantity::Angle;
 use crate::random::Seed;
+use crate::vehicle::Faults;
 use crate::world::Chance;
 
 /// Where the shaft stands before the last use, in the dictionary and in all draws that it is used for.
@@ -71,6 +72,20 @@ impl FaultDictionary {
     /// [`DrawError`] when the scenario has nothing to draw.
     pub fn start(&self, seed: Seed) -> Result<Attempt, DrawError> {
         Attempt::start_standing(self.drivers.assignment(seed), SHAFT)
+    }
+
+    /// An attempt on the draw of a seed with what is wrong chosen, which the dictionary can mark.
+    pub(crate) fn start_on(&self, seed: Seed, faults: Faults) -> Result<Attempt, DrawError> {
+        let assignment = Assignment {
+            chosen: Some(faults),
+            ..self.assignment(seed)
+        };
+        Attempt::start_standing(assignment, SHAFT)
+    }
+
+    /// What is assigned with a seed.
+    pub(crate) fn assignment(&self, seed: Seed) -> Assignment {
+        self.drivers.assignment(seed)
     }
 
     /// The moment before the first action, for attempts that are to have their moments in common.

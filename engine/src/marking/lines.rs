@@ -71,7 +71,7 @@ pub(super) struct Walk {
     /// Minutes of preparation since then.
     preparing: f64,
     /// Checks made, by what was read in which state.
-    seen: BTreeSet<String>,
+    seen: Seen,
     /// Minutes of verification left since the last repair.
     verify_left: Option<f64>,
     /// Positions of the wiper switch in which the blades have been looked at; none for a look with the key off.
@@ -90,6 +90,20 @@ pub(super) struct Walk {
     open: Open,
     balance: Balance,
     offered: Option<Offered>,
+}
+
+/// What was read in which state.
+#[derive(Clone, Default)]
+pub(super) struct Seen(BTreeSet<String>);
+
+impl Seen {
+    /// Whether each reading of an event is news: the same one of the same check in the same state is not.
+    pub(super) fn fresh(&mut self, event: &Event) -> Vec<bool> {
+        let checks = event.keys.iter().zip(&event.observations);
+        checks
+            .map(|(key, seen)| self.0.insert(format!("{key}|{seen:?}")))
+            .collect()
+    }
 }
 
 /// What could be checked next at a belief and a bench: who chooses looks at it, and what is chosen is held up to it.
@@ -112,7 +126,7 @@ impl Walk {
             from: bench.clone(),
             bench,
             preparing: 0.0,
-            seen: BTreeSet::new(),
+            seen: Seen::default(),
             verify_left: None,
             confirm_left: CONFIRM_FREE_MIN,
             tried: BTreeSet::new(),
@@ -360,10 +374,7 @@ impl Walk {
         earlier: &mut [CheckLine],
     ) -> Result<(), MarkingError> {
         // The same reading of the same check in the same state is a repeat; another one is news.
-        let checks = event.keys.iter().zip(&event.observations);
-        let fresh: Vec<bool> = checks
-            .map(|(key, seen)| self.seen.insert(format!("{key}|{seen:?}")))
-            .collect();
+        let fresh = self.seen.fresh(event);
         let repeat = !fresh.contains(&true);
         line.repeats = repeat;
         let worth = if repeat {

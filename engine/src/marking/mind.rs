@@ -73,9 +73,7 @@ impl Follower {
 
     /// The actions that make a check of the vehicle's list from where things stand.
     pub(crate) fn steps(&self, index: usize) -> Vec<Action> {
-        let assignment = &self.case.assignment;
-        let helper = assignment.scenario.helper;
-        self.case.candidates[index].steps(&assignment.sound, &self.walk.bench, helper)
+        self.case.steps(index, &self.walk.bench)
     }
 
     /// The checks of the vehicle's list in which blades are looked at with the key on, OFF last.

@@ -31,13 +31,14 @@ mod moments;
 mod observability;
 mod offers;
 mod outcomes;
-mod parallel;
+pub(crate) mod parallel;
 mod reference;
 mod running;
 mod runs;
 mod score;
 mod sound;
 mod suspicion;
+mod watcher;
 pub mod weights;
 
 pub use debrief::{
@@ -50,6 +51,8 @@ pub use fault_dictionary::FaultDictionary;
 pub use follower::{Follower, Told};
 pub(crate) use mind::{Remedy, Telling};
 pub use suspicion::Stated;
+pub use watcher::Believed;
+pub(crate) use watcher::Watcher;
 
 pub use observability::{
     FaultRow, Observability, SEVERITIES, observability, observability_telling,

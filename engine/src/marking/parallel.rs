@@ -11,7 +11,7 @@ const HANDFUL: usize = 4;
 ///
 /// # Errors
 /// The first error in the order of the items.
-pub(super) fn each<T: Send, R: Send, E: Send>(
+pub(crate) fn each<T: Send, R: Send, E: Send>(
     items: Vec<T>,
     work: impl Fn(T) -> Result<R, E> + Sync,
 ) -> Result<Vec<R>, E> {

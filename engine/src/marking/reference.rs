@@ -61,6 +61,7 @@ pub(super) fn reference(case: &Case) -> Result<Reference, MarkingError> {
     let mut cures = case.true_cures();
     let begins = bench.clone();
     let shown = |entry: &Entry, index: usize| entry.predict(&case.candidates[index]);
+    let true_entry = case.true_entry()?;
     let mut all = Reference {
         route: Vec::new(),
         ends: Vec::new(),
@@ -87,7 +88,7 @@ pub(super) fn reference(case: &Case) -> Result<Reference, MarkingError> {
     let first = |index: usize| {
         let at_hand = at_hand.as_ref();
         let by_hand = at_hand.and_then(|entry| entry.by_hand(&case.candidates[index]));
-        by_hand.unwrap_or_else(|| shown(&case.true_entry, index))
+        by_hand.unwrap_or_else(|| shown(true_entry, index))
     };
     let found = search(case, &first, &cures, (&mut bench, Some(&begin)), &mut all)?;
     all.access += access_of(&begins, found);

@@ -5,6 +5,7 @@ use super::case::{Case, replacement};
 use super::complaint;
 use super::costly::costly;
 use super::debrief::{Debrief, Hands, Score, Second, Suspect, VerdictLevel};
+use super::entry::Entry;
 use super::hypothesis::{Cure, cure_of};
 use super::lines::Lines;
 use super::reference::Reference;
@@ -31,7 +32,7 @@ pub(super) fn score(
     let levels: Vec<VerdictLevel> = faults
         .iter()
         .map(|fault| case.best_level(&verdicts, fault))
-        .collect();
+        .collect::<Result<_, _>>()?;
     let level = levels.iter().copied().max().unwrap_or(VerdictLevel::Wrong);
     #[expect(clippy::cast_precision_loss, reason = "one or two faults")]
     let kinship = levels.iter().map(|level| level.kinship()).sum::<f64>() / levels.len() as f64;
@@ -51,21 +52,24 @@ pub(super) fn score(
         (kinship, cured, coverage, faults_of_write_up.len()),
     );
     let par = reference.par() + reference.access + labour(case);
+    let second = |fault: Fault| -> Result<Second, MarkingError> {
+        Ok(Second {
+            fault,
+            fault_name: sound.fault_name(&fault),
+            region: region(sound, &fault),
+            level: case.best_level(&verdicts, fault)?,
+            put_right: put_right(case, attempt, fault),
+        })
+    };
     Ok(Debrief {
         fault: faults.main,
         fault_name: sound.fault_name(&faults.main),
         region: region(sound, &faults.main),
-        second: faults.second.map(|fault| Second {
-            fault,
-            fault_name: sound.fault_name(&fault),
-            region: region(sound, &fault),
-            level: case.best_level(&verdicts, fault),
-            put_right: put_right(case, attempt, fault),
-        }),
+        second: faults.second.map(second).transpose()?,
         symptom: case.truth.symptom,
         verdict: verdicts.first().copied(),
         level,
-        main_level: case.best_level(&verdicts, faults.main),
+        main_level: case.best_level(&verdicts, faults.main)?,
         main_put_right: put_right(case, attempt, faults.main),
         cured,
         needless_repairs,
@@ -467,13 +471,16 @@ fn suspects(case: &Case, lines: &Lines) -> Vec<Suspect> {
 
 impl Case {
     /// How near the nearest of some verdicts is to a fault.
-    fn best_level(&self, verdicts: &[Verdict], fault: Fault) -> VerdictLevel {
-        let levels = verdicts.iter().map(|verdict| self.level(*verdict, fault));
-        levels.max().unwrap_or(VerdictLevel::Wrong)
+    fn best_level(&self, verdicts: &[Verdict], fault: Fault) -> Result<VerdictLevel, MarkingError> {
+        let truth = self.true_entry()?;
+        let levels = verdicts
+            .iter()
+            .map(|verdict| self.level(*verdict, fault, truth));
+        Ok(levels.max().unwrap_or(VerdictLevel::Wrong))
     }
 
     /// How near a verdict is to a fault. Faults that no check here tells apart count as one.
-    fn level(&self, verdict: Verdict, fault: Fault) -> VerdictLevel {
+    fn level(&self, verdict: Verdict, fault: Fault, truth: &Entry) -> VerdictLevel {
         let sound = &self.assignment.sound;
         let named = Fault {
             component: verdict.component,
@@ -482,7 +489,8 @@ impl Case {
         };
         let same_component = verdict.component == fault.component;
         let alone = self.truth.faults.second.is_none();
-        if (same_component && verdict.mode == fault.mode) || (alone && self.not_told_apart(verdict))
+        if (same_component && verdict.mode == fault.mode)
+            || (alone && self.not_told_apart(verdict, truth))
         {
             VerdictLevel::Exact
         } else if cure_of(sound, verdict.component, verdict.mode)
@@ -499,7 +507,7 @@ impl Case {
     }
 
     /// Whether, for some severity, no check tells the named fault from the true vehicle.
-    fn not_told_apart(&self, verdict: Verdict) -> bool {
+    fn not_told_apart(&self, verdict: Verdict, truth: &Entry) -> bool {
         (0..self.list.len())
             .filter(|&index| {
                 let fault = self.list[index].fault;
@@ -508,7 +516,7 @@ impl Case {
             .any(|index| {
                 self.running[index]
                     && (0..self.candidates.len()).all(|candidate| {
-                        let truth = self.true_entry.predict(&self.candidates[candidate]);
+                        let truth = truth.predict(&self.candidates[candidate]);
                         let named = &self.predictions(candidate)[index];
                         truth.len() == named.seen.len()
                             && truth.iter().zip(&named.seen).zip(&named.spreads).all(

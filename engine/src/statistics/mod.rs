@@ -5,18 +5,21 @@
 //! - [`Item`], [`most_likely`], [`expected_ability`]: how able a learner is, by what was answered (item response).
 //! - [`expected_result`], [`after_game`], [`Standing`], [`after_meeting`]: the same, kept up as one goes (Elo).
 //! - [`Answers`]: whether a set of cases measures one thing, and which case does not.
+//! - [`Calibration`]: whether probabilities keep their word.
 //! - [`HalfLife`], [`Repetition`]: when to practise a skill again.
 //!
 //! Nothing in it knows a vehicle, and no mark hangs on it. Ability is in logits: at the difficulty of an item half of all
 //! answers are right, one above it 73 %.
 
 mod answers;
+mod calibration;
 mod rating;
 mod response;
 mod spacing;
 mod summary;
 
 pub use answers::Answers;
+pub use calibration::{Bin, Calibration};
 pub use rating::{Standing, after_game, after_meeting, expected_result};
 pub use response::{Estimate, Item, expected_ability, most_likely};
 pub use spacing::{EASE_AT_FIRST, EASE_LEAST, HalfLife, Repetition, ease_after};

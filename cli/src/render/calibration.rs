@@ -1,0 +1,166 @@
+//! The table of a belief beside what is so.
+
+use groundside_engine::marking::Believed;
+use groundside_engine::statistics::Calibration;
+use serde::Serialize;
+
+use crate::style::{Page, Tone, columns};
+
+/// Largest expected calibration error with draws by prior, and with every fault drawn as often as every other.
+const ERROR_MAX: f64 = 0.02;
+const ERROR_MAX_UNIFORM: f64 = 0.06;
+/// Belief in the needed repair below which it is as good as given up, and the largest share of draws that end so.
+const GIVEN_UP: f64 = 0.01;
+const GIVEN_UP_MAX: f64 = 0.01;
+
+/// What the study found.
+pub(crate) struct Study {
+    scenarios: Vec<String>,
+    uniform: bool,
+    draws: usize,
+    calibration: Calibration,
+    given_up: f64,
+}
+
+impl Study {
+    pub(crate) fn of(
+        scenarios: Vec<String>,
+        uniform: bool,
+        calibration: Calibration,
+        all: &[Believed],
+    ) -> Self {
+        let given_up = all.iter().filter(|one| one.needed < GIVEN_UP).count();
+        Self {
+            scenarios,
+            uniform,
+            draws: all.len(),
+            calibration,
+            given_up: share(given_up, all.len()),
+        }
+    }
+
+    /// Where the belief does not keep its word, in words.
+    pub(crate) fn falls_short(&self) -> Vec<String> {
+        let mut list = Vec::new();
+        let most = match self.uniform {
+            true => ERROR_MAX_UNIFORM,
+            false => ERROR_MAX,
+        };
+        let error = self.calibration.error;
+        if error > most {
+            list.push(format!(
+                "the calibration error is {error:.3}, more than {most}"
+            ));
+        }
+        // What the belief holds to be rare comes more often than it thinks where all are drawn alike.
+        if !self.uniform && self.given_up > GIVEN_UP_MAX {
+            list.push(format!(
+                "the needed repair was as good as given up in {:.1} % of the draws, more than 1 %",
+                100.0 * self.given_up
+            ));
+        }
+        list
+    }
+}
+
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "counts of draws fit a double exactly"
+)]
+fn share(part: usize, all: usize) -> f64 {
+    if all == 0 {
+        0.0
+    } else {
+        part as f64 / all as f64
+    }
+}
+
+/// The table for people.
+pub(crate) fn page(study: &Study) -> Page {
+    let mut page = Page::default();
+    let drawn = match study.uniform {
+        true => "every fault as often as every other",
+        false => "faults by how often they come",
+    };
+    page.add(
+        Tone::Strong,
+        format!(
+            "{} draws, {drawn}: {}.",
+            study.draws,
+            study.scenarios.join(", ")
+        ),
+    );
+    let head = ["likeliest repair held at", "draws", "mean", "was needed"];
+    let mut rows = vec![head.map(str::to_owned).to_vec()];
+    for (place, bin) in study.calibration.bins.iter().enumerate() {
+        let Some(bin) = bin else { continue };
+        rows.push(vec![
+            format!("{} to {} %", 10 * place, 10 * (place + 1)),
+            bin.count.to_string(),
+            format!("{:.1} %", 100.0 * bin.stated),
+            format!("{:.1} %", 100.0 * bin.so),
+        ]);
+    }
+    for line in columns(&rows) {
+        page.row(line);
+    }
+    page.add(Tone::Plain, "");
+    page.add(
+        Tone::Plain,
+        format!(
+            "Expected calibration error: {:.3}. The needed repair was held at less than 1 % in {:.2} % of the draws.",
+            study.calibration.error,
+            100.0 * study.given_up
+        ),
+    );
+    for short in study.falls_short() {
+        page.add(Tone::Strong, format!("Falls short: {short}."));
+    }
+    page
+}
+
+/// The table for programs.
+#[derive(Serialize)]
+pub(crate) struct Table<'s> {
+    scenarios: &'s [String],
+    uniform: bool,
+    draws: usize,
+    bins: Vec<OfBin>,
+    calibration_error: f64,
+    given_up: f64,
+    falls_short: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct OfBin {
+    from: f64,
+    to: f64,
+    draws: u32,
+    stated: f64,
+    so: f64,
+}
+
+impl<'s> Table<'s> {
+    pub(crate) fn of(study: &'s Study) -> Self {
+        let bins = study.calibration.bins.iter().enumerate();
+        let bin = |(place, bin): (usize, &Option<groundside_engine::statistics::Bin>)| {
+            let bin = (*bin)?;
+            Some(OfBin {
+                from: share(place, study.calibration.bins.len()),
+                to: share(place + 1, study.calibration.bins.len()),
+                draws: bin.count,
+                stated: bin.stated,
+                so: bin.so,
+            })
+        };
+        Self {
+            scenarios: &study.scenarios,
+            uniform: study.uniform,
+            draws: study.draws,
+            bins: bins.filter_map(bin).collect(),
+            calibration_error: study.calibration.error,
+            given_up: study.given_up,
+            falls_short: study.falls_short(),
+        }
+    }
+}
