@@ -23,7 +23,7 @@ pub(crate) fn calibration(options: &CalibrationOptions, io: &mut Io<'_>) -> Resu
         true => Drawing::Uniform,
         false => Drawing::ByPrior,
     };
-    let mut all: Vec<Believed> = Vec::new();
+    let mut all: Vec<(String, Seed, Believed)> = Vec::new();
     let of = scenarios.len() * seeds.len();
     let mut waiting = Waiting::new("drawing", "vehicles", io);
     for word in &scenarios {
@@ -42,10 +42,14 @@ pub(crate) fn calibration(options: &CalibrationOptions, io: &mut Io<'_>) -> Resu
                 of,
             });
         });
-        all.extend(found.map_err(failed)?);
+        let found = found.map_err(failed)?.into_iter();
+        all.extend(found.map(|(seed, believed)| (word.clone(), seed, believed)));
     }
     waiting.end();
-    let statements: Vec<(f64, bool)> = all.iter().map(|one| (one.likeliest, one.right)).collect();
+    let statements: Vec<(f64, bool)> = all
+        .iter()
+        .map(|(_, _, one)| (one.likeliest, one.right))
+        .collect();
     let calibration = Calibration::of(&statements)
         .map_err(|error| Failure::Misuse(format!("too little was drawn: {error}")))?;
     let study = Study::of(scenarios, options.uniform, calibration, &all);

@@ -1,6 +1,7 @@
 //! The table of a belief beside what is so.
 
 use groundside_engine::marking::Believed;
+use groundside_engine::random::Seed;
 use groundside_engine::statistics::Calibration;
 use serde::Serialize;
 
@@ -19,7 +20,8 @@ pub(crate) struct Study {
     uniform: bool,
     draws: usize,
     calibration: Calibration,
-    given_up: f64,
+    /// Scenario and seed of the draws in which the needed repair was as good as given up.
+    given_up: Vec<(String, u64)>,
 }
 
 impl Study {
@@ -27,16 +29,21 @@ impl Study {
         scenarios: Vec<String>,
         uniform: bool,
         calibration: Calibration,
-        all: &[Believed],
+        all: &[(String, Seed, Believed)],
     ) -> Self {
-        let given_up = all.iter().filter(|one| one.needed < GIVEN_UP).count();
+        let given_up = all.iter().filter(|(_, _, one)| one.needed < GIVEN_UP);
+        let given_up = given_up.map(|(scenario, seed, _)| (scenario.clone(), seed.0));
         Self {
             scenarios,
             uniform,
             draws: all.len(),
             calibration,
-            given_up: share(given_up, all.len()),
+            given_up: given_up.collect(),
         }
+    }
+
+    fn share_given_up(&self) -> f64 {
+        share(self.given_up.len(), self.draws)
     }
 
     /// Where the belief does not keep its word, in words.
@@ -53,10 +60,10 @@ impl Study {
             ));
         }
         // What the belief holds to be rare comes more often than it thinks where all are drawn alike.
-        if !self.uniform && self.given_up > GIVEN_UP_MAX {
+        if !self.uniform && self.share_given_up() > GIVEN_UP_MAX {
             list.push(format!(
                 "the needed repair was as good as given up in {:.1} % of the draws, more than 1 %",
-                100.0 * self.given_up
+                100.0 * self.share_given_up()
             ));
         }
         list
@@ -110,9 +117,16 @@ pub(crate) fn page(study: &Study) -> Page {
         format!(
             "Expected calibration error: {:.3}. The needed repair was held at less than 1 % in {:.2} % of the draws.",
             study.calibration.error,
-            100.0 * study.given_up
+            100.0 * study.share_given_up()
         ),
     );
+    let given_up = study.given_up.iter();
+    let given_up: Vec<String> = given_up
+        .map(|(scenario, seed)| format!("{scenario} {seed}"))
+        .collect();
+    if !given_up.is_empty() {
+        page.add(Tone::Plain, format!("By seed: {}.", given_up.join(", ")));
+    }
     for short in study.falls_short() {
         page.add(Tone::Strong, format!("Falls short: {short}."));
     }
@@ -127,7 +141,7 @@ pub(crate) struct Table<'s> {
     draws: usize,
     bins: Vec<OfBin>,
     calibration_error: f64,
-    given_up: f64,
+    given_up: &'s [(String, u64)],
     falls_short: Vec<String>,
 }
 
@@ -159,7 +173,7 @@ impl<'s> Table<'s> {
             draws: study.draws,
             bins: bins.filter_map(bin).collect(),
             calibration_error: study.calibration.error,
-            given_up: study.given_up,
+            given_up: &study.given_up,
             falls_short: study.falls_short(),
         }
     }

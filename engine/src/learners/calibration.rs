@@ -24,7 +24,7 @@ pub enum Drawing {
     Uniform,
 }
 
-/// What is believed of draws after some checks, from none to ten, none of them with an aim. Draws that come in with the same
+/// What is believed of draws, each by its seed, after some checks, from none to ten, none of them with an aim. Draws that come in with the same
 /// complaint have their checks in common, those that tell something on one of them. `tell` is told how many draws are done.
 ///
 /// # Errors
@@ -34,7 +34,7 @@ pub fn believed(
     seeds: &[Seed],
     drawing: Drawing,
     tell: &mut dyn FnMut(usize),
-) -> Result<Vec<Believed>, LearnerError> {
+) -> Result<Vec<(Seed, Believed)>, LearnerError> {
     let drawn = parallel::each(seeds.to_vec(), |seed| drawing.draw(dictionary, seed))?;
     let mut blocks: Vec<Vec<(Seed, Attempt)>> = Vec::new();
     for (seed, attempt) in seeds.iter().copied().zip(drawn) {
@@ -64,6 +64,7 @@ pub fn believed(
 
 /// One draw of a block under way.
 struct Draw {
+    seed: Seed,
     attempt: Attempt,
     watcher: Watcher,
     /// Checks still to be made.
@@ -74,7 +75,7 @@ struct Draw {
 fn block_of(
     dictionary: &FaultDictionary,
     block: Vec<(Seed, Attempt)>,
-) -> Result<Vec<Believed>, LearnerError> {
+) -> Result<Vec<(Seed, Believed)>, LearnerError> {
     let Some((first, _)) = block.first() else {
         return Ok(Vec::new());
     };
@@ -83,6 +84,7 @@ fn block_of(
     let begin = |(seed, attempt): (Seed, Attempt)| -> Result<Draw, LearnerError> {
         let mut own = Stream::keyed(seed, Purpose::Learner, "checks");
         Ok(Draw {
+            seed,
             watcher: Watcher::of(dictionary, &attempt, &moment)?,
             attempt,
             left: own.pick(&[1.0; CHECKS_MAX + 1]).unwrap_or(0),
@@ -128,7 +130,8 @@ fn block_of(
             draw.left = draw.left.saturating_sub(1);
         }
     }
-    Ok(draws.iter().map(|draw| draw.watcher.believed()).collect())
+    let believed = |draw: &Draw| (draw.seed, draw.watcher.believed());
+    Ok(draws.iter().map(believed).collect())
 }
 
 impl Drawing {
