@@ -9,22 +9,33 @@ use crate::world::{Observable, Observation, Quantity, Scale};
 const BETWEEN: f64 = 0.2;
 /// Farthest that blades are from their rest where a bout stops them, millimetres at the tip (judgement).
 const ANYWHERE_MM: f64 = 700.0;
+/// Level of blades that stand far from their rest; the next one is that they go.
+const FARTHEST_STANDING: f64 = 2.0;
 /// Standard deviation of where blades stand that something may stop anywhere on that way.
 pub(super) const STOPPED_SD_MM: f64 = 200.0;
 
 /// A bout's prediction without a spread of severities. Blades that it stops stand anywhere.
 pub(super) fn bout(mut met: Met) -> Bout {
-    for rest in &mut met.seen {
-        if rest.quantity == Quantity::Rest {
-            (rest.min, rest.max) = (0.0, ANYWHERE_MM);
-            rest.value = 0.5 * ANYWHERE_MM;
-        }
-    }
+    stand_anywhere(&mut met.seen);
     let tolerance = |of: &Observable| of.quantity.tolerance(of.value);
     Bout {
         chance: met.chance,
         spreads: met.seen.iter().map(tolerance).collect(),
         seen: met.seen,
+    }
+}
+
+/// Lets blades that something stopped on their way stand anywhere on it: how far they came hangs on when that was, and
+/// after some minutes of wiping on far less of a severity than two hypotheses are apart.
+pub(super) fn stand_anywhere(seen: &mut [Observable]) {
+    for of in seen {
+        let farthest = match of.quantity {
+            Quantity::Rest => ANYWHERE_MM,
+            Quantity::Blades if of.value <= FARTHEST_STANDING => FARTHEST_STANDING,
+            _ => continue,
+        };
+        (of.min, of.max) = (0.0, farthest);
+        of.value = 0.5 * farthest;
     }
 }
 

@@ -481,8 +481,8 @@ fn start(list: &[Hypothesis], drivers: &Drivers, truth: &Draw) -> Belief {
     start
 }
 
-/// Adds to what each hypothesis shows the spread of its severity's cell: the difference of its
-/// neighbours' predictions, as a uniform distribution. 'None of these' and what is not run show
+/// Adds to what each hypothesis shows the spread of its severity's cell: as far as its severities are apart, by the
+/// difference of its neighbours' predictions. 'None of these' and what is not run show
 /// nothing.
 pub(super) fn with_spreads(list: &[Hypothesis], shown: Vec<Option<ShownBy>>) -> Vec<Prediction> {
     let value = |index: usize, of: &Observable| {
@@ -494,7 +494,12 @@ pub(super) fn with_spreads(list: &[Hypothesis], shown: Vec<Option<ShownBy>>) -> 
     };
     let spreads: Vec<Vec<f64>> = (0..list.len())
         .map(|index| {
-            let Hypothesis { cell, cells, .. } = list[index];
+            let Hypothesis {
+                cell,
+                cells,
+                spread: of_cell,
+                ..
+            } = list[index];
             let low = if cell > 0 { index - 1 } else { index };
             let high = if cell + 1 < cells { index + 1 } else { index };
             let spread = |of: &Observable| {
@@ -510,7 +515,7 @@ pub(super) fn with_spreads(list: &[Hypothesis], shown: Vec<Option<ShownBy>>) -> 
                 } else {
                     0.0
                 };
-                let cell = width / math::sqrt(12.0);
+                let cell = width * of_cell;
                 math::sqrt(math::square(cell) + math::square(of.quantity.tolerance(of.value)))
             };
             let seen = shown[index].iter().flat_map(|(seen, _)| seen);

@@ -132,6 +132,7 @@ mod tests {
             },
             cell,
             cells: 9,
+            spread: 0.0,
             prior: 0.1,
             class: 0,
         };

@@ -4,11 +4,15 @@
 //! A severity law is cut into cells of equal probability; the spread within a cell is added to the noise
 //! of every prediction. One typical severity for each fault would be badly over-confident.
 
+use crate::math;
 use crate::scenario::Scenario;
-use crate::vehicle::{ComponentId, Fault, Loose, ModeId, Vehicle};
+use crate::vehicle::{ComponentId, Fault, Loose, ModeId, SeverityLaw, Vehicle};
 
 /// Cells of a severity.
 pub(super) const CELLS: u32 = 9;
+
+/// Points in a cell that its spread is taken from.
+const POINTS: u32 = 32;
 
 /// Prior of 'none of these'.
 pub(super) const NONE_OF_THESE: f64 = 0.01;
@@ -28,6 +32,9 @@ pub(super) struct Hypothesis {
     /// Position among the cells of the same fault, and how many there are.
     pub(super) cell: usize,
     pub(super) cells: usize,
+    /// How far severities in the cell are from its middle, root mean square, in steps to the next cells: the last ones
+    /// reach far out. 0 where there is one cell.
+    pub(super) spread: f64,
     /// Prior probability; those of all hypotheses and of 'none of these' sum to 1.
     pub(super) prior: f64,
     /// Position in the list of cures.
@@ -67,6 +74,7 @@ pub(super) fn hypotheses(vehicle: &Vehicle, scenario: &Scenario) -> (Vec<Hypothe
         };
         for cell in 0..cells {
             let severity = data.severity.map(|law| law.quantile(middle(cell, cells)));
+            let spread = data.severity.map_or(0.0, |law| spread(law, cell, cells));
             list.push(Hypothesis {
                 fault: Fault {
                     component,
@@ -75,6 +83,7 @@ pub(super) fn hypotheses(vehicle: &Vehicle, scenario: &Scenario) -> (Vec<Hypothe
                 },
                 cell: cell as usize,
                 cells: cells as usize,
+                spread,
                 prior: (1.0 - NONE_OF_THESE) * weight / (total * f64::from(cells)),
                 class,
             });
@@ -86,6 +95,24 @@ pub(super) fn hypotheses(vehicle: &Vehicle, scenario: &Scenario) -> (Vec<Hypothe
 /// The share of all cases that is less bad than the middle of a cell.
 fn middle(cell: u32, cells: u32) -> f64 {
     (f64::from(cell) + 0.5) / f64::from(cells)
+}
+
+/// Root mean square of the distances of a cell's severities from its middle, in steps: half of the way between the cells
+/// on both sides of it, or the way to the only one.
+fn spread(law: SeverityLaw, cell: u32, cells: u32) -> f64 {
+    let middle_of = |cell: u32| law.quantile(middle(cell, cells));
+    let (low, high) = (cell.saturating_sub(1), (cell + 1).min(cells - 1));
+    if low == high {
+        return 0.0;
+    }
+    let step = (middle_of(high) - middle_of(low)) / f64::from(high - low);
+    let within = |point: u32| {
+        let share = f64::from(cell) + (f64::from(point) + 0.5) / f64::from(POINTS);
+        let severity = law.quantile(share / f64::from(cells));
+        math::square((severity - middle_of(cell)) / step)
+    };
+    let spread = math::sqrt((0..POINTS).map(within).sum::<f64>() / f64::from(POINTS));
+    if spread.is_finite() { spread } else { 0.0 }
 }
 
 fn parts_in_bouts(vehicle: &Vehicle, fault: &Fault) -> bool {
@@ -115,8 +142,7 @@ pub(super) fn cure_of(vehicle: &Vehicle, component: ComponentId, mode: ModeId) -
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::math;
-    use crate::vehicle::{SeverityLaw, SeverityUnit, Spread};
+    use crate::vehicle::{SeverityUnit, Spread};
 
     /// Median 1, sigma 1, cut so far out that nothing of it is missed.
     const LAW: SeverityLaw = SeverityLaw {
@@ -182,5 +208,19 @@ mod tests {
             .collect();
         assert!(apart(&cells).iter().all(|times| *times < 2.0), "{cells:?}");
         assert!((cells[4] - 1.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_last_cell_reaches_far_out() {
+        // A uniform law fills its cells evenly: their width over the root of twelve. The worst ninth of a lognormal law
+        // reaches from 3.4 over its middle at 4.9 into the tens, and the step to it is 2.3.
+        let even = SeverityLaw {
+            spread: Spread::Uniform,
+            ..LAW
+        };
+        assert!((spread(even, 4, CELLS) - math::sqrt(1.0 / 12.0)).abs() < 1e-3);
+        let last = spread(LAW, CELLS - 1, CELLS);
+        assert!((1.0..2.5).contains(&last), "{last}");
+        assert!(spread(LAW, 0, CELLS) < 1.0);
     }
 }

@@ -1,7 +1,7 @@
 //! A hypothesis as a vehicle that is run along with what a learner does.
 
 use super::MarkingError;
-use super::bouts::told_by_chance;
+use super::bouts::{stand_anywhere, told_by_chance};
 use super::entry::Met;
 use crate::world::{Observable, Permitted, World};
 
@@ -16,6 +16,8 @@ pub(super) struct Run {
     pub(super) world: World,
     /// The share of running time for which something is parted, if anything is.
     pub(super) share: Option<f64>,
+    /// Whether something other than its park contact stopped the motor last.
+    stopped_anywhere: bool,
 }
 
 impl Run {
@@ -24,6 +26,7 @@ impl Run {
         Self {
             share: world.parted_share(),
             world: world.held(false),
+            stopped_anywhere: false,
         }
     }
 
@@ -34,6 +37,14 @@ impl Run {
         let before = (self.share.is_none() && self.world.beats()).then(|| self.world.clone());
         let mut outcome = self.world.carry_out(permitted)?;
         told_by_chance(&mut outcome.observables);
+        self.stopped_anywhere = match (turned, self.world.turns()) {
+            (_, true) => false,
+            (true, false) => !self.world.parks(),
+            (false, false) => self.stopped_anywhere,
+        };
+        if self.stopped_anywhere {
+            stand_anywhere(&mut outcome.observables);
+        }
         let met = match (in_a_bout, self.share, before) {
             (Some(mut world), Some(share), _) => {
                 let mut seen = world.carry_out(permitted)?.observables;
@@ -52,10 +63,10 @@ impl Run {
         Ok((outcome.observables, met))
     }
 
-    /// What is seen while a breaker that goes on opening and closing moves: when it does hangs on a little of the
-    /// severity, far less than two hypotheses are apart, so a reading meets it by chance.
+    /// What is seen while a breaker that goes on opening and closing is in its other state: when it moves hangs on a little
+    /// of the severity, far less than two hypotheses are apart, so a reading meets either by chance, or both.
     fn at_a_beat(&self, before: World, permitted: &Permitted) -> Result<Option<Met>, MarkingError> {
-        let Some(seconds) = self.world.until_next_beat()? else {
+        let Some(seconds) = self.world.until_other_beat()? else {
             return Ok(None);
         };
         let mut later = before.later(seconds)?;

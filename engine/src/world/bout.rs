@@ -78,20 +78,27 @@ impl World {
         self.motion.beats()
     }
 
-    /// How many seconds later a breaker that goes on opening and closing has just moved, to some seconds; `None` when none
-    /// does.
-    pub(crate) fn until_next_beat(&self) -> Result<Option<f64>, SolveError> {
+    /// How many seconds later a breaker that goes on opening and closing is half-way through the state that it is not in
+    /// now; `None` when none does.
+    pub(crate) fn until_other_beat(&self) -> Result<Option<f64>, SolveError> {
         if !self.beats() {
             return Ok(None);
         }
         let mut later = self.clone();
         let handling = later.handling(None);
+        let mut moved: Option<u32> = None;
         for steps in 1..=BEAT_STEPS {
-            if later.run(BEAT_STEP_S, &[], &handling)?.clicks > 0 {
-                return Ok(Some(f64::from(steps) * BEAT_STEP_S));
+            if later.run(BEAT_STEP_S, &[], &handling)?.clicks == 0 {
+                continue;
             }
+            let Some(first) = moved else {
+                moved = Some(steps);
+                continue;
+            };
+            return Ok(Some(0.5 * f64::from(first + steps) * BEAT_STEP_S));
         }
-        Ok(None)
+        // One that stays as it is for longer than that after it has moved.
+        Ok(moved.map(|first| 0.5 * f64::from(first + BEAT_STEPS) * BEAT_STEP_S))
     }
 
     /// This vehicle as it is some seconds later.

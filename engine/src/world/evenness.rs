@@ -7,6 +7,7 @@ use super::scales::{AT_REST, EVENNESS, REST_SEEN, SHORT, STOP_AND_GO, THROUGH};
 use super::tally::Span;
 use crate::math;
 use crate::scenario::Glass;
+use crate::vehicle::Roles;
 
 /// Turns of the crank from which a pace can be called even, and how far from park the crank is while blades are said to
 /// be at their rest, radians (judgement).
@@ -80,6 +81,12 @@ impl World {
         let off = roles
             .is_some_and(|roles| self.motion.setting.positions[roles.wiper.index()] == roles.off);
         off && self.bench.jumpers.is_empty()
+    }
+
+    /// Whether blades that go are to stop at their rest, and have the supply to go on until they are there.
+    pub(crate) fn parks(&self) -> bool {
+        let on = |roles: Roles| self.motion.setting.positions[roles.key.index()] == roles.key_on;
+        self.is_to_stop() && self.sound.roles().is_some_and(on)
     }
 }
 
