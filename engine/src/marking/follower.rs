@@ -122,6 +122,19 @@ impl Follower {
         score::score(&self.case, attempt, lines, self.reference)
     }
 
+    /// How many hypotheses there are, 'none of these' left out.
+    #[must_use]
+    pub const fn hypotheses(&self) -> usize {
+        self.case.list.len()
+    }
+
+    /// How many of them would be run along with the next action: the others were too unlikely by the complaint, or wait
+    /// because nothing but the floor is left of them.
+    #[must_use]
+    pub fn run_along(&self) -> usize {
+        self.case.run_along(&self.walk.belief)
+    }
+
     /// What a hint tells by what has been taken in so far.
     ///
     /// # Errors

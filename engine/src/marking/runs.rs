@@ -20,16 +20,12 @@ impl Case {
         belief: &Belief,
     ) -> Result<Vec<Prediction>, MarkingError> {
         self.true_run.carry_out(permitted)?;
-        let stands = |index: usize| !belief.is_on_the_floor(index);
-        let alive = |index: usize| {
-            let hypothesis = &self.list[index];
-            let milder = hypothesis.cell > 0 && stands(index - 1);
-            let worse = hypothesis.cell + 1 < hypothesis.cells && stands(index + 1);
-            stands(index) || milder || worse
-        };
+        let alive: Vec<bool> = (0..self.list.len())
+            .map(|index| self.is_alive(index, belief))
+            .collect();
         self.moment = self.moment.then(permitted);
         let shown = parallel::each((0..self.list.len()).collect(), |index| {
-            if !self.running[index] || !alive(index) {
+            if !self.running[index] || !alive[index] {
                 return Ok(None);
             }
             let arrived = self.moment.vehicle(index)?;
@@ -40,6 +36,23 @@ impl Case {
             .map(|(running, shown)| *running && shown.is_none())
             .collect();
         Ok(with_spreads(&self.list, shown))
+    }
+
+    /// Whether a hypothesis, or its neighbour in severity, has more than the floor.
+    fn is_alive(&self, index: usize, belief: &Belief) -> bool {
+        let stands = |index: usize| !belief.is_on_the_floor(index);
+        let hypothesis = &self.list[index];
+        let milder = hypothesis.cell > 0 && stands(index - 1);
+        let worse = hypothesis.cell + 1 < hypothesis.cells && stands(index + 1);
+        stands(index) || milder || worse
+    }
+
+    /// How many would be run along with an action that is done now.
+    pub(super) fn run_along(&self, belief: &Belief) -> usize {
+        let running = self.running.iter().enumerate();
+        running
+            .filter(|(index, running)| **running && self.is_alive(*index, belief))
+            .count()
     }
 
     /// What was read, taken into a belief. Where no hypothesis that is run explains it, those that wait are run
