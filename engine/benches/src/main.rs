@@ -15,6 +15,9 @@ use groundside_engine::file::{read_scenario, read_vehicle};
 use groundside_engine::scenario::Scenario;
 use groundside_engine::vehicle::Vehicle;
 
+/// Parts that can be asked for by themselves.
+const PARTS: [&str; 4] = ["removal", "addition", "dictionary", "command"];
+
 /// The shipped vehicles, by growing number of components.
 fn vehicles() -> Result<Vec<Arc<Vehicle>>, Box<dyn Error>> {
     let mut vehicles = Vec::new();
@@ -50,9 +53,21 @@ fn texts_with(heading: &str) -> Result<Vec<String>, Box<dyn Error>> {
 }
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let wanted: Vec<String> = env::args().skip(1).collect();
-    let is_wanted = |part: &str| wanted.is_empty() || wanted.iter().any(|own| own == part);
-    let (vehicles, scenarios) = (vehicles()?, scenarios()?);
+    let (vehicles, mut scenarios) = (vehicles()?, scenarios()?);
+    let (parts, named): (Vec<String>, Vec<String>) = env::args()
+        .skip(1)
+        .partition(|word| PARTS.contains(&word.as_str()));
+    let is_wanted = |part: &str| parts.is_empty() || parts.iter().any(|own| own == part);
+    for word in &named {
+        if !scenarios
+            .iter()
+            .any(|scenario| scenario.id.as_str() == word)
+        {
+            return Err(format!("`{word}` is neither a part, of {PARTS:?}, nor a scenario").into());
+        }
+    }
+    let is_named = |scenario: &Arc<Scenario>| named.iter().any(|word| word == scenario.id.as_str());
+    scenarios.retain(|scenario| named.is_empty() || is_named(scenario));
     let threads = std::thread::available_parallelism()?;
     let spice = ngspice::version().unwrap_or("no ngspice".to_owned());
     println!("{threads} threads; {spice}");

@@ -192,7 +192,7 @@ pub(crate) fn subjects(vehicles: &[Arc<Vehicle>]) -> Result<Vec<Subject>, Box<dy
 /// Prints what one operating point takes after something was taken out of the circuit.
 pub(crate) fn removals(subjects: &[Subject]) -> Result<(), Box<dyn Error>> {
     println!(
-        "| network | nodes | branches | elimination: median | p99 | with one solution: median | p99 | one solution: median | p99 | dense LU: median | p99 | times as long | ngspice, mean | times as long | its matrix alone, mean | LU farthest off, V |"
+        "| network | nodes | branches | elimination: median | p99 | with one solution: median | p99 | one solution: median | p99 | dense LU: median | p99 | times as long | ngspice, mean of processor | times as long | of it the matrix | LU farthest off, V |"
     );
     println!("|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|");
     for subject in subjects {
@@ -234,7 +234,10 @@ pub(crate) fn removals(subjects: &[Subject]) -> Result<(), Box<dyn Error>> {
         let spice = ngspice::seconds_a_point(&subject.network, subject.removed[0].index())?;
         let cell = |seconds: f64| format!("{} | {:.1}", words(seconds), seconds / own);
         let (whole, matrix) = spice.map_or(("- | -".into(), "-".into()), |spice| {
-            (cell(spice.whole), words(spice.matrix))
+            (
+                cell(spice.seconds),
+                format!("{:.0} %", 100.0 * spice.matrix),
+            )
         });
         println!(
             "| {} | {} | {} | {} | {} | {} | {} | {:.1} | {whole} | {matrix} | {:.0e} |",
@@ -255,7 +258,7 @@ pub(crate) fn removals(subjects: &[Subject]) -> Result<(), Box<dyn Error>> {
 /// Prints what it takes to put something on a circuit that is solved, and to solve it all anew with it.
 pub(crate) fn additions(vehicles: &[Arc<Vehicle>]) -> Result<(), Box<dyn Error>> {
     println!(
-        "| vehicle | nodes | building: median | p99 | response: median | p99 | building and response with the load: median | p99 | rank-one addition: median | p99 | anew: times as long |"
+        "| vehicle | nodes | building: median | p99 | building and response: median | p99 | the same with a load: median | p99 | rank-one addition: median | p99 | anew: times as long |"
     );
     println!("|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|");
     for vehicle in vehicles {
