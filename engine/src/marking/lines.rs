@@ -11,15 +11,15 @@ use super::belief::{Belief, entropy};
 use super::beside::{Asked, better, efficiency, lost, named, regret};
 use super::case::{Case, repair_minutes};
 use super::debrief::{Balance, CheckLine, Hands};
-use super::dictionary::burden;
+use super::dictionary::{Candidate, burden, reach_minutes};
 use super::hypothesis::Cure;
 use super::information::{Prediction, Worth};
 use super::offers::Offer;
 use super::reference::{first_bench, suspects};
 use super::suspicion::{Stated, by_region};
 use super::weights::{
-    CONFIRM_FREE_MIN, FOUNDED_MIN, PROVEN, REDUNDANT_BITS, TRIFLE_MIN, VERIFY_FREE_MIN, VERIFY_MIN,
-    WOULD_HAVE_CAUGHT,
+    CONFIRM_FREE_MIN, FOUNDED_MIN, LOOK_FREE_MIN, PROVEN, REDUNDANT_BITS, TRIFLE_MIN,
+    VERIFY_FREE_MIN, VERIFY_MIN, WOULD_HAVE_CAUGHT,
 };
 use crate::attempt::Event;
 use crate::quantity::Minutes;
@@ -70,6 +70,9 @@ pub(super) struct Walk {
     pub(super) bench: Bench,
     /// Minutes of preparation since then.
     preparing: f64,
+    /// Minutes of preparation that a first look did not want, and the bench it would have left without them: the next
+    /// priced action goes on from there.
+    carried: Option<(Bench, f64)>,
     /// Checks made, by what was read in which state.
     seen: Seen,
     /// Minutes of verification left since the last repair.
@@ -126,6 +129,7 @@ impl Walk {
             from: bench.clone(),
             bench,
             preparing: 0.0,
+            carried: None,
             seen: Seen::default(),
             verify_left: None,
             confirm_left: CONFIRM_FREE_MIN,
@@ -303,10 +307,11 @@ impl Walk {
         }
         self.bench = event.bench.clone();
         if line.is_check || line.is_repair {
-            self.from = event.bench.clone();
-            self.preparing = 0.0;
+            let carried = self.carried.take();
+            (self.from, self.preparing) = carried.unwrap_or_else(|| (event.bench.clone(), 0.0));
             self.open.line = Some(earlier.len());
-            self.open.spent = std::mem::take(&mut self.spent);
+            let spent = std::mem::replace(&mut self.spent, self.preparing);
+            self.open.spent = spent - self.preparing;
         }
         line.suspects[1] = suspects(case, &self.belief);
         Ok(line)
@@ -425,12 +430,14 @@ impl Walk {
             Some(listed) => own.at_least(listed),
             None => own,
         };
-        let lost = lost(&own, &offers);
         if self.tries_a_position(case, event) || self.asks_first(event) {
-            self.open.let_pass = lost;
+            let own = self.alone(case, event, own);
+            line.led_up = Minutes::from_hundredths(own.hundredths);
+            self.open.let_pass = lost(&own, &offers);
             line.efficiency = (worth[0].bits >= REDUNDANT_BITS).then_some(1.0);
             return Ok(());
         }
+        let lost = lost(&own, &offers);
         // Nor is a little proof of what is already sure, once; what it takes beyond that is.
         let proven = case.class_beliefs(&before)[..case.cures.len()]
             .iter()
@@ -469,6 +476,32 @@ impl Walk {
         [&self.from, &self.bench]
     }
 
+    /// A first look or question as it would have been from where its preparation began, where much more was done before
+    /// it: covers that came off, or minutes that went by, are the next check's, which they may have been for.
+    fn alone(&mut self, case: &Case, event: &Event, own: Offer) -> Offer {
+        let sound = &case.assignment.sound;
+        let look = Candidate {
+            wiper: position(case, event),
+            undone: Vec::new(),
+            check: event.action.clone(),
+        };
+        let Some((hundredths, after)) = look.cost(sound, &self.from, case.assignment.scenario.helper)
+        else {
+            return own;
+        };
+        let besides = self.preparing - f64::from(hundredths) / 100.0;
+        if besides <= LOOK_FREE_MIN {
+            return own;
+        }
+        let opens = case.opened(&self.belief, &self.from, &after);
+        self.carried = Some((after, besides));
+        Offer {
+            hundredths,
+            opens,
+            ..own
+        }
+    }
+
     /// Whether an action is the first question to the driver.
     fn asks_first(&mut self, event: &Event) -> bool {
         event.action == Action::Ask && !std::mem::replace(&mut self.asked, true)
@@ -476,13 +509,8 @@ impl Walk {
 
     /// Whether an action is the first look at the blades in a position of the wiper switch, or with the key off.
     fn tries_a_position(&mut self, case: &Case, event: &Event) -> bool {
-        let Some(roles) = case.assignment.sound.roles() else {
-            return false;
-        };
-        let positions = &event.bench.positions;
-        let key_on = positions[roles.key.index()] == roles.key_on;
-        let position = key_on.then(|| positions[roles.wiper.index()]);
-        event.action == Action::Sense(Sense::LookBlades) && self.tried.insert(position)
+        event.action == Action::Sense(Sense::LookBlades)
+            && self.tried.insert(position(case, event))
     }
 
     fn repair(
@@ -502,6 +530,10 @@ impl Walk {
         self.settle(ahead, earlier);
         self.open.ahead = ahead;
         line.consequence = case.is_consequence(component);
+        // Preparing for what the repair does not want is lost, beyond what tidying up may take.
+        let reach = reach_minutes(component, &case.assignment.sound, &self.from);
+        let before = self.preparing - event.cost.total().as_minutes();
+        let idle = (before - reach - VERIFY_MIN).max(0.0);
         let best_order = case.needless_now(&self.belief);
         let classes_before = case.classes.clone();
         let predictions = case.act(permitted, &self.belief)?;
@@ -533,9 +565,9 @@ impl Walk {
         let founded = lost <= FOUNDED_MIN || chance >= PROVEN;
         self.foundations
             .push(if founded { 1.0 } else { kinship.max(chance) });
-        self.lost += lost;
-        self.open.lost = lost;
-        line.lost = Minutes::nearest(lost);
+        self.lost += lost + idle;
+        self.open.lost = lost + idle;
+        line.lost = Minutes::nearest(lost + idle);
         line.efficiency = Some(if lost <= TRIFLE_MIN { 1.0 } else { chance });
         line.repair_chance = Some(chance);
         if !founded {
@@ -544,6 +576,14 @@ impl Walk {
         }
         Ok(())
     }
+}
+
+/// Where the wiper switch stands; none with the key off, or where there is none.
+fn position(case: &Case, event: &Event) -> Option<usize> {
+    let roles = case.assignment.sound.roles()?;
+    let positions = &event.bench.positions;
+    let key_on = positions[roles.key.index()] == roles.key_on;
+    key_on.then(|| positions[roles.wiper.index()])
 }
 
 /// Whether what is seen of an action comes by the way: a control is worked, or a lead taken off, for what comes next, and

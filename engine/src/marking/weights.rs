@@ -49,6 +49,9 @@ pub const VERIFY_FREE_MIN: f64 = 8.0;
 /// Minutes that may be spent on confirming what is already proven without costing anything, repeats apart: a person is
 /// not as sure of a reading as the reckoning is, and proof is what the trade asks for.
 pub const CONFIRM_FREE_MIN: f64 = 8.0;
+/// Minutes beyond its own, as a walk and a control, that may come before a first look or question without being counted
+/// with the next check.
+pub const LOOK_FREE_MIN: f64 = 0.6;
 /// Coarseness of the second reading model: a sound expert may read coarser than the meter allows.
 pub const COARSE: f64 = 3.0;
 
