@@ -5,7 +5,7 @@ use super::case::Case;
 use super::debrief::Better;
 use super::dictionary::Candidate;
 use super::offers::Offer;
-use super::weights::REDUNDANT_BITS;
+use super::weights::{REDUNDANT_BITS, TRIFLE_MIN};
 use crate::attempt::Event;
 use crate::quantity::Minutes;
 use crate::vehicle::{ComponentId, Vehicle};
@@ -90,9 +90,23 @@ pub(super) fn lost(own: &Offer, offers: &[Offer]) -> f64 {
     regret.min(own.minutes() * (1.0 - efficiency(own, offers)))
 }
 
+/// Whether nothing is held against a check: it tells something and loses a trifle at most.
+pub(super) fn is_sound(own: &Offer, offers: &[Offer]) -> bool {
+    regret(own, offers) <= TRIFLE_MIN && own.worth[0].bits >= REDUNDANT_BITS
+}
+
+/// How well a check was chosen, 0 to 1: in full where nothing is held against it, else its [`efficiency`].
+pub(super) fn graded(own: &Offer, offers: &[Offer]) -> f64 {
+    if is_sound(own, offers) {
+        1.0
+    } else {
+        efficiency(own, offers)
+    }
+}
+
 /// Minutes that a check is expected to save less than the best: never more than its own, since the best can still be
 /// done afterwards. The smaller one of the two reading models.
-pub(super) fn regret(own: &Offer, offers: &[Offer]) -> f64 {
+fn regret(own: &Offer, offers: &[Offer]) -> f64 {
     let under = |model: usize| {
         // To check nothing more and order repairs has a net of zero.
         let best = offers
@@ -106,7 +120,7 @@ pub(super) fn regret(own: &Offer, offers: &[Offer]) -> f64 {
 
 /// Bits a minute of a check beside the best of those that tell enough to be worth naming; the larger of
 /// the two reading models.
-pub(super) fn efficiency(own: &Offer, offers: &[Offer]) -> f64 {
+fn efficiency(own: &Offer, offers: &[Offer]) -> f64 {
     if own.worth[0].bits < REDUNDANT_BITS {
         return 0.0;
     }

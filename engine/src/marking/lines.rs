@@ -7,8 +7,9 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::MarkingError;
+use super::arithmetic::{efficiency_of_repair, foundation, is_founded};
 use super::belief::{Belief, entropy};
-use super::beside::{Asked, better, efficiency, lost, named, regret};
+use super::beside::{Asked, better, graded, is_sound, lost, named};
 use super::case::{Case, repair_minutes};
 use super::debrief::{Balance, CheckLine, Hands};
 use super::dictionary::{Candidate, burden, reach_minutes};
@@ -18,8 +19,8 @@ use super::offers::Offer;
 use super::reference::{first_bench, suspects};
 use super::suspicion::{Stated, by_region};
 use super::weights::{
-    CONFIRM_FREE_MIN, FOUNDED_MIN, LOOK_FREE_MIN, PROVEN, REDUNDANT_BITS, TRIFLE_MIN,
-    VERIFY_FREE_MIN, VERIFY_MIN, WOULD_HAVE_CAUGHT,
+    CONFIRM_FREE_MIN, FOUNDED_MIN, LOOK_FREE_MIN, PROVEN, REDUNDANT_BITS, VERIFY_FREE_MIN,
+    VERIFY_MIN, WOULD_HAVE_CAUGHT,
 };
 use crate::attempt::Event;
 use crate::quantity::Minutes;
@@ -455,17 +456,12 @@ impl Walk {
             line.efficiency = line.proves.then_some(1.0);
             return Ok(());
         }
-        let sound = regret(&own, &offers) <= TRIFLE_MIN && worth[0].bits >= REDUNDANT_BITS;
         self.lost += lost;
         self.open.lost = lost;
         line.lost = Minutes::nearest(lost);
-        line.efficiency = Some(if sound {
-            1.0
-        } else {
-            efficiency(&own, &offers)
-        });
+        line.efficiency = Some(graded(&own, &offers));
         // Where nothing is held against a check, no other is held up to it.
-        if !sound {
+        if !is_sound(&own, &offers) {
             line.better = better(asked, &own, &offers, self.benches());
         }
         Ok(())
@@ -485,7 +481,8 @@ impl Walk {
             undone: Vec::new(),
             check: event.action.clone(),
         };
-        let Some((hundredths, after)) = look.cost(sound, &self.from, case.assignment.scenario.helper)
+        let Some((hundredths, after)) =
+            look.cost(sound, &self.from, case.assignment.scenario.helper)
         else {
             return own;
         };
@@ -509,8 +506,7 @@ impl Walk {
 
     /// Whether an action is the first look at the blades in a position of the wiper switch, or with the key off.
     fn tries_a_position(&mut self, case: &Case, event: &Event) -> bool {
-        event.action == Action::Sense(Sense::LookBlades)
-            && self.tried.insert(position(case, event))
+        event.action == Action::Sense(Sense::LookBlades) && self.tried.insert(position(case, event))
     }
 
     fn repair(
@@ -562,15 +558,13 @@ impl Walk {
         let kinship: f64 = (0..case.list.len())
             .map(|index| probabilities[index] * case.kinship(index, component))
             .sum();
-        let founded = lost <= FOUNDED_MIN || chance >= PROVEN;
-        self.foundations
-            .push(if founded { 1.0 } else { kinship.max(chance) });
+        self.foundations.push(foundation(lost, chance, kinship));
         self.lost += lost + idle;
         self.open.lost = lost + idle;
         line.lost = Minutes::nearest(lost + idle);
-        line.efficiency = Some(if lost <= TRIFLE_MIN { 1.0 } else { chance });
+        line.efficiency = Some(efficiency_of_repair(lost, chance));
         line.repair_chance = Some(chance);
-        if !founded {
+        if !is_founded(lost, chance) {
             let worth_it = offers.iter().filter(|offer| offer.net(0) > 0.0);
             line.better = Offer::best(worth_it).map(|offer| named(case, offer, self.benches()));
         }

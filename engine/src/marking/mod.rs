@@ -11,6 +11,7 @@
 //! minute' on this very vehicle, and candidates are priced with what is apart put together again first. Weights and bands stand
 //! in [`weights`].
 
+mod arithmetic;
 mod belief;
 mod beside;
 mod bouts;

@@ -1,6 +1,7 @@
 //! From the lines to the marks.
 
 use super::MarkingError;
+use super::arithmetic;
 use super::case::{Case, replacement};
 use super::complaint;
 use super::costly::costly;
@@ -335,27 +336,10 @@ fn marks(
     reference: &Reference,
     (kinship, cured, coverage, write_up_faults): (f64, bool, f64, usize),
 ) -> (Score, Option<&'static str>) {
-    let par = reference.par() + weights::PAR_CONSTANT_MIN;
-    let lost = (lines.lost - weights::PAR_SLACK * par).max(0.0);
-    let time = par / (par + lost);
-    let efficiencies: Vec<f64> = lines
-        .lines
-        .iter()
-        .filter_map(|line| line.efficiency)
-        .collect();
-    #[expect(clippy::cast_precision_loss, reason = "at most 2000 lines")]
-    let order = if efficiencies.is_empty() {
-        0.0
-    } else {
-        efficiencies.iter().sum::<f64>() / efficiencies.len() as f64
-    };
-    // Without a repair nothing was founded; the verdict still counts for what it is.
-    let founded = lines
-        .foundations
-        .iter()
-        .copied()
-        .reduce(f64::min)
-        .unwrap_or(0.0);
+    let time = arithmetic::time(reference.par(), lines.lost);
+    let efficiencies = lines.lines.iter().filter_map(|line| line.efficiency);
+    let order = arithmetic::order(&efficiencies.collect::<Vec<f64>>());
+    let founded = arithmetic::founded(&lines.foundations);
     let correctness = 0.5 * kinship + 0.5 * founded;
     let hazards: Vec<Hazard> = attempt
         .events()
@@ -376,8 +360,7 @@ fn marks(
         .sum();
     #[expect(clippy::cast_precision_loss, reason = "three parts of a write-up")]
     let written = 1.0 - write_up_faults.min(3) as f64 / 3.0;
-    let base = 100.0
-        * (weights::TIME * time + weights::ORDER * order + weights::CORRECTNESS * correctness);
+    let base = arithmetic::base(time, order, correctness);
     let unsafe_points = weights::MINOR_HAZARD * minor + weights::MAJOR_POINTS * major;
     // One rounding, before anything is made of the total.
     let unseen_points = weights::UNVERIFIED * (1.0 - coverage);
