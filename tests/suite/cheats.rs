@@ -56,29 +56,40 @@ const CHEATS: [Cheat; 19] = [
     cheat("the right repair by a lucky guess at once", 35.0, |of| {
         of.ending().to_vec()
     }),
-    cheat("a copy practised before: looks, then the repair", 20.0, |of| {
-        then(&LOOKS, of.ending())
-    }),
-    cheat("the same behind cheap checks, to raise the order", 10.0, |of| {
-        then(&CHEAP, of.ending())
-    }),
+    cheat(
+        "a copy practised before: looks, then the repair",
+        20.0,
+        |of| then(&LOOKS, of.ending()),
+    ),
+    cheat(
+        "the same behind cheap checks, to raise the order",
+        10.0,
+        |of| then(&CHEAP, of.ending()),
+    ),
     cheat("every repair, one after the other", 50.0, |of| {
         let every = repairs(&of.start.assignment().sound);
         [&every[..], &verified(of)].concat()
     }),
     cheat("every point measured first", 20.0, |of| {
         let points = volts(&of.start.assignment().sound);
-        then(&["set ignition-switch on", "set wiper-switch low"], &[points, of.honest.clone()].concat())
+        then(
+            &["set ignition-switch on", "set wiper-switch low"],
+            &[points, of.honest.clone()].concat(),
+        )
     }),
     cheat("a good check ten times", 8.0, |of| repeated(of, 10)),
     cheat("the hint of the check each time, and obeyed", 8.0, |of| {
         before_checks(of, "hint which")
     }),
-    cheat("every cause concluded, nothing repaired", 60.0, |of| causes(&of.start)),
+    cheat("every cause concluded, nothing repaired", 60.0, |of| {
+        causes(&of.start)
+    }),
     cheat("every cause concluded on the way", 0.0, |of| {
         [causes(&of.start), of.honest.clone()].concat()
     }),
-    cheat("half an hour's wait", 15.0, |of| then(&["wait 1800"], &of.honest)),
+    cheat("half an hour's wait", 15.0, |of| {
+        then(&["wait 1800"], &of.honest)
+    }),
     cheat("a wait before the first question", 15.0, |of| {
         then(&["wait 1800", "ask"], &of.honest)
     }),
@@ -86,22 +97,32 @@ const CHEATS: [Cheat; 19] = [
         before(of, "repair", &["wait 1800"])
     }),
     cheat("all covers off before the first question", 0.0, |of| {
-        let covers = ["remove dash-panel", "remove bonnet-lid", "remove switch-panel"];
+        let covers = [
+            "remove dash-panel",
+            "remove bonnet-lid",
+            "remove switch-panel",
+        ];
         then(&[&covers[..], &["go cab", "ask"]].concat(), &of.honest)
     }),
     cheat("handed over as it came", 80.0, |_| Vec::new()),
     cheat("a fine write-up of the right cause, no work", 50.0, |of| {
         let last = of.honest.last().unwrap();
-        vec![format!("{last} measured, mended, tried in every position and found in order")]
+        vec![format!(
+            "{last} measured, mended, tried in every position and found in order"
+        )]
     }),
-    cheat("the right cause concluded, no work", 50.0, |of| vec![of.ending()[0].clone()]),
+    cheat("the right cause concluded, no work", 50.0, |of| {
+        vec![of.ending()[0].clone()]
+    }),
     cheat("not tried after the repair", 8.0, unverified),
     cheat("thirty suspicions stated", 0.0, |of| {
         then(&["suspect wiring=30 motor=30"; 30], &of.honest)
     }),
-    cheat("the customer told of the battery, then checks for nothing", 20.0, |of| {
-        then(&["repair battery explain"], &of.honest)
-    }),
+    cheat(
+        "the customer told of the battery, then checks for nothing",
+        20.0,
+        |of| then(&["repair battery explain"], &of.honest),
+    ),
 ];
 
 fn then(first: &[&str], rest: &[String]) -> Vec<String> {
@@ -153,7 +174,7 @@ fn unverified(of: &Drawn) -> Vec<String> {
 pub(crate) fn checks(of: &Drawn) -> Vec<usize> {
     let lines = of.honest_debrief.lines.iter().enumerate();
     let before = lines.take_while(|(_, line)| !line.action.starts_with("conclude"));
-    let checks = before.filter(|(_, line)| line.is_check && line.action == of.honest[line.n - 1]);
+    let checks = before.filter(|(_, line)| line.is_check);
     checks.map(|(place, _)| place).collect()
 }
 
@@ -189,7 +210,10 @@ fn mean(of: &[f64]) -> f64 {
 }
 
 fn row(name: &str, totals: &[f64]) -> String {
-    let each: String = totals.iter().map(|total| format!(" {total:>4.0}")).collect();
+    let each: String = totals
+        .iter()
+        .map(|total| format!(" {total:>4.0}"))
+        .collect();
     format!("{name:<58}{each}  {:>5.1}\n", mean(totals))
 }
 
@@ -215,7 +239,11 @@ fn no_way_around_the_work_comes_near_to_it() {
             total(&played.unwrap().1)
         })
     });
-    told("parts swapped, the likeliest for its price first", 40.0, &swaps);
+    told(
+        "parts swapped, the likeliest for its price first",
+        40.0,
+        &swaps,
+    );
     for cheat in &CHEATS {
         let totals = SEEDS.map(|seed| drawn(seed, |of| total(&of.play(&(cheat.words)(of)).1)));
         told(cheat.name, cheat.margin, &totals);
@@ -236,7 +264,10 @@ fn on_one_draw_a_lucky_guess_a_hidden_wait_and_hints_stay_below() {
         ] {
             let cheat = CHEATS.iter().find(|cheat| cheat.name == name).unwrap();
             let got = total(&of.play(&(cheat.words)(of)).1);
-            assert!(got <= honest - cheat.margin, "{name}: {got} beside {honest}");
+            assert!(
+                got <= honest - cheat.margin,
+                "{name}: {got} beside {honest}"
+            );
         }
     });
 }
@@ -282,11 +313,18 @@ fn an_edited_reading_is_found_and_an_attempt_that_could_have_been_is_one() {
     };
     assert_eq!(differs(&lines), None);
     let mut edited = lines.clone();
-    edited[3] = edited[3].replacen("\"value\":8", "\"value\":4", 1);
+    let sign = match edited[3].contains("\"value\":-") {
+        true => "\"value\":-",
+        false => "\"value\":",
+    };
+    edited[3] = edited[3].replacen(sign, &format!("{sign}1"), 1);
     assert_ne!(edited[3], lines[3]);
     assert!(parse(&format!("{}\n", edited.join("\n"))).is_err());
     assert_eq!(differs(&edited), Some(4));
     let (shorter, _) = recorded(&[words[0], words[3]]);
     assert_eq!(differs(&shorter), None);
-    assert_eq!(shorter[0], lines[0], "nothing tells a second try from a first");
+    assert_eq!(
+        shorter[0], lines[0],
+        "nothing tells a second try from a first"
+    );
 }

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod attempts;
+mod cheats;
 mod compound;
 mod conditions;
 mod debriefs;
@@ -18,12 +19,15 @@ mod loose;
 mod marked;
 mod marking;
 mod modes;
+mod monotone;
 mod observability;
+mod optimising;
 mod parking;
 mod plausible;
 mod refusals;
 mod relays;
 mod reversing;
+mod searchers;
 mod severities;
 mod silence;
 mod tidy;

@@ -24,7 +24,10 @@ fn a_repeat_never_raises(of: &Drawn, place: usize, times: usize) {
     assert!(more <= once, "{more} {once}: {} again", of.honest[place]);
     // And it is held against whoever makes it, once what was read stays as it was.
     let lines = &repeated.lines[place + 1..=place + times];
-    for line in lines.iter().filter(|line| line.repeats && line.efficiency.is_some()) {
+    for line in lines
+        .iter()
+        .filter(|line| line.repeats && line.efficiency.is_some())
+    {
         assert_eq!(line.efficiency, Some(0.0), "{line:?}");
         assert!(line.lost.as_minutes() > 0.0, "{line:?}");
     }
@@ -44,10 +47,18 @@ fn ordered_after(of: &Drawn, checks_made: usize) -> Option<[f64; 3]> {
     };
     let is_repair = |words: &&String| words.starts_with("repair");
     let repair = of.ending().iter().find(is_repair)?;
-    let words = [begun, &["set ignition-switch off".to_owned(), repair.clone()]].concat();
+    let words = [
+        begun,
+        &["set ignition-switch off".to_owned(), repair.clone()],
+    ]
+    .concat();
     let (_, debrief) = of.play(&words);
     let line = debrief.lines.iter().find(|line| line.is_repair)?;
-    Some([line.repair_chance?, line.lost.as_minutes(), debrief.score?.founded])
+    Some([
+        line.repair_chance?,
+        line.lost.as_minutes(),
+        debrief.score?.founded,
+    ])
 }
 
 #[test]
@@ -60,7 +71,10 @@ fn the_same_repair_ordered_with_higher_belief_and_no_higher_loss_is_never_founde
                 .filter_map(|count| ordered_after(of, count))
                 .collect();
             for one in &after {
-                for other in after.iter().filter(|other| other[0] > one[0] && other[1] <= one[1]) {
+                for other in after
+                    .iter()
+                    .filter(|other| other[0] > one[0] && other[1] <= one[1])
+                {
                     compared += 1;
                     assert!(other[2] >= one[2] - 1e-9, "seed {seed}: {after:?}");
                 }
@@ -90,7 +104,14 @@ const DONE: [&str; 14] = [
 
 /// How lines are priced as long as everything read was alike, the first that read otherwise among them.
 fn priced_alike(one: (&Debrief, &[String]), other: (&Debrief, &[String])) -> usize {
-    let price = |line: &CheckLine| (line.lost, line.efficiency, line.expected_bits.to_bits(), line.led_up);
+    let price = |line: &CheckLine| {
+        (
+            line.lost,
+            line.efficiency,
+            line.expected_bits.to_bits(),
+            line.led_up,
+        )
+    };
     let mut compared = 0;
     for place in 0..one.1.len().min(other.1.len()) {
         let (a, b) = (&one.0.lines[place], &other.0.lines[place]);
@@ -135,7 +156,7 @@ proptest! {
             (debrief, read.collect::<Vec<String>>())
         });
         let (a, b) = (played(one), played(other));
-        priced_alike((&a.0, &a.1), (&b.0, &b.1));
+        priced_alike((&a.0, &a.1[..]), (&b.0, &b.1[..]));
     }
 }
 
@@ -146,7 +167,11 @@ fn alike() -> Vec<(u64, u64)> {
         .map(|seed| {
             drawn(seed, |of| {
                 let debrief = &of.honest_debrief;
-                (seed, debrief.symptom.word().to_owned(), debrief.fault_name.clone())
+                (
+                    seed,
+                    debrief.symptom.word().to_owned(),
+                    debrief.fault_name.clone(),
+                )
             })
         })
         .collect();
