@@ -18,6 +18,7 @@ use super::information::{Prediction, Worth};
 use super::offers::Offer;
 use super::reference::{first_bench, suspects};
 use super::suspicion::{Stated, by_region};
+use super::watcher::Seen;
 use super::weights::{
     CONFIRM_FREE_MIN, FOUNDED_MIN, LOOK_FREE_MIN, PROVEN, REDUNDANT_BITS, VERIFY_FREE_MIN,
     VERIFY_MIN, WOULD_HAVE_CAUGHT,
@@ -94,20 +95,6 @@ pub(super) struct Walk {
     open: Open,
     balance: Balance,
     offered: Option<Offered>,
-}
-
-/// What was read in which state.
-#[derive(Clone, Default)]
-pub(super) struct Seen(BTreeSet<String>);
-
-impl Seen {
-    /// Whether each reading of an event is news: the same one of the same check in the same state is not.
-    pub(super) fn fresh(&mut self, event: &Event) -> Vec<bool> {
-        let checks = event.keys.iter().zip(&event.observations);
-        checks
-            .map(|(key, seen)| self.0.insert(format!("{key}|{seen:?}")))
-            .collect()
-    }
 }
 
 /// What could be checked next at a belief and a bench: who chooses looks at it, and what is chosen is held up to it.

@@ -1,18 +1,32 @@
 //! What the readings of an attempt say of its vehicle, without what they were worth or cost.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::MarkingError;
 use super::belief::Belief;
 use super::case::Case;
 use super::fault_dictionary::FaultDictionary;
-use super::lines::Seen;
 use super::moments::Moment;
 use super::reference::first_bench;
 use super::weights::REDUNDANT_BITS;
 use crate::attempt::{Attempt, Event};
 use crate::math;
 use crate::world::{Action, Bench};
+
+/// What was read in which state.
+#[derive(Clone, Default)]
+pub(super) struct Seen(BTreeSet<String>);
+
+impl Seen {
+    /// Whether each reading of an event is news: the same one of the same check in the same state is not.
+    pub(super) fn fresh(&mut self, event: &Event) -> Vec<bool> {
+        let checks = event.keys.iter().zip(&event.observations);
+        checks
+            .map(|(key, seen)| self.0.insert(format!("{key}|{seen:?}")))
+            .collect()
+    }
+}
 
 /// The belief beside an attempt.
 pub(crate) struct Watcher {
