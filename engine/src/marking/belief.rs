@@ -1,4 +1,8 @@
 //! Belief over all hypotheses: exact Bayes in logarithms, with a floor.
+//!
+//! A hypothesis is a fault in a cell of its severity, and its belief is parted over points of the cell: a severity does not
+//! change from one reading to the next, so each reading says more of where it lies. Readings that were held to be
+//! independent within a cell would make two faults too different.
 
 pub(super) use crate::decisions::entropy;
 use crate::math;
@@ -6,6 +10,16 @@ use crate::math;
 /// Share of the prior that is mixed in after each observation, so that one odd reading never kills the
 /// truth for ever.
 const FLOOR: f64 = 1e-4;
+
+/// Points that the belief in a hypothesis is parted over.
+pub(super) const POINTS: usize = 5;
+
+/// Something of each point of a hypothesis.
+pub(super) type AtPoints = [f64; POINTS];
+
+/// Share of the belief in a hypothesis that is dealt out evenly over its points after each observation: what lies between
+/// two severities is not quite a straight line.
+const LOOSE: f64 = 0.02;
 
 /// A hypothesis with no more than so many times its share of the floor has nothing but the floor.
 const HARDLY_ABOVE: f64 = 3.0;
@@ -15,14 +29,19 @@ const HARDLY_ABOVE: f64 = 3.0;
 pub(super) struct Belief {
     probabilities: Vec<f64>,
     prior: Vec<f64>,
+    /// How each is parted over its points; shares of one hypothesis sum to 1.
+    shares: Vec<AtPoints>,
 }
 
 impl Belief {
     /// The belief before anything is seen.
     pub(super) fn new(prior: Vec<f64>) -> Self {
         let prior = normalised(prior);
+        #[expect(clippy::cast_precision_loss, reason = "a few points")]
+        let evenly = [1.0 / POINTS as f64; POINTS];
         Self {
             probabilities: prior.clone(),
+            shares: vec![evenly; prior.len()],
             prior,
         }
     }
@@ -40,6 +59,29 @@ impl Belief {
     /// Belief in 'none of these'.
     pub(super) fn in_none(&self) -> f64 {
         self.probabilities.last().copied().unwrap_or(0.0)
+    }
+
+    /// Logarithm of the likelihood of what was seen under a hypothesis, from those at its points.
+    pub(super) fn log_mean(&self, index: usize, logs: &AtPoints) -> f64 {
+        let best = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let shares = self.shares[index].iter().zip(logs);
+        let sum: f64 = shares.map(|(share, log)| share * math::exp(log - best)).sum();
+        best + math::log(sum)
+    }
+
+    /// Takes in the logarithms of the likelihoods of what was seen at the points of each hypothesis.
+    pub(super) fn learn(&mut self, logs: &[AtPoints]) {
+        let means: Vec<f64> = (0..logs.len())
+            .map(|index| self.log_mean(index, &logs[index]))
+            .collect();
+        for ((shares, logs), mean) in self.shares.iter_mut().zip(logs).zip(&means) {
+            #[expect(clippy::cast_precision_loss, reason = "a few points")]
+            let evenly = LOOSE / POINTS as f64;
+            for (share, log) in shares.iter_mut().zip(logs) {
+                *share = (1.0 - LOOSE) * *share * math::exp(log - mean) + evenly;
+            }
+        }
+        self.update(&means);
     }
 
     /// Takes in the logarithms of the likelihoods of what was seen.

@@ -4,7 +4,6 @@ use std::sync::{Arc, OnceLock};
 
 use super::MarkingError;
 use super::belief::{Belief, by_class, entropy};
-use super::bouts::{STOPPED_SD_MM, between, bout, mixed};
 use super::complaint::DRIVER_RIGHT;
 use super::debrief::VerdictLevel;
 use super::dictionary::{Candidate, candidates, reach_minutes};
@@ -13,6 +12,7 @@ use super::entry::{Entry, HypothesisEntry};
 use super::fault_dictionary::FaultDictionary;
 use super::hypothesis::{Cure, Hypothesis, NONE_OF_THESE, cure_of, hypotheses};
 use super::information::{Classes, Doubt, Prediction, Worth, needless_minutes};
+use super::likelihood::with_spreads;
 use super::moments::Moment;
 use super::offers::{Offer, opened};
 use super::outcomes::Outcomes;
@@ -22,19 +22,12 @@ use super::weights::{COARSE, REDUNDANT_BITS, VERIFY_MIN};
 use crate::attempt::{Assignment, Attempt, Draw, world_of};
 use crate::math;
 use crate::vehicle::{Component, ComponentId, Fault, Region, Vehicle};
-use crate::world::{Action, Bench, Chance, Observable, Observation, Quantity, Signature, World};
+use crate::world::{Action, Bench, Chance, Signature, World};
 
 /// Hypotheses less likely than this after the complaint are not run: together they are less than a lapse.
 const NOT_RUN: f64 = 2e-5;
 /// How much coarser than the instrument allows a person reads, in the two models of reading: fine and coarse.
 const MODELS: [f64; 2] = [1.0, COARSE];
-/// Logarithm of the likelihood of anything under a hypothesis that is not run any more.
-const OUT_OF_THE_RUNNING: f64 = -1e6;
-/// Share of each neighbouring cell's likelihood in a cell's own.
-const NEIGHBOUR: f64 = 0.1;
-/// Logarithmic penalty of a reading where a vehicle would have given none.
-const NOTHING_THERE: f64 = 6.0;
-
 /// The hypotheses of a draw and the belief in them. 'None of these' is the last of each list.
 #[derive(Clone)]
 pub(super) struct Case {
@@ -86,7 +79,7 @@ impl Case {
         let chance = Chance::supposed(assignment.seed);
         let start = start(list, drivers, truth);
         let checks = candidates(sound);
-        let likely = are_run(&start).into_iter().zip(list);
+        let likely = are_run(list, &start).into_iter().zip(list);
         let likely = likely
             .map(|(is_run, hypothesis)| is_run.then_some(hypothesis.fault))
             .collect();
@@ -154,7 +147,7 @@ impl Case {
             sound_entry,
             assignment: assignment.clone(),
             truth: truth.clone(),
-            running: are_run(&start),
+            running: are_run(&list, &start),
             waits: vec![false; list.len()],
             list,
             cures,
@@ -262,95 +255,6 @@ impl Case {
         } else {
             VerdictLevel::Wrong.kinship()
         }
-    }
-
-    /// Logarithm of the likelihood of what was read, by hypothesis; `fresh` says which observations are
-    /// not mere repeats of an earlier check in the same state.
-    ///
-    /// A severity somewhere in its cell may already behave like the neighbouring cell, beyond a stall or
-    /// a trip where no interpolation holds: the neighbours' likelihoods are mixed in.
-    pub(super) fn log_likelihoods(
-        &self,
-        predictions: &[Prediction],
-        read: &[Observation],
-        fresh: &[bool],
-    ) -> Vec<f64> {
-        let own: Vec<f64> = (0..predictions.len())
-            .map(|index| self.own_log_likelihood(predictions, index, read, fresh))
-            .collect();
-        (0..own.len())
-            .map(|index| {
-                let Some(Hypothesis { cell, cells, .. }) = self.list.get(index) else {
-                    return own[index];
-                };
-                let low = if *cell > 0 {
-                    own[index - 1]
-                } else {
-                    own[index]
-                };
-                let high = if cell + 1 < *cells {
-                    own[index + 1]
-                } else {
-                    own[index]
-                };
-                let best = own[index].max(low).max(high);
-                let mixed = (1.0 - 2.0 * NEIGHBOUR) * math::exp(own[index] - best)
-                    + NEIGHBOUR * (math::exp(low - best) + math::exp(high - best));
-                best + math::log(mixed)
-            })
-            .collect()
-    }
-
-    /// Of what is a mere repeat, nothing is learnt but that a loose contact stands as it stood.
-    fn own_log_likelihood(
-        &self,
-        predictions: &[Prediction],
-        index: usize,
-        read: &[Observation],
-        fresh: &[bool],
-    ) -> f64 {
-        let Prediction {
-            seen,
-            spreads,
-            bout,
-            ..
-        } = &predictions[index];
-        // What is not run has nothing to say; what is run and shows nothing there is at odds with it.
-        if self.waits.get(index) == Some(&true) {
-            return OUT_OF_THE_RUNNING;
-        }
-        let unexplained = if predictions[index].known {
-            -NOTHING_THERE
-        } else {
-            0.0
-        };
-        let sum = |seen: &[Observable], spreads: &[f64], wanted: bool| -> f64 {
-            let chosen = read.iter().zip(fresh).filter(|(_, is)| **is == wanted);
-            chosen
-                .map(|(read, _)| {
-                    let expected = seen.iter().zip(spreads).find(|(of, _)| of.is_of(read));
-                    expected.map_or(read.log_chance() + unexplained, |(of, spread)| {
-                        of.log_likelihood(read, *spread)
-                    })
-                })
-                .sum()
-        };
-        let own = sum(seen, spreads, true);
-        let Some(bout) = bout else { return own };
-        let parted = sum(&bout.seen, &bout.spreads, true);
-        let repeat = (
-            sum(seen, spreads, false),
-            sum(&bout.seen, &bout.spreads, false),
-        );
-        let news = read.iter().zip(fresh).filter(|(_, fresh)| **fresh);
-        let between = news.map(|(read, _)| between(seen, &bout.seen, read)).sum();
-        let likelier = repeat.0.max(repeat.1);
-        mixed(
-            bout.chance,
-            own + repeat.0 - likelier,
-            parted + repeat.1 - likelier,
-            between,
-        )
     }
 
     /// What predictions are worth under each reading model: fine and coarse.
@@ -461,11 +365,15 @@ pub(super) fn tables(
     })
 }
 
-/// Whether each hypothesis is likely enough after the complaint to be run along.
-fn are_run(start: &Belief) -> Vec<bool> {
-    let hypotheses = start.probabilities().split_last();
-    let hypotheses = hypotheses.map_or(&[][..], |(_, all)| all);
-    hypotheses.iter().map(|p| *p > NOT_RUN).collect()
+/// Whether each hypothesis is likely enough after the complaint to be run along, or one beside it in severity: what lies
+/// between them is told by both.
+fn are_run(list: &[Hypothesis], start: &Belief) -> Vec<bool> {
+    let likely = |index: usize| start.probabilities()[index] > NOT_RUN;
+    let is_run = |(index, of): (usize, &Hypothesis)| {
+        let mut beside = of.beside(index).into_iter().flatten();
+        likely(index) || beside.any(likely)
+    };
+    list.iter().enumerate().map(is_run).collect()
 }
 
 /// The belief by the complaint alone.
@@ -479,64 +387,6 @@ fn start(list: &[Hypothesis], drivers: &Drivers, truth: &Draw) -> Belief {
         .collect();
     start.update(&told);
     start
-}
-
-/// Adds to what each hypothesis shows the spread of its severity's cell: as far as its severities are apart, by the
-/// difference of its neighbours' predictions. 'None of these' and what is not run show
-/// nothing.
-pub(super) fn with_spreads(list: &[Hypothesis], shown: Vec<Option<ShownBy>>) -> Vec<Prediction> {
-    let value = |index: usize, of: &Observable| {
-        let (seen, _) = shown[index].as_ref()?;
-        let same = seen
-            .iter()
-            .find(|other| other.quantity == of.quantity && other.subject == of.subject);
-        same.map(|other| other.value)
-    };
-    let spreads: Vec<Vec<f64>> = (0..list.len())
-        .map(|index| {
-            let Hypothesis {
-                cell,
-                cells,
-                spread: of_cell,
-                ..
-            } = list[index];
-            let low = if cell > 0 { index - 1 } else { index };
-            let high = if cell + 1 < cells { index + 1 } else { index };
-            let spread = |of: &Observable| {
-                let (Some(a), Some(b)) = (value(low, of), value(high, of)) else {
-                    // Of two severities side by side blades stop with one alone: where, is chance.
-                    return match of.quantity {
-                        Quantity::Rest => STOPPED_SD_MM,
-                        quantity => quantity.tolerance(of.value),
-                    };
-                };
-                let width = if high > low {
-                    (b - a).abs() / f64::from(u8::from(high > index) + u8::from(low < index))
-                } else {
-                    0.0
-                };
-                let cell = width * of_cell;
-                math::sqrt(math::square(cell) + math::square(of.quantity.tolerance(of.value)))
-            };
-            let seen = shown[index].iter().flat_map(|(seen, _)| seen);
-            seen.map(spread).collect()
-        })
-        .collect();
-    let with_spread = |(shown, spreads): (Option<ShownBy>, Vec<f64>)| {
-        let known = shown.is_some();
-        let (seen, met) = shown.unwrap_or_default();
-        let bout = met.map(bout);
-        Prediction {
-            known,
-            seen,
-            spreads,
-            bout,
-        }
-    };
-    let mut predictions: Vec<Prediction> =
-        shown.into_iter().zip(spreads).map(with_spread).collect();
-    predictions.push(Prediction::UNKNOWN);
-    predictions
 }
 
 /// The replacement of a link or fuse that has melted.

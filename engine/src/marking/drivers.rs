@@ -84,7 +84,7 @@ fn by_cells(
 ) -> Result<Vec<Option<Symptom>>, MarkingError> {
     let outer = |index: &usize| {
         let Hypothesis { cell, cells, .. } = list[*index];
-        cell == 0 || cell + 1 == cells || 2 * cell + 1 == cells
+        cell == 0 || cell + 1 == cells || cell == cells / 2
     };
     let mut told = vec![None; list.len()];
     let drive_all = |wanted: Vec<usize>, told: &mut Vec<Option<Symptom>>| {
@@ -118,6 +118,7 @@ fn by_cells(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::marking::belief::POINTS;
     use crate::vehicle::{ComponentId, Fault, ModeId};
     use std::sync::Mutex;
 
@@ -132,7 +133,7 @@ mod tests {
             },
             cell,
             cells: 9,
-            spread: 0.0,
+            points: [0.0; POINTS],
             prior: 0.1,
             class: 0,
         };

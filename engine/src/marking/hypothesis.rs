@@ -4,15 +4,13 @@
 //! A severity law is cut into cells of equal probability; the spread within a cell is added to the noise
 //! of every prediction. One typical severity for each fault would be badly over-confident.
 
+use super::belief::{AtPoints, POINTS};
 use crate::math;
 use crate::scenario::Scenario;
-use crate::vehicle::{ComponentId, Fault, Loose, ModeId, SeverityLaw, Vehicle};
+use crate::vehicle::{ComponentId, Fault, Loose, ModeId, SeverityLaw, Spread, Vehicle};
 
 /// Cells of a severity.
 pub(super) const CELLS: u32 = 9;
-
-/// Points in a cell that its spread is taken from.
-const POINTS: u32 = 32;
 
 /// Prior of 'none of these'.
 pub(super) const NONE_OF_THESE: f64 = 0.01;
@@ -32,13 +30,22 @@ pub(super) struct Hypothesis {
     /// Position among the cells of the same fault, and how many there are.
     pub(super) cell: usize,
     pub(super) cells: usize,
-    /// How far severities in the cell are from its middle, root mean square, in steps to the next cells: the last ones
-    /// reach far out. 0 where there is one cell.
-    pub(super) spread: f64,
+    /// Where points of the cell lie between its middle and those of the next cells, in steps to them: milder ones below
+    /// nought, worse ones above. The last ones reach far out. 0 where there is one cell.
+    pub(super) points: AtPoints,
     /// Prior probability; those of all hypotheses and of 'none of these' sum to 1.
     pub(super) prior: f64,
     /// Position in the list of cures.
     pub(super) class: usize,
+}
+
+impl Hypothesis {
+    /// The next milder and the next worse cell of the same fault, by the place of this one in the list.
+    pub(super) fn beside(&self, index: usize) -> [Option<usize>; 2] {
+        let milder = (self.cell > 0).then(|| index - 1);
+        let worse = (self.cell + 1 < self.cells).then_some(index + 1);
+        [milder, worse]
+    }
 }
 
 /// All hypotheses of a vehicle in a scenario, cells of one fault side by side in rising severity, and their cures.
@@ -67,24 +74,23 @@ pub(super) fn hypotheses(vehicle: &Vehicle, scenario: &Scenario) -> (Vec<Hypothe
             severity: data.severity.map(|law| law.median()),
         };
         // What parts in bouts is met closed or parted, and hardly differs by how often.
-        let cells = if data.severity.is_some() && !parts_in_bouts(vehicle, &median) {
-            CELLS
-        } else {
-            1
+        let law = data.severity;
+        let edges = match law {
+            Some(law) if !parts_in_bouts(vehicle, &median) => edges(law),
+            _ => vec![0.0, 1.0],
         };
-        for cell in 0..cells {
-            let severity = data.severity.map(|law| law.quantile(middle(cell, cells)));
-            let spread = data.severity.map_or(0.0, |law| spread(law, cell, cells));
+        for cell in 0..edges.len() - 1 {
+            let severity = law.map(|law| law.quantile(middle(&edges, cell)));
             list.push(Hypothesis {
                 fault: Fault {
                     component,
                     mode,
                     severity,
                 },
-                cell: cell as usize,
-                cells: cells as usize,
-                spread,
-                prior: (1.0 - NONE_OF_THESE) * weight / (total * f64::from(cells)),
+                cell,
+                cells: edges.len() - 1,
+                points: law.map_or([0.0; POINTS], |law| points(law, &edges, cell)),
+                prior: (1.0 - NONE_OF_THESE) * weight / total * (edges[cell + 1] - edges[cell]),
                 class,
             });
         }
@@ -92,27 +98,58 @@ pub(super) fn hypotheses(vehicle: &Vehicle, scenario: &Scenario) -> (Vec<Hypothe
     (list, cures)
 }
 
-/// The share of all cases that is less bad than the middle of a cell.
-fn middle(cell: u32, cells: u32) -> f64 {
-    (f64::from(cell) + 0.5) / f64::from(cells)
+/// The shares of all cases that are less bad than where one cell ends and the next begins. Cells are equally likely, but for the last
+/// where it reaches far out: that is two.
+fn edges(law: SeverityLaw) -> Vec<f64> {
+    let mut edges: Vec<f64> = (0..=CELLS)
+        .map(|edge| f64::from(edge) / f64::from(CELLS))
+        .collect();
+    let last = edges.len() - 2;
+    if reaches_far_out(law) {
+        edges.insert(last + 1, middle(&edges, last));
+    }
+    edges
 }
 
-/// Root mean square of the distances of a cell's severities from its middle, in steps: half of the way between the cells
-/// on both sides of it, or the way to the only one.
-fn spread(law: SeverityLaw, cell: u32, cells: u32) -> f64 {
-    let middle_of = |cell: u32| law.quantile(middle(cell, cells));
-    let (low, high) = (cell.saturating_sub(1), (cell + 1).min(cells - 1));
-    if low == high {
-        return 0.0;
-    }
-    let step = (middle_of(high) - middle_of(low)) / f64::from(high - low);
-    let within = |point: u32| {
-        let share = f64::from(cell) + (f64::from(point) + 0.5) / f64::from(POINTS);
-        let severity = law.quantile(share / f64::from(cells));
-        math::square((severity - middle_of(cell)) / step)
+/// The share of all cases that is less bad than the middle of a cell.
+fn middle(edges: &[f64], cell: usize) -> f64 {
+    0.5 * (edges[cell] + edges[cell + 1])
+}
+
+/// Where points of a cell, each as likely as the next, lie in steps to its neighbours. On the side where it has none, a step is as long as on the
+/// other; beyond the worst of a law that reaches far out it is one of what severity is a denominator of, as a resistance is.
+fn points(law: SeverityLaw, edges: &[f64], cell: usize) -> AtPoints {
+    let cells = edges.len() - 1;
+    let middle_of = |cell: usize| law.quantile(middle(edges, cell));
+    let own = middle_of(cell);
+    let low = (cell > 0).then(|| middle_of(cell - 1));
+    let high = (cell + 1 < cells).then(|| middle_of(cell + 1));
+    let at = |point: usize| {
+        #[expect(clippy::cast_precision_loss, reason = "a few points")]
+        let share = (point as f64 + 0.5) / POINTS as f64;
+        let severity = law.quantile(edges[cell] + share * (edges[cell + 1] - edges[cell]));
+        let steps = match (low, high) {
+            (None, None) => 0.0,
+            (Some(low), _) if severity < own => (severity - own) / (own - low),
+            (_, Some(high)) => (severity - own) / (high - own),
+            (Some(low), None) if reaches_far_out(law) => (1.0 / own - 1.0 / severity) / (1.0 / low - 1.0 / own),
+            (Some(low), None) => (severity - own) / (own - low),
+        };
+        if steps.is_finite() { steps } else { 0.0 }
     };
-    let spread = math::sqrt((0..POINTS).map(within).sum::<f64>() / f64::from(POINTS));
-    if spread.is_finite() { spread } else { 0.0 }
+    std::array::from_fn(at)
+}
+
+const fn reaches_far_out(law: SeverityLaw) -> bool {
+    matches!(law.spread, Spread::LogNormal { .. })
+}
+
+/// How far points are from the middle, root mean square, in steps.
+pub(super) fn reach(points: &[f64]) -> f64 {
+    let squares: f64 = points.iter().map(|steps| math::square(*steps)).sum();
+    #[expect(clippy::cast_precision_loss, reason = "a few points")]
+    let count = points.len().max(1) as f64;
+    math::sqrt(squares / count)
 }
 
 fn parts_in_bouts(vehicle: &Vehicle, fault: &Fault) -> bool {

@@ -15,8 +15,10 @@ pub(super) struct Prediction {
     /// Whether it predicts anything: 'none of these' does not, nor does what is not run.
     pub(super) known: bool,
     pub(super) seen: Vec<Observable>,
-    /// Standard deviation that the severity's cell adds, one for each observable.
+    /// Standard deviation that the severity's cell and the make of vehicles add, one for each observable.
     pub(super) spreads: Vec<f64>,
+    /// What each does within the cell.
+    pub(super) within: Vec<Within>,
     /// What it shows instead while a loose contact is parted.
     pub(super) bout: Option<Bout>,
 }
@@ -27,8 +29,18 @@ impl Prediction {
         known: false,
         seen: Vec::new(),
         spreads: Vec::new(),
+        within: Vec::new(),
         bout: None,
     };
+}
+
+/// What an observable does within a cell of severity.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Within {
+    /// Standard deviation by which vehicles of one make and severity differ.
+    pub(super) tolerance: f64,
+    /// What value, least and most rise by to the middle of the next milder cell, and to that of the next worse one.
+    pub(super) rise: [[f64; 3]; 2],
 }
 
 /// What a vehicle shows while a contact that shaking parts is parted.
@@ -248,6 +260,7 @@ mod tests {
                     known: true,
                     seen: vec![seen],
                     spreads: vec![0.0],
+                    within: Vec::new(),
                     bout: None,
                 }
             })

@@ -26,6 +26,7 @@ mod fault_dictionary;
 mod follower;
 mod hypothesis;
 mod information;
+mod likelihood;
 mod lines;
 mod mind;
 mod moments;

@@ -144,7 +144,8 @@ fn search(
         let seen = shown(offer.index);
         let here = without_error(&seen);
         let fresh = vec![true; here.len()];
-        belief.update(&case.log_likelihoods(case.predictions(offer.index), &here, &fresh));
+        let predictions = case.predictions(offer.index);
+        belief.learn(&case.log_likelihoods(&belief, predictions, &here, &fresh));
         let minutes = Minutes::from_hundredths(offer.hundredths);
         checks += minutes.as_minutes();
         if let Some((_, after)) = candidate.cost(sound, bench, scenario.helper) {

@@ -2,8 +2,9 @@
 
 use super::MarkingError;
 use super::belief::Belief;
-use super::case::{Case, replacement, with_spreads};
+use super::case::{Case, replacement};
 use super::information::Prediction;
+use super::likelihood::with_spreads;
 use super::parallel;
 use crate::world::{Observation, Permitted};
 
@@ -41,10 +42,8 @@ impl Case {
     /// Whether a hypothesis, or its neighbour in severity, has more than the floor.
     fn is_alive(&self, index: usize, belief: &Belief) -> bool {
         let stands = |index: usize| !belief.is_on_the_floor(index);
-        let hypothesis = &self.list[index];
-        let milder = hypothesis.cell > 0 && stands(index - 1);
-        let worse = hypothesis.cell + 1 < hypothesis.cells && stands(index + 1);
-        stands(index) || milder || worse
+        let mut beside = self.list[index].beside(index).into_iter().flatten();
+        stands(index) || beside.any(stands)
     }
 
     /// How many would be run along with an action that is done now.
@@ -65,7 +64,7 @@ impl Case {
         fresh: &[bool],
     ) -> Result<(), MarkingError> {
         let before = belief.clone();
-        belief.update(&self.log_likelihoods(predictions, read, fresh));
+        belief.learn(&self.log_likelihoods(belief, predictions, read, fresh));
         if belief.in_none() <= AT_A_LOSS || !self.waits.contains(&true) {
             return Ok(());
         }
@@ -88,7 +87,7 @@ impl Case {
             }
         }
         *belief = before;
-        belief.update(&self.log_likelihoods(&all, read, fresh));
+        belief.learn(&self.log_likelihoods(belief, &all, read, fresh));
         Ok(())
     }
 

@@ -274,6 +274,23 @@ impl Observable {
     /// width). A recorded waveform counts for nothing: what it tells is in the swing and in words of their own.
     #[must_use]
     pub fn log_likelihood(&self, seen: &Observation, spread: f64) -> f64 {
+        self.log_likelihood_at(self.values(), seen, spread)
+    }
+
+    /// Value, least and most.
+    #[must_use]
+    pub const fn values(&self) -> [f64; 3] {
+        [self.value, self.min, self.max]
+    }
+
+    /// The same if the vehicle has other values of it: value, least and most.
+    #[must_use]
+    pub fn log_likelihood_at(
+        &self,
+        [value, min, max]: [f64; 3],
+        seen: &Observation,
+        spread: f64,
+    ) -> f64 {
         match (&self.scale, seen) {
             (
                 Scale::Display(display),
@@ -284,32 +301,31 @@ impl Observable {
                 },
             ) => {
                 let widened = |value: f64| widened(*display, value, spread, *resolution);
-                if display.exponent(self.value).is_none() {
+                if display.exponent(value).is_none() {
                     return 2.0
                         * (LOG_ALMOST_NEVER + LOG_ROOT_TAU - math::log(self.quantity.span()));
                 }
                 let span = self.quantity.span();
-                let mean = log_normal(shown[0].value() - self.value, widened(self.value), span);
+                let mean = log_normal(shown[0].value() - value, widened(value), span);
                 // The swing tells of ripple and of changes; its error is taken thrice, as it hangs on
                 // the moment of the window.
                 let swing = shown[2].value() - shown[1].value();
-                let expected = self.max - self.min;
                 mean + log_normal(
-                    swing - expected,
-                    3.0 * widened(self.max.abs().max(self.min.abs())),
+                    swing - (max - min),
+                    3.0 * widened(max.abs().max(min.abs())),
                     span,
                 )
             }
             (Scale::Display(display), Observation::Reading { shown: None, .. }) => {
-                let over = [self.value, self.min, self.max]
+                let over = [value, min, max]
                     .iter()
                     .any(|v| display.exponent(*v).is_none());
                 if over { 0.0 } else { LOG_ALMOST_NEVER }
             }
             (Scale::Words(words), Observation::Perception { level, .. }) => {
-                let own = words.spread(self.value);
-                let sd = math::sqrt(own * own + spread * spread + self.swing_variance());
-                let below = |cut: f64| math::normal_cdf((cut - self.value) / sd);
+                let own = words.spread(value);
+                let sd = math::sqrt(own * own + spread * spread + swing_variance(min, max));
+                let below = |cut: f64| math::normal_cdf((cut - value) / sd);
                 let high = words.cuts.get(*level).map_or(1.0, |cut| below(*cut));
                 let low = if *level == 0 {
                     0.0
@@ -343,6 +359,10 @@ impl Observable {
     }
 }
 
+fn swing_variance(min: f64, max: f64) -> f64 {
+    math::square(max - min) / 12.0
+}
+
 /// Standard deviation of a displayed value: the instrument's, that of a cell, and that of rounding.
 fn widened(display: Display, value: f64, spread: f64, resolution: f64) -> f64 {
     let sd = display.sd(value);
@@ -354,7 +374,7 @@ impl Observable {
     /// moment is seen, and which one is chance.
     #[must_use]
     pub fn swing_variance(&self) -> f64 {
-        math::square(self.max - self.min) / 12.0
+        swing_variance(self.min, self.max)
     }
 
     /// How far two observables of one quantity are apart, in standard deviations of reading them;

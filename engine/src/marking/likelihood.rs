@@ -1,0 +1,263 @@
+//! How likely a reading is under a hypothesis: a fault at a severity that lies somewhere in a cell.
+//!
+//! The middle of a cell is run; between two middles values go in a straight line as long as both vehicles do the same
+//! kind of thing. Where one stalls, or a breaker opens for it, and the next does not, each goes on as it does on its other side, as far
+//! as the next middle: where between them the change comes is not known.
+
+use super::belief::{AtPoints, Belief, POINTS};
+use super::bouts::{STOPPED_SD_MM, between, bout, mixed};
+use super::case::Case;
+use super::hypothesis::{Hypothesis, reach};
+use super::information::{Bout, Prediction, Within};
+use super::running::ShownBy;
+use crate::math;
+use crate::world::{Observable, Observation, Quantity};
+
+/// Logarithm of the likelihood of anything under a hypothesis that is not run any more.
+const OUT_OF_THE_RUNNING: f64 = -1e6;
+/// Share of each neighbouring cell's likelihood in a cell's own.
+const NEIGHBOUR: f64 = 0.1;
+/// Logarithmic penalty of a reading where a vehicle would have given none.
+const NOTHING_THERE: f64 = 6.0;
+/// Level of blades from which they go.
+const GOING: f64 = 2.5;
+/// Strokes a minute below which blades are held to stand.
+const STANDING: f64 = 0.5;
+/// How many times one swing is beyond another, tolerances apart, that comes of something else.
+const OTHER_SWING: f64 = 3.0;
+/// Tolerances by which swings may differ whatever they come of.
+const SWING_TOLERANCES: f64 = 10.0;
+
+impl Case {
+    /// Logarithm of the likelihood of what was read at the points of each hypothesis; `fresh` says which observations are
+    /// not mere repeats of an earlier check in the same state.
+    ///
+    /// A severity somewhere in its cell may already behave like the neighbouring cell, beyond a stall or
+    /// a trip where no interpolation holds: the neighbours' likelihoods are mixed in.
+    pub(super) fn log_likelihoods(
+        &self,
+        belief: &Belief,
+        predictions: &[Prediction],
+        read: &[Observation],
+        fresh: &[bool],
+    ) -> Vec<AtPoints> {
+        let reading = Reading { read, fresh };
+        let own: Vec<AtPoints> = (0..predictions.len())
+            .map(|index| match self.waits.get(index) {
+                // What is not run has nothing to say.
+                Some(true) => [OUT_OF_THE_RUNNING; POINTS],
+                _ => {
+                    let points = self.list.get(index).map_or([0.0; POINTS], |of| of.points);
+                    reading.at_points(&predictions[index], &points)
+                }
+            })
+            .collect();
+        let means: Vec<f64> = (0..own.len())
+            .map(|index| belief.log_mean(index, &own[index]))
+            .collect();
+        let with_neighbours = |(index, own): (usize, AtPoints)| {
+            let Some(of) = self.list.get(index).filter(|of| of.cells > 1) else {
+                return own;
+            };
+            let beside = of.beside(index).map(|beside| beside.map(|index| means[index]));
+            own.map(|own| {
+                let [low, high] = beside.map(|beside| beside.unwrap_or(own));
+                let best = own.max(low).max(high);
+                let mixed = (1.0 - 2.0 * NEIGHBOUR) * math::exp(own - best)
+                    + NEIGHBOUR * (math::exp(low - best) + math::exp(high - best));
+                best + math::log(mixed)
+            })
+        };
+        own.into_iter().enumerate().map(with_neighbours).collect()
+    }
+}
+
+/// What was read of one check, and whether each of it is news.
+struct Reading<'a> {
+    read: &'a [Observation],
+    fresh: &'a [bool],
+}
+
+impl Reading<'_> {
+    fn at_points(&self, prediction: &Prediction, points: &AtPoints) -> AtPoints {
+        if prediction.within.iter().all(Within::is_flat) {
+            return [self.log_likelihood(prediction, 0.0, 0.0); POINTS];
+        }
+        // Half of the way to the points on both sides is a point's own.
+        let gap = |point: usize| {
+            let (low, high) = (point.saturating_sub(1), (point + 1).min(POINTS - 1));
+            #[expect(clippy::cast_precision_loss, reason = "a few points")]
+            let gaps = (high - low) as f64;
+            (points[high] - points[low]) / gaps
+        };
+        std::array::from_fn(|point| self.log_likelihood(prediction, points[point], gap(point)))
+    }
+
+    /// Of what is a mere repeat, nothing is learnt but that a loose contact stands as it stood. What is run and shows nothing
+    /// there is at odds with a reading.
+    fn log_likelihood(&self, prediction: &Prediction, steps: f64, gap: f64) -> f64 {
+        let Self { read, fresh } = *self;
+        let unexplained = if prediction.known { -NOTHING_THERE } else { 0.0 };
+        let sum = |of: &dyn Fn(&Observation) -> Option<f64>, wanted: bool| -> f64 {
+            let chosen = read.iter().zip(fresh).filter(|(_, is)| **is == wanted);
+            chosen
+                .map(|(read, _)| of(read).unwrap_or_else(|| read.log_chance() + unexplained))
+                .sum()
+        };
+        let closed = |read: &Observation| {
+            let mut all = prediction.seen.iter().zip(&prediction.within);
+            let (of, within) = all.find(|(of, _)| of.is_of(read))?;
+            let (values, spread) = within.at(of, steps, gap);
+            Some(of.log_likelihood_at(values, read, spread))
+        };
+        let own = sum(&closed, true);
+        let Some(bout) = &prediction.bout else {
+            return own;
+        };
+        let parted = |read: &Observation| {
+            let mut all = bout.seen.iter().zip(&bout.spreads);
+            let (of, spread) = all.find(|(of, _)| of.is_of(read))?;
+            Some(of.log_likelihood(read, *spread))
+        };
+        let repeat = (sum(&closed, false), sum(&parted, false));
+        let news = read.iter().zip(fresh).filter(|(_, fresh)| **fresh);
+        let meanwhile = news
+            .map(|(read, _)| between(&prediction.seen, &bout.seen, read))
+            .sum();
+        let likelier = repeat.0.max(repeat.1);
+        mixed(
+            bout.chance,
+            own + repeat.0 - likelier,
+            sum(&parted, true) + repeat.1 - likelier,
+            meanwhile,
+        )
+    }
+}
+
+impl Within {
+    fn is_flat(&self) -> bool {
+        self.rise.iter().flatten().all(|rise| *rise == 0.0)
+    }
+
+    /// Value, least and most so many steps from the middle of the cell, and the standard deviation of the first: vehicles differ, and a point stands
+    /// for all severities in a gap.
+    fn at(&self, of: &Observable, steps: f64, gap: f64) -> ([f64; 3], f64) {
+        let [milder, worse] = &self.rise;
+        let (rise, steps) = match steps < 0.0 {
+            true => (milder, -steps),
+            false => (worse, steps),
+        };
+        let mut values = of.values();
+        for (value, rise) in values.iter_mut().zip(rise) {
+            *value += steps * rise;
+        }
+        let gap = gap * rise[0] / math::sqrt(12.0);
+        (values, math::sqrt(math::square(self.tolerance) + gap * gap))
+    }
+
+    /// The standard deviation over the whole cell.
+    fn spread(&self, points: &AtPoints) -> f64 {
+        let along = points.map(|steps| match steps < 0.0 {
+            true => steps * self.rise[0][0],
+            false => steps * self.rise[1][0],
+        });
+        math::sqrt(math::square(reach(&along)) + math::square(self.tolerance))
+    }
+}
+
+/// Adds to what each hypothesis shows how it goes within its severity's cell, by its neighbours' predictions. 'None of
+/// these' and what is not run show nothing.
+pub(super) fn with_spreads(list: &[Hypothesis], shown: Vec<Option<ShownBy>>) -> Vec<Prediction> {
+    let seen = |index: usize| shown[index].as_ref().map(|(seen, _)| seen.as_slice());
+    let within: Vec<Vec<Within>> = (0..list.len())
+        .map(|index| {
+            let Some(own) = seen(index) else {
+                return Vec::new();
+            };
+            let beside = list[index].beside(index);
+            let beside = beside.map(|of| of.and_then(seen));
+            let alike = beside.map(|of| of.filter(|of| of_one_kind(own, of)));
+            own.iter().map(|of| within(of, beside, alike)).collect()
+        })
+        .collect();
+    let with_spread = |(index, (shown, within)): (usize, (Option<ShownBy>, Vec<Within>))| {
+        let known = shown.is_some();
+        let (seen, met) = shown.unwrap_or_default();
+        let points = list[index].points;
+        Prediction {
+            known,
+            seen,
+            spreads: within.iter().map(|of| of.spread(&points)).collect(),
+            within,
+            bout: met.map(|met| -> Bout { bout(met) }),
+        }
+    };
+    let all = shown.into_iter().zip(within).enumerate();
+    let mut predictions: Vec<Prediction> = all.map(with_spread).collect();
+    predictions.push(Prediction::UNKNOWN);
+    predictions
+}
+
+/// How an observable goes within a cell, by what the cells beside it show, and what those of them do that are of one kind with it.
+fn within(
+    of: &Observable,
+    beside: [Option<&[Observable]>; 2],
+    alike: [Option<&[Observable]>; 2],
+) -> Within {
+    let same = |list: &[Observable]| {
+        let same = |other: &&Observable| {
+            other.quantity == of.quantity && other.subject == of.subject
+        };
+        list.iter().find(same).map(Observable::values)
+    };
+    let lacks = |list: Option<&[Observable]>| list.is_some_and(|list| same(list).is_none());
+    let tolerance = match of.quantity {
+        // Of two severities side by side blades stop with one alone: where, is chance.
+        Quantity::Rest if beside.into_iter().any(lacks) => STOPPED_SD_MM,
+        quantity => quantity.tolerance(of.value),
+    };
+    let rise = alike.map(|list| {
+        let there = same(list?)?;
+        let own = of.values();
+        Some(std::array::from_fn::<f64, 3, _>(|at| there[at] - own[at]))
+    });
+    // Where the next does something else, it goes on as on the other side, and may do so all the way to it.
+    let on = |other: Option<[f64; 3]>, all_the_way: bool| {
+        let times = if all_the_way { -2.0 } else { -1.0 };
+        other.map_or([0.0; 3], |rise| rise.map(|rise| times * rise))
+    };
+    let [milder, worse] = rise;
+    let [before, after] = beside;
+    Within {
+        tolerance,
+        rise: [
+            milder.unwrap_or_else(|| on(worse, before.is_some())),
+            worse.unwrap_or_else(|| on(milder, after.is_some())),
+        ],
+    }
+}
+
+/// Whether two vehicles do the same kind of thing in a check: blades go on both or on none, and nothing swings on one alone.
+fn of_one_kind(one: &[Observable], other: &[Observable]) -> bool {
+    let pairs = one.iter().filter_map(|of| {
+        let same = |other: &&Observable| {
+            other.quantity == of.quantity && other.subject == of.subject
+        };
+        Some((of, other.iter().find(same)?))
+    });
+    let mut pairs = pairs.map(|(one, other)| {
+        let on_one_side = |cut: f64| (one.value > cut) == (other.value > cut);
+        match one.quantity {
+            Quantity::Blades => on_one_side(GOING),
+            Quantity::CyclesPerMinute => on_one_side(STANDING),
+            Quantity::Voltage | Quantity::Current => {
+                let swing = |of: &Observable| of.max - of.min;
+                let (less, more) = (swing(one).min(swing(other)), swing(one).max(swing(other)));
+                let tolerance = one.quantity.tolerance(one.value);
+                more <= OTHER_SWING * less + SWING_TOLERANCES * tolerance
+            }
+            _ => true,
+        }
+    });
+    pairs.all(|alike| alike)
+}
