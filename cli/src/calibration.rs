@@ -2,10 +2,9 @@
 
 use std::sync::Arc;
 
-use groundside_engine::learners::{Drawing, LearnerError, believed};
-use groundside_engine::marking::{Believed, Drivers, FaultDictionary, Progress};
+use groundside_engine::learners::{ByStage, Drawing, LearnerError, believed};
+use groundside_engine::marking::{Drivers, FaultDictionary, Progress};
 use groundside_engine::random::Seed;
-use groundside_engine::statistics::Calibration;
 
 use crate::args::{CalibrationOptions, Format};
 use crate::files;
@@ -23,7 +22,7 @@ pub(crate) fn calibration(options: &CalibrationOptions, io: &mut Io<'_>) -> Resu
         true => Drawing::Uniform,
         false => Drawing::ByPrior,
     };
-    let mut all: Vec<(String, Seed, Believed)> = Vec::new();
+    let mut all: Vec<(String, Seed, ByStage)> = Vec::new();
     let of = scenarios.len() * seeds.len();
     let mut waiting = Waiting::new("drawing", "vehicles", io);
     for word in &scenarios {
@@ -46,13 +45,8 @@ pub(crate) fn calibration(options: &CalibrationOptions, io: &mut Io<'_>) -> Resu
         all.extend(found.map(|(seed, believed)| (word.clone(), seed, believed)));
     }
     waiting.end();
-    let statements: Vec<(f64, bool)> = all
-        .iter()
-        .map(|(_, _, one)| (one.likeliest, one.right))
-        .collect();
-    let calibration = Calibration::of(&statements)
+    let study = Study::of(scenarios, options.uniform, &all)
         .map_err(|error| Failure::Misuse(format!("too little was drawn: {error}")))?;
-    let study = Study::of(scenarios, options.uniform, calibration, &all);
     match options.format {
         Format::Text => io.print(&page(&study))?,
         Format::Json => io.print_json(&Table::of(&study))?,

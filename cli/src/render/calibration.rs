@@ -1,8 +1,8 @@
 //! The table of a belief beside what is so.
 
-use groundside_engine::marking::Believed;
+use groundside_engine::learners::{ByStage, STAGES};
 use groundside_engine::random::Seed;
-use groundside_engine::statistics::Calibration;
+use groundside_engine::statistics::{Calibration, StatisticsError};
 use serde::Serialize;
 
 use crate::style::{Page, Tone, columns};
@@ -19,27 +19,38 @@ pub(crate) struct Study {
     scenarios: Vec<String>,
     uniform: bool,
     draws: usize,
-    calibration: Calibration,
+    /// By stage; the last one is what is asked for.
+    stages: Vec<Calibration>,
     /// Scenario and seed of the draws in which the needed repair was as good as given up.
     given_up: Vec<(String, u64)>,
 }
 
 impl Study {
+    /// That of draws; none of no draws at all.
     pub(crate) fn of(
         scenarios: Vec<String>,
         uniform: bool,
-        calibration: Calibration,
-        all: &[(String, Seed, Believed)],
-    ) -> Self {
-        let given_up = all.iter().filter(|(_, _, one)| one.needed < GIVEN_UP);
+        all: &[(String, Seed, ByStage)],
+    ) -> Result<Self, StatisticsError> {
+        let last = STAGES.len() - 1;
+        let given_up = all.iter().filter(|(.., by)| by[last].needed < GIVEN_UP);
         let given_up = given_up.map(|(scenario, seed, _)| (scenario.clone(), seed.0));
-        Self {
+        let of_stage = |stage: usize| {
+            let statements = all.iter().map(|(.., by)| (by[stage].likeliest, by[stage].right));
+            Calibration::of(&statements.collect::<Vec<_>>())
+        };
+        Ok(Self {
             scenarios,
             uniform,
             draws: all.len(),
-            calibration,
+            stages: (0..STAGES.len()).map(of_stage).collect::<Result<_, _>>()?,
             given_up: given_up.collect(),
-        }
+        })
+    }
+
+    /// That after the last check.
+    fn calibration(&self) -> &Calibration {
+        &self.stages[STAGES.len() - 1]
     }
 
     fn share_given_up(&self) -> f64 {
@@ -53,7 +64,7 @@ impl Study {
             true => ERROR_MAX_UNIFORM,
             false => ERROR_MAX,
         };
-        let error = self.calibration.error;
+        let error = self.calibration().error;
         if error > most {
             list.push(format!(
                 "the calibration error is {error:.3}, more than {most}"
@@ -92,14 +103,15 @@ pub(crate) fn page(study: &Study) -> Page {
     page.add(
         Tone::Strong,
         format!(
-            "{} draws, {drawn}: {}.",
+            "{} draws, {drawn}, {} checks without an aim: {}.",
             study.draws,
+            STAGES[STAGES.len() - 1],
             study.scenarios.join(", ")
         ),
     );
     let head = ["likeliest repair held at", "draws", "mean", "was needed"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
-    for (place, bin) in study.calibration.bins.iter().enumerate() {
+    for (place, bin) in study.calibration().bins.iter().enumerate() {
         let Some(bin) = bin else { continue };
         rows.push(vec![
             format!("{} to {} %", 10 * place, 10 * (place + 1)),
@@ -116,10 +128,15 @@ pub(crate) fn page(study: &Study) -> Page {
         Tone::Plain,
         format!(
             "Expected calibration error: {:.3}. The needed repair was held at less than 1 % in {:.2} % of the draws.",
-            study.calibration.error,
+            study.calibration().error,
             100.0 * study.share_given_up()
         ),
     );
+    let earlier = STAGES.iter().zip(&study.stages).take(STAGES.len() - 1);
+    let earlier: Vec<String> = earlier
+        .map(|(checks, of)| format!("after {checks} checks it was {:.3}", of.error))
+        .collect();
+    page.add(Tone::Plain, format!("The error {}.", earlier.join(", ")));
     let given_up = study.given_up.iter();
     let given_up: Vec<String> = given_up
         .map(|(scenario, seed)| format!("{scenario} {seed}"))
@@ -141,8 +158,15 @@ pub(crate) struct Table<'s> {
     draws: usize,
     bins: Vec<OfBin>,
     calibration_error: f64,
+    by_stage: Vec<Stage>,
     given_up: &'s [(String, u64)],
     falls_short: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct Stage {
+    checks: usize,
+    calibration_error: f64,
 }
 
 #[derive(Serialize)]
@@ -156,23 +180,29 @@ struct OfBin {
 
 impl<'s> Table<'s> {
     pub(crate) fn of(study: &'s Study) -> Self {
-        let bins = study.calibration.bins.iter().enumerate();
+        let bins = study.calibration().bins.iter().enumerate();
         let bin = |(place, bin): (usize, &Option<groundside_engine::statistics::Bin>)| {
             let bin = (*bin)?;
             Some(OfBin {
-                from: share(place, study.calibration.bins.len()),
-                to: share(place + 1, study.calibration.bins.len()),
+                from: share(place, study.calibration().bins.len()),
+                to: share(place + 1, study.calibration().bins.len()),
                 draws: bin.count,
                 stated: bin.stated,
                 so: bin.so,
             })
         };
+        let stages = STAGES.iter().zip(&study.stages);
+        let stage = |(checks, of): (&usize, &Calibration)| Stage {
+            checks: *checks,
+            calibration_error: of.error,
+        };
         Self {
+            by_stage: stages.map(stage).collect(),
             scenarios: &study.scenarios,
             uniform: study.uniform,
             draws: study.draws,
             bins: bins.filter_map(bin).collect(),
-            calibration_error: study.calibration.error,
+            calibration_error: study.calibration().error,
             given_up: &study.given_up,
             falls_short: study.falls_short(),
         }

@@ -6,8 +6,8 @@ use crate::marking::{Believed, FaultDictionary, Watcher, parallel};
 use crate::random::{Purpose, Seed, Stream};
 use crate::vehicle::{Fault, Faults};
 
-/// Most checks that are made on a draw.
-const CHECKS_MAX: usize = 10;
+/// Checks after which it is asked what is believed: before any, after some, and after the last one.
+pub const STAGES: [usize; 3] = [0, 3, 10];
 /// Most draws that have the checks of one of them.
 const BESIDE_MAX: usize = 50;
 /// Blocks of draws between two words on how far it is.
@@ -24,8 +24,9 @@ pub enum Drawing {
     Uniform,
 }
 
-/// What is believed of draws, each by its seed, after some checks, from none to ten, none of them with an aim. Draws that come in with the same
-/// complaint have their checks in common, those that tell something on one of them. `tell` is told how many draws are done.
+/// What is believed of draws, each by its seed, at each of the [`STAGES`], by checks without an aim. Draws that come in with
+/// the same complaint have their checks in common, each of which tells something on one of them. `tell` is told how many
+/// draws are done.
 ///
 /// # Errors
 /// [`LearnerError`] when nothing can be drawn, or a vehicle cannot be run.
@@ -34,7 +35,7 @@ pub fn believed(
     seeds: &[Seed],
     drawing: Drawing,
     tell: &mut dyn FnMut(usize),
-) -> Result<Vec<(Seed, Believed)>, LearnerError> {
+) -> Result<Vec<(Seed, ByStage)>, LearnerError> {
     let drawn = parallel::each(seeds.to_vec(), |seed| drawing.draw(dictionary, seed))?;
     let mut blocks: Vec<Vec<(Seed, Attempt)>> = Vec::new();
     for (seed, attempt) in seeds.iter().copied().zip(drawn) {
@@ -62,32 +63,31 @@ pub fn believed(
     }
 }
 
+/// What is believed of a draw at each stage.
+pub type ByStage = [Believed; STAGES.len()];
+
 /// One draw of a block under way.
 struct Draw {
     seed: Seed,
     attempt: Attempt,
     watcher: Watcher,
-    /// Checks still to be made.
-    left: usize,
 }
 
 /// The draws of one block, check by check beside one another.
 fn block_of(
     dictionary: &FaultDictionary,
     block: Vec<(Seed, Attempt)>,
-) -> Result<Vec<(Seed, Believed)>, LearnerError> {
+) -> Result<Vec<(Seed, ByStage)>, LearnerError> {
     let Some((first, _)) = block.first() else {
         return Ok(Vec::new());
     };
     let mut choices = Stream::keyed(*first, Purpose::Learner, "calibration");
     let moment = dictionary.moment_in_common();
     let begin = |(seed, attempt): (Seed, Attempt)| -> Result<Draw, LearnerError> {
-        let mut own = Stream::keyed(seed, Purpose::Learner, "checks");
         Ok(Draw {
             seed,
             watcher: Watcher::of(dictionary, &attempt, &moment)?,
             attempt,
-            left: own.pick(&[1.0; CHECKS_MAX + 1]).unwrap_or(0),
         })
     };
     let mut draws = block
@@ -95,43 +95,71 @@ fn block_of(
         .map(begin)
         .collect::<Result<Vec<_>, _>>()?;
     drop(moment);
-    // Whoever makes the most checks chooses them for all.
-    draws.sort_by_key(|draw| std::cmp::Reverse(draw.left));
+    let believed = |draws: &[Draw]| -> Vec<Believed> {
+        draws.iter().map(|draw| draw.watcher.believed()).collect()
+    };
+    let mut stages = Vec::with_capacity(STAGES.len());
     let mut made: Vec<usize> = Vec::new();
-    while draws.first().is_some_and(|draw| draw.left > 0) {
-        let mut telling = draws[0].watcher.telling()?;
+    for stage in STAGES {
+        while made.len() < stage
+            && let Some(check) = next_check(&draws, &made, &mut choices)?
+        {
+            made.push(check);
+            make(&mut draws, check)?;
+        }
+        stages.push(believed(&draws));
+    }
+    let of_draw = |(place, draw): (usize, &Draw)| {
+        let by_stage = std::array::from_fn(|stage: usize| stages[stage][place]);
+        (draw.seed, by_stage)
+    };
+    Ok(draws.iter().enumerate().map(of_draw).collect())
+}
+
+/// A check that was not made yet and tells something on one of the draws, whichever comes first by lot; none when nothing tells
+/// anything on any of them.
+fn next_check(
+    draws: &[Draw],
+    made: &[usize],
+    choices: &mut Stream,
+) -> Result<Option<usize>, LearnerError> {
+    let mut left: Vec<&Draw> = draws.iter().collect();
+    while let Some(place) = choices.pick(&vec![1.0; left.len()]) {
+        let mut telling = left.swap_remove(place).watcher.telling()?;
         telling.retain(|index| !made.contains(index));
-        let Some(place) = choices.pick(&vec![1.0; telling.len()]) else {
-            break;
-        };
-        let check = telling[place];
-        made.push(check);
-        let mut refused = vec![false; draws.len()];
-        for step in draws[0].watcher.steps(check) {
-            // What comes of a moment is kept for the next as long as the moment itself is.
-            let _kept: Vec<_> = draws.iter().map(|draw| draw.watcher.moment()).collect();
-            for (draw, refused) in draws.iter_mut().zip(&mut refused) {
-                if draw.left == 0 || *refused {
-                    continue;
-                }
-                match draw.attempt.act(&step) {
-                    Ok(event) => draw.watcher.take(event)?,
-                    Err(AttemptError::Refused(_)) => *refused = true,
-                    Err(error) => {
-                        return Err(LearnerError::Attempt {
-                            action: step.words(&draw.attempt.assignment().sound),
-                            error,
-                        });
-                    }
+        if let Some(place) = choices.pick(&vec![1.0; telling.len()]) {
+            return Ok(Some(telling[place]));
+        }
+    }
+    Ok(None)
+}
+
+/// Makes a check on all draws; not on those where it is refused.
+fn make(draws: &mut [Draw], check: usize) -> Result<(), LearnerError> {
+    let Some(first) = draws.first() else {
+        return Ok(());
+    };
+    let mut refused = vec![false; draws.len()];
+    for step in first.watcher.steps(check) {
+        // What comes of a moment is kept for the next as long as the moment itself is.
+        let _kept: Vec<_> = draws.iter().map(|draw| draw.watcher.moment()).collect();
+        for (draw, refused) in draws.iter_mut().zip(&mut refused) {
+            if *refused {
+                continue;
+            }
+            match draw.attempt.act(&step) {
+                Ok(event) => draw.watcher.take(event)?,
+                Err(AttemptError::Refused(_)) => *refused = true,
+                Err(error) => {
+                    return Err(LearnerError::Attempt {
+                        action: step.words(&draw.attempt.assignment().sound),
+                        error,
+                    });
                 }
             }
         }
-        for draw in &mut draws {
-            draw.left = draw.left.saturating_sub(1);
-        }
     }
-    let believed = |draw: &Draw| (draw.seed, draw.watcher.believed());
-    Ok(draws.iter().map(believed).collect())
+    Ok(())
 }
 
 impl Drawing {

@@ -13,7 +13,7 @@ use crate::math;
 use crate::random::{Purpose, Seed, Stream};
 use crate::world::{Action, Verdict, WriteUp};
 
-pub use calibration::{Drawing, believed};
+pub use calibration::{ByStage, Drawing, STAGES, believed};
 pub use separation::{Play, Row, Separation};
 pub use together::plays;
 

@@ -12,6 +12,9 @@ use crate::vehicle::{ComponentId, Fault, Loose, ModeId, SeverityLaw, Spread, Veh
 /// Cells of a severity.
 pub(super) const CELLS: u32 = 9;
 
+/// Where the last cell of a law that reaches far out is parted again, and its end.
+const FAR_OUT: [f64; 3] = [0.95, 0.985, 1.0];
+
 /// Prior of 'none of these'.
 pub(super) const NONE_OF_THESE: f64 = 0.01;
 
@@ -99,14 +102,13 @@ pub(super) fn hypotheses(vehicle: &Vehicle, scenario: &Scenario) -> (Vec<Hypothe
 }
 
 /// The shares of all cases that are less bad than where one cell ends and the next begins. Cells are equally likely, but for the last
-/// where it reaches far out: that is two.
+/// where it reaches far out: a vehicle that has the middle of that cell may run and one farther out stand.
 fn edges(law: SeverityLaw) -> Vec<f64> {
     let mut edges: Vec<f64> = (0..=CELLS)
         .map(|edge| f64::from(edge) / f64::from(CELLS))
         .collect();
-    let last = edges.len() - 2;
     if reaches_far_out(law) {
-        edges.insert(last + 1, middle(&edges, last));
+        edges.splice(edges.len() - 1.., FAR_OUT);
     }
     edges
 }

@@ -11,7 +11,7 @@ use super::hypothesis::{Hypothesis, reach};
 use super::information::{Bout, Prediction, Within};
 use super::running::ShownBy;
 use crate::math;
-use crate::world::{Observable, Observation, Quantity};
+use crate::world::{Observable, Observation, Quantity, Scale};
 
 /// Logarithm of the likelihood of anything under a hypothesis that is not run any more.
 const OUT_OF_THE_RUNNING: f64 = -1e6;
@@ -19,8 +19,17 @@ const OUT_OF_THE_RUNNING: f64 = -1e6;
 const NEIGHBOUR: f64 = 0.1;
 /// Logarithmic penalty of a reading where a vehicle would have given none.
 const NOTHING_THERE: f64 = 6.0;
+/// Share of times that blades which are expected to stand somewhere do so somewhere else (judgement): where they come to
+/// stand hangs on a moment.
+const STANDS_ELSEWHERE: f64 = 0.1;
+/// Standard deviation of the mean of what swings, as a share of the swing (judgement): a window does not hold whole strokes.
+const OF_THE_SWING: f64 = 0.02;
+/// Standard deviation, as a share of the value, where it is not known how it goes within a cell (judgement).
+const NOT_KNOWN: f64 = 0.1;
 /// Level of blades from which they go.
 const GOING: f64 = 2.5;
+/// The same as a word.
+const MOVING: usize = 3;
 /// Strokes a minute below which blades are held to stand.
 const STANDING: f64 = 0.5;
 /// How many times one swing is beyond another, tolerances apart, that comes of something else.
@@ -108,7 +117,13 @@ impl Reading<'_> {
             let mut all = prediction.seen.iter().zip(&prediction.within);
             let (of, within) = all.find(|(of, _)| of.is_of(read))?;
             let (values, spread) = within.at(of, steps, gap);
-            Some(of.log_likelihood_at(values, read, spread))
+            let log = of.log_likelihood_at(values, read, spread);
+            Some(if stands_somewhere(of, read) {
+                let elsewhere = STANDS_ELSEWHERE * math::exp(read.log_chance());
+                math::log((1.0 - STANDS_ELSEWHERE) * math::exp(log) + elsewhere)
+            } else {
+                log
+            })
         };
         let own = sum(&closed, true);
         let Some(bout) = &prediction.bout else {
@@ -152,7 +167,12 @@ impl Within {
             *value += steps * rise;
         }
         let gap = gap * rise[0] / math::sqrt(12.0);
-        (values, math::sqrt(math::square(self.tolerance) + gap * gap))
+        let swing = match of.scale {
+            Scale::Display(_) => OF_THE_SWING * (values[2] - values[1]),
+            Scale::Words(_) => 0.0,
+        };
+        let squares = [self.tolerance, gap, swing].map(math::square);
+        (values, math::sqrt(squares.iter().sum()))
     }
 
     /// The standard deviation over the whole cell.
@@ -177,7 +197,9 @@ pub(super) fn with_spreads(list: &[Hypothesis], shown: Vec<Option<ShownBy>>) -> 
             let beside = list[index].beside(index);
             let beside = beside.map(|of| of.and_then(seen));
             let alike = beside.map(|of| of.filter(|of| of_one_kind(own, of)));
-            own.iter().map(|of| within(of, beside, alike)).collect()
+            let among_others = list[index].cells > 1;
+            let of = |of| within(of, beside, alike, among_others);
+            own.iter().map(of).collect()
         })
         .collect();
     let with_spread = |(index, (shown, within)): (usize, (Option<ShownBy>, Vec<Within>))| {
@@ -203,6 +225,7 @@ fn within(
     of: &Observable,
     beside: [Option<&[Observable]>; 2],
     alike: [Option<&[Observable]>; 2],
+    among_others: bool,
 ) -> Within {
     let same = |list: &[Observable]| {
         let same = |other: &&Observable| {
@@ -228,12 +251,29 @@ fn within(
     };
     let [milder, worse] = rise;
     let [before, after] = beside;
+    // In a cell among others, and nothing beside it that does the same.
+    let lost = among_others && rise == [None, None];
+    let lost = match of.scale {
+        Scale::Display(_) if lost => NOT_KNOWN * of.max.abs().max(of.min.abs()),
+        _ => 0.0,
+    };
     Within {
-        tolerance,
+        tolerance: math::sqrt(math::square(tolerance) + math::square(lost)),
         rise: [
             milder.unwrap_or_else(|| on(worse, before.is_some())),
             worse.unwrap_or_else(|| on(milder, after.is_some())),
         ],
+    }
+}
+
+/// Whether it is read of blades where they stand that are expected to.
+fn stands_somewhere(of: &Observable, read: &Observation) -> bool {
+    match (of.quantity, read) {
+        (Quantity::Rest, _) => true,
+        (Quantity::Blades, Observation::Perception { level, .. }) => {
+            of.value < GOING && *level < MOVING
+        }
+        _ => false,
     }
 }
 

@@ -58,8 +58,7 @@ impl Later {
             State::Known(arrived) => return Ok(Arc::clone(arrived)),
             State::After(_, permitted) => Arc::clone(permitted),
         };
-        let mut run = before.run.clone();
-        let shown = run.act(&permitted)?;
+        let (run, shown) = before.run.after(&permitted)?;
         let arrived = Arc::new(Arrived { run, shown });
         // What came before goes with it, unless another moment wants it still.
         *state = State::Known(Arc::clone(&arrived));

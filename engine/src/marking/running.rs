@@ -30,46 +30,52 @@ impl Run {
         }
     }
 
-    /// Carries an action out; what is seen, and what would be in a bout.
-    pub(super) fn act(&mut self, permitted: &Permitted) -> Result<ShownBy, MarkingError> {
+    /// What it has come to after an action; what is seen, and what would be in a bout.
+    pub(super) fn after(&self, permitted: &Permitted) -> Result<(Self, ShownBy), MarkingError> {
         let turned = self.world.turns();
-        let in_a_bout = self.share.map(|_| self.world.in_a_bout()).transpose()?;
-        let before = (self.share.is_none() && self.world.beats()).then(|| self.world.clone());
-        let mut outcome = self.world.carry_out(permitted)?;
+        let mut world = self.world.clone();
+        let mut outcome = world.carry_out(permitted)?;
         told_by_chance(&mut outcome.observables);
-        self.stopped_anywhere = match (turned, self.world.turns()) {
+        let stopped_anywhere = match (turned, world.turns()) {
             (_, true) => false,
-            (true, false) => !self.world.parks(),
+            (true, false) => !world.parks(),
             (false, false) => self.stopped_anywhere,
         };
-        if self.stopped_anywhere {
+        if stopped_anywhere {
             stand_anywhere(&mut outcome.observables);
         }
-        let met = match (in_a_bout, self.share, before) {
-            (Some(mut world), Some(share), _) => {
-                let mut seen = world.carry_out(permitted)?.observables;
-                self.world.tell_of_faltering(&world, &mut seen);
+        let after = Self {
+            world,
+            share: self.share,
+            stopped_anywhere,
+        };
+        let met = match self.share {
+            Some(share) => {
+                let mut parted = self.world.in_a_bout()?;
+                let mut seen = parted.carry_out(permitted)?.observables;
+                after.world.tell_of_faltering(&parted, &mut seen);
                 told_by_chance(&mut seen);
-                let chance = self
-                    .world
-                    .chance_of_a_bout(share, permitted.action(), turned);
+                let action = permitted.action();
+                let chance = after.world.chance_of_a_bout(share, action, turned);
                 Some(Met { chance, seen })
             }
-            (_, _, Some(before)) if !outcome.observables.is_empty() => {
-                self.at_a_beat(before, permitted)?
-            }
-            _ => None,
+            None if outcome.observables.is_empty() => None,
+            None => self.at_a_beat(&after.world, permitted)?,
         };
-        Ok((outcome.observables, met))
+        Ok((after, (outcome.observables, met)))
     }
 
     /// What is seen while a breaker that goes on opening and closing is in its other state: when it moves hangs on a little
     /// of the severity, far less than two hypotheses are apart, so a reading meets either by chance, or both.
-    fn at_a_beat(&self, before: World, permitted: &Permitted) -> Result<Option<Met>, MarkingError> {
-        let Some(seconds) = self.world.until_other_beat()? else {
+    fn at_a_beat(
+        &self,
+        after: &World,
+        permitted: &Permitted,
+    ) -> Result<Option<Met>, MarkingError> {
+        let Some(seconds) = after.until_other_beat()? else {
             return Ok(None);
         };
-        let mut later = before.later(seconds)?;
+        let mut later = self.world.clone().later(seconds)?;
         let seen = later.carry_out(permitted)?.observables;
         let chance = AT_A_BEAT;
         Ok(Some(Met { chance, seen }))
