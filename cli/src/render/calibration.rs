@@ -36,7 +36,9 @@ impl Study {
         let given_up = all.iter().filter(|(.., by)| by[last].needed < GIVEN_UP);
         let given_up = given_up.map(|(scenario, seed, _)| (scenario.clone(), seed.0));
         let of_stage = |stage: usize| {
-            let statements = all.iter().map(|(.., by)| (by[stage].likeliest, by[stage].right));
+            let statements = all
+                .iter()
+                .map(|(.., by)| (by[stage].likeliest, by[stage].right));
             Calibration::of(&statements.collect::<Vec<_>>())
         };
         Ok(Self {

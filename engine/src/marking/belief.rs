@@ -65,7 +65,9 @@ impl Belief {
     pub(super) fn log_mean(&self, index: usize, logs: &AtPoints) -> f64 {
         let best = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let shares = self.shares[index].iter().zip(logs);
-        let sum: f64 = shares.map(|(share, log)| share * math::exp(log - best)).sum();
+        let sum: f64 = shares
+            .map(|(share, log)| share * math::exp(log - best))
+            .sum();
         best + math::log(sum)
     }
 

@@ -134,7 +134,9 @@ fn points(law: SeverityLaw, edges: &[f64], cell: usize) -> AtPoints {
             (None, None) => 0.0,
             (Some(low), _) if severity < own => (severity - own) / (own - low),
             (_, Some(high)) => (severity - own) / (high - own),
-            (Some(low), None) if reaches_far_out(law) => (1.0 / own - 1.0 / severity) / (1.0 / low - 1.0 / own),
+            (Some(low), None) if reaches_far_out(law) => {
+                (1.0 / own - 1.0 / severity) / (1.0 / low - 1.0 / own)
+            }
             (Some(low), None) => (severity - own) / (own - low),
         };
         if steps.is_finite() { steps } else { 0.0 }
@@ -228,7 +230,7 @@ mod tests {
     #[test]
     fn cells_leave_no_holes_where_the_points_of_a_quadrature_do() {
         // Averages over three and five points are right: their mean is e^½, as it should be. But between neighbours lies
-        // a factor of 3.8 or more that a severity can fall into; between nine cells of one chance it is 2 at most.
+        // a factor of 3.8 or more that a severity can fall into; between the middles of cells it is 2 at most.
         let mean = |points: &[(f64, f64)]| -> f64 {
             let each = severities(points).into_iter().zip(points);
             each.map(|(severity, (_, weight))| severity * weight).sum()
@@ -242,24 +244,49 @@ mod tests {
                 .collect()
         };
         assert!(apart(&severities(&FIVE)).iter().all(|times| *times > 3.8));
-        let cells: Vec<f64> = (0..CELLS)
-            .map(|cell| LAW.quantile(middle(cell, CELLS)))
+        let edges = edges(LAW);
+        let cells: Vec<f64> = (0..edges.len() - 1)
+            .map(|cell| LAW.quantile(middle(&edges, cell)))
             .collect();
         assert!(apart(&cells).iter().all(|times| *times < 2.0), "{cells:?}");
         assert!((cells[4] - 1.0).abs() < 1e-9);
     }
 
     #[test]
-    fn the_last_cell_reaches_far_out() {
-        // A uniform law fills its cells evenly: their width over the root of twelve. The worst ninth of a lognormal law
-        // reaches from 3.4 over its middle at 4.9 into the tens, and the step to it is 2.3.
+    fn the_last_cell_of_a_law_that_reaches_far_out_is_parted() {
+        // Own numbers: standard normal quantiles of .9194, .9675 and .9925 are 1.401, 1.846 and 2.432.
+        let edges = edges(LAW);
+        let middles: Vec<f64> = (8..edges.len() - 1)
+            .map(|cell| math::log(LAW.quantile(middle(&edges, cell))))
+            .collect();
+        for (found, expected) in middles.iter().zip([1.401, 1.846, 2.432]) {
+            assert!((found - expected).abs() < 2e-3, "{middles:?}");
+        }
+        assert_eq!(middles.len(), 3);
+        let chances: f64 = edges.windows(2).map(|pair| pair[1] - pair[0]).sum();
+        assert!((chances - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn points_fill_a_cell_from_half_way_to_half_way() {
+        // A uniform law in nine cells: five points of one chance lie at -.4, -.2, 0, .2 and .4 of the way to the next.
         let even = SeverityLaw {
             spread: Spread::Uniform,
             ..LAW
         };
-        assert!((spread(even, 4, CELLS) - math::sqrt(1.0 / 12.0)).abs() < 1e-3);
-        let last = spread(LAW, CELLS - 1, CELLS);
-        assert!((1.0..2.5).contains(&last), "{last}");
-        assert!(spread(LAW, 0, CELLS) < 1.0);
+        let edges = edges(even);
+        assert_eq!(edges.len(), CELLS as usize + 1);
+        for cell in [0, 4, 8] {
+            let points = points(even, &edges, cell);
+            for (found, expected) in points.iter().zip([-0.4, -0.2, 0.0, 0.2, 0.4]) {
+                assert!((found - expected).abs() < 1e-9, "{cell}: {points:?}");
+            }
+            assert!((reach(&points) - math::sqrt(0.08)).abs() < 1e-9);
+        }
+        // The worst of a law that reaches far out is a third as bad again and more, in steps of one over the severity.
+        let edges = super::edges(LAW);
+        let worst = points(LAW, &edges, edges.len() - 2);
+        assert!(worst.windows(2).all(|pair| pair[0] < pair[1]), "{worst:?}");
+        assert!(worst[4] > 0.3 && worst[4] < 2.0, "{worst:?}");
     }
 }

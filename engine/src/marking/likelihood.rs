@@ -68,7 +68,9 @@ impl Case {
             let Some(of) = self.list.get(index).filter(|of| of.cells > 1) else {
                 return own;
             };
-            let beside = of.beside(index).map(|beside| beside.map(|index| means[index]));
+            let beside = of
+                .beside(index)
+                .map(|beside| beside.map(|index| means[index]));
             own.map(|own| {
                 let [low, high] = beside.map(|beside| beside.unwrap_or(own));
                 let best = own.max(low).max(high);
@@ -106,7 +108,11 @@ impl Reading<'_> {
     /// there is at odds with a reading.
     fn log_likelihood(&self, prediction: &Prediction, steps: f64, gap: f64) -> f64 {
         let Self { read, fresh } = *self;
-        let unexplained = if prediction.known { -NOTHING_THERE } else { 0.0 };
+        let unexplained = if prediction.known {
+            -NOTHING_THERE
+        } else {
+            0.0
+        };
         let sum = |of: &dyn Fn(&Observation) -> Option<f64>, wanted: bool| -> f64 {
             let chosen = read.iter().zip(fresh).filter(|(_, is)| **is == wanted);
             chosen
@@ -228,9 +234,8 @@ fn within(
     among_others: bool,
 ) -> Within {
     let same = |list: &[Observable]| {
-        let same = |other: &&Observable| {
-            other.quantity == of.quantity && other.subject == of.subject
-        };
+        let same =
+            |other: &&Observable| other.quantity == of.quantity && other.subject == of.subject;
         list.iter().find(same).map(Observable::values)
     };
     let lacks = |list: Option<&[Observable]>| list.is_some_and(|list| same(list).is_none());
@@ -280,9 +285,8 @@ fn stands_somewhere(of: &Observable, read: &Observation) -> bool {
 /// Whether two vehicles do the same kind of thing in a check: blades go on both or on none, and nothing swings on one alone.
 fn of_one_kind(one: &[Observable], other: &[Observable]) -> bool {
     let pairs = one.iter().filter_map(|of| {
-        let same = |other: &&Observable| {
-            other.quantity == of.quantity && other.subject == of.subject
-        };
+        let same =
+            |other: &&Observable| other.quantity == of.quantity && other.subject == of.subject;
         Some((of, other.iter().find(same)?))
     });
     let mut pairs = pairs.map(|(one, other)| {
@@ -300,4 +304,145 @@ fn of_one_kind(one: &[Observable], other: &[Observable]) -> bool {
         }
     });
     pairs.all(|alike| alike)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::vehicle::{ComponentId, Fault, ModeId};
+    use crate::world::{Display, Errors, Words};
+
+    const VOLTS: Scale = Scale::Display(Display {
+        unit: "V",
+        ranges: &[(40.0, -2)],
+        step: 1,
+        share: 0.005,
+        counts: 2.0,
+    });
+
+    const STATES: Scale = Scale::Words(Words {
+        cuts: &[0.5, 1.5, 2.5],
+        words: &["at rest", "near their rest", "on the glass", "moving"],
+        sd: 0.1,
+        share: 0.0,
+    });
+
+    fn volts(place: usize, value: f64) -> Observable {
+        Observable::steady(Quantity::Voltage, place.to_string(), value, VOLTS)
+    }
+
+    fn blades(level: f64) -> Observable {
+        Observable::steady(Quantity::Blades, "blades".to_owned(), level, STATES)
+    }
+
+    /// So many equal cells of a fault, as of an even law.
+    fn cells(count: usize) -> Vec<Hypothesis> {
+        let cell = |cell| Hypothesis {
+            fault: Fault {
+                component: ComponentId(0),
+                mode: ModeId(0),
+                severity: None,
+            },
+            cell,
+            cells: count,
+            points: [-0.4, -0.2, 0.0, 0.2, 0.4],
+            prior: 1.0,
+            class: 0,
+        };
+        (0..count).map(cell).collect()
+    }
+
+    /// Readings of three voltages that rise by one, four and a half volt from the mildest to the worst severity, 0 to 1.
+    fn shown(severity: f64) -> Vec<Vec<Observable>> {
+        let at = |(place, rise): (usize, f64)| vec![volts(place, 5.0 + rise * severity)];
+        [1.0, 4.0, 0.5].into_iter().enumerate().map(at).collect()
+    }
+
+    /// Logarithm of the likelihood of those readings at a severity, by so many cells.
+    fn by_cells(count: usize, severity: f64) -> f64 {
+        let list = cells(count);
+        #[expect(clippy::cast_precision_loss, reason = "a few hundred cells")]
+        let middle = |cell: usize| (cell as f64 + 0.5) / count as f64;
+        let mut belief = Belief::new(vec![1.0; count + 1]);
+        let mut logs = vec![0.0; count];
+        for (check, read) in shown(severity).into_iter().enumerate() {
+            let read: Vec<Observation> = read.iter().map(|of| of.observe(Errors::NONE)).collect();
+            let all = (0..count).map(|cell| Some((shown(middle(cell)).swap_remove(check), None)));
+            let predictions = with_spreads(&list, all.collect());
+            let reading = Reading {
+                read: &read,
+                fresh: &[true],
+            };
+            let points = [-0.4, -0.2, 0.0, 0.2, 0.4];
+            let at: Vec<AtPoints> = predictions
+                .iter()
+                .map(|prediction| reading.at_points(prediction, &points))
+                .collect();
+            for (cell, log) in logs.iter_mut().enumerate() {
+                *log += belief.log_mean(cell, &at[cell]);
+            }
+            belief.learn(&at);
+        }
+        let best = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let sum: f64 = logs.iter().map(|log| math::exp(log - best)).sum();
+        #[expect(clippy::cast_precision_loss, reason = "a few hundred cells")]
+        let count = count as f64;
+        best + math::log(sum / count)
+    }
+
+    #[test]
+    fn nine_cells_say_what_three_hundred_would_wherever_the_severity_lies() {
+        for place in 0..=40 {
+            let severity = 0.05 + 0.9 * f64::from(place) / 40.0;
+            let (few, many) = (by_cells(9, severity), by_cells(300, severity));
+            assert!((few - many).abs() < 0.7, "{severity}: {few} {many}");
+        }
+    }
+
+    #[test]
+    fn beyond_a_stall_a_cell_goes_on_as_it_did_before() {
+        // 5, 6 and 7 V with blades that go, and 1 V with blades that stand.
+        let going = |value: f64| Some((vec![volts(0, value), blades(3.0)], None));
+        let stalled = Some((vec![volts(0, 1.0), blades(1.0)], None));
+        let shown = vec![going(5.0), going(6.0), going(7.0), stalled];
+        let predictions = with_spreads(&cells(4), shown);
+        let rise = |cell: usize| predictions[cell].within[0].rise.map(|side| side[0]);
+        let near = |found: [f64; 2], expected: [f64; 2]| {
+            let pairs = found.into_iter().zip(expected);
+            for (found, expected) in pairs {
+                assert!((found - expected).abs() < 1e-9, "{found} {expected}");
+            }
+        };
+        near(rise(1), [-1.0, 1.0]);
+        // All the way to the middle of the next.
+        near(rise(2), [-1.0, 2.0]);
+        // Nothing like it beside the last: how it goes is not known, so a tenth of the value is allowed for.
+        near(rise(3), [0.0, 0.0]);
+        assert!(predictions[3].spreads[0] > 0.1 && predictions[2].spreads[0] < 0.7);
+    }
+
+    #[test]
+    fn where_blades_come_to_stand_is_no_proof() {
+        let list = cells(1);
+        let log = |expected: f64, read: f64| {
+            let predictions = with_spreads(&list, vec![Some((vec![blades(expected)], None))]);
+            let read = [blades(read).observe(Errors::NONE)];
+            let reading = Reading {
+                read: &read,
+                fresh: &[true],
+            };
+            reading.at_points(&predictions[0], &[0.0; POINTS])[0]
+        };
+        // Own numbers: nine in ten as expected; of the tenth, a quarter each.
+        let near = |found: f64, expected: f64| {
+            assert!(
+                (found - math::log(expected)).abs() < 1e-3,
+                "{found} {expected}"
+            );
+        };
+        near(log(2.0, 2.0), 0.925);
+        near(log(2.0, 1.0), 0.025);
+        // That they go where they should stand is.
+        assert!(log(2.0, 3.0) < -10.0 && log(3.0, 1.0) < -10.0);
+    }
 }

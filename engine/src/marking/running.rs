@@ -67,11 +67,7 @@ impl Run {
 
     /// What is seen while a breaker that goes on opening and closing is in its other state: when it moves hangs on a little
     /// of the severity, far less than two hypotheses are apart, so a reading meets either by chance, or both.
-    fn at_a_beat(
-        &self,
-        after: &World,
-        permitted: &Permitted,
-    ) -> Result<Option<Met>, MarkingError> {
+    fn at_a_beat(&self, after: &World, permitted: &Permitted) -> Result<Option<Met>, MarkingError> {
         let Some(seconds) = after.until_other_beat()? else {
             return Ok(None);
         };

@@ -41,7 +41,8 @@ impl Case {
 
     /// Whether a hypothesis, or its neighbour in severity, has more than the floor.
     fn is_alive(&self, index: usize, belief: &Belief) -> bool {
-        let stands = |index: usize| !belief.is_on_the_floor(index);
+        let stands =
+            |index: usize| belief.probabilities()[index] > 2e-5 && !belief.is_on_the_floor(index);
         let mut beside = self.list[index].beside(index).into_iter().flatten();
         stands(index) || beside.any(stands)
     }
