@@ -24,8 +24,8 @@ use crate::math;
 use crate::vehicle::{Component, ComponentId, Fault, Region, Vehicle};
 use crate::world::{Action, Bench, Chance, Signature, World};
 
-/// Hypotheses less likely than this after the complaint are not run: together they are less than a lapse.
-const NOT_RUN: f64 = 2e-5;
+/// Hypotheses less likely than this are not run: together they are less than a lapse.
+pub(super) const NOT_RUN: f64 = 2e-5;
 /// How much coarser than the instrument allows a person reads, in the two models of reading: fine and coarse.
 const MODELS: [f64; 2] = [1.0, COARSE];
 /// The hypotheses of a draw and the belief in them. 'None of these' is the last of each list.

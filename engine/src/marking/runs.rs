@@ -2,7 +2,7 @@
 
 use super::MarkingError;
 use super::belief::Belief;
-use super::case::{Case, replacement};
+use super::case::{Case, NOT_RUN, replacement};
 use super::information::Prediction;
 use super::likelihood::with_spreads;
 use super::parallel;
@@ -13,7 +13,7 @@ const AT_A_LOSS: f64 = 0.03;
 
 impl Case {
     /// Carries an action out on every hypothesis's vehicle, and on the true one; what each hypothesis shows.
-    /// Those of which nothing but the floor is left wait, but for the next milder and the next worse of a fault that has
+    /// Those of which next to nothing is left wait, but for the next milder and the next worse of a fault that has
     /// more: a severity somewhere between two is told by both.
     pub(super) fn act(
         &mut self,
@@ -39,10 +39,11 @@ impl Case {
         Ok(with_spreads(&self.list, shown))
     }
 
-    /// Whether a hypothesis, or its neighbour in severity, has more than the floor.
+    /// Whether there is something left of a hypothesis, or of its neighbour in severity.
     fn is_alive(&self, index: usize, belief: &Belief) -> bool {
-        let stands =
-            |index: usize| belief.probabilities()[index] > 2e-5 && !belief.is_on_the_floor(index);
+        let stands = |index: usize| {
+            belief.probabilities()[index] > NOT_RUN && !belief.is_on_the_floor(index)
+        };
         let mut beside = self.list[index].beside(index).into_iter().flatten();
         stands(index) || beside.any(stands)
     }
