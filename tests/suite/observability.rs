@@ -40,7 +40,7 @@ fn told(vehicle: Arc<Vehicle>) -> Observability {
 }
 
 #[test]
-#[ignore = "takes a minute: .ci/slow runs it, as for the vehicles below"]
+#[ignore = "takes a minute: .ci/slow runs it, as for the others"]
 fn no_fault_of_the_saloon_is_latent_without_a_reason() {
     told(shipped("sedan-reversing"));
 }
@@ -85,7 +85,8 @@ fn tells(table: &Observability, by: &[(&str, &str)]) {
 }
 
 #[test]
-fn every_fault_is_told_by_some_check() {
+#[ignore = "takes a minute: .ci/slow runs it, as for the vehicles above"]
+fn every_fault_of_the_van_is_told_by_some_check() {
     let table = told(vehicle());
     assert_eq!(table.faults.len(), vehicle().faults().len());
     let by = [
