@@ -22,6 +22,8 @@ const NOTHING_THERE: f64 = 6.0;
 /// Share of times that blades which are expected to stand somewhere do so somewhere else (judgement): where they come to
 /// stand hangs on a moment.
 const STANDS_ELSEWHERE: f64 = 0.1;
+/// Chance of what a display shows while blades stand elsewhere than they are expected to (judgement).
+const AS_ELSEWHERE: f64 = 0.25;
 /// Standard deviation of the mean of what swings, as a share of the swing (judgement): a window does not hold whole strokes.
 const OF_THE_SWING: f64 = 0.02;
 /// Standard deviation, as a share of the value, where it is not known how it goes within a cell (judgement).
@@ -119,26 +121,22 @@ impl Reading<'_> {
                 .map(|(read, _)| of(read).unwrap_or_else(|| read.log_chance() + unexplained))
                 .sum()
         };
+        let elsewhere = self.stand_elsewhere(&prediction.seen);
         let closed = |read: &Observation| {
             let mut all = prediction.seen.iter().zip(&prediction.within);
             let (of, within) = all.find(|(of, _)| of.is_of(read))?;
             let (values, spread) = within.at(of, steps, gap);
-            let log = of.log_likelihood_at(values, read, spread);
-            Some(if stands_somewhere(of, read) {
-                let elsewhere = STANDS_ELSEWHERE * math::exp(read.log_chance());
-                math::log((1.0 - STANDS_ELSEWHERE) * math::exp(log) + elsewhere)
-            } else {
-                log
-            })
+            Some(log_likelihood_of(of, values, spread, read, elsewhere))
         };
         let own = sum(&closed, true);
         let Some(bout) = &prediction.bout else {
             return own;
         };
+        let elsewhere = self.stand_elsewhere(&bout.seen);
         let parted = |read: &Observation| {
             let mut all = bout.seen.iter().zip(&bout.spreads);
             let (of, spread) = all.find(|(of, _)| of.is_of(read))?;
-            Some(of.log_likelihood(read, *spread))
+            Some(log_likelihood_of(of, of.values(), *spread, read, elsewhere))
         };
         let repeat = (sum(&closed, false), sum(&parted, false));
         let news = read.iter().zip(fresh).filter(|(_, fresh)| **fresh);
@@ -152,6 +150,51 @@ impl Reading<'_> {
             sum(&parted, true) + repeat.1 - likelier,
             meanwhile,
         )
+    }
+}
+
+impl Reading<'_> {
+    /// Whether blades are seen to stand in another place than they are expected to.
+    fn stand_elsewhere(&self, expected: &[Observable]) -> bool {
+        let blades = expected.iter().find(|of| of.quantity == Quantity::Blades);
+        let Some(blades) = blades.filter(|of| of.value < GOING) else {
+            return false;
+        };
+        self.read.iter().any(|read| match read {
+            Observation::Perception { level, .. } if blades.is_of(read) && *level < MOVING => {
+                #[expect(clippy::cast_precision_loss, reason = "one of four words")]
+                let level = *level as f64;
+                level < blades.min - 0.5 || level > blades.max + 0.5
+            }
+            _ => false,
+        })
+    }
+}
+
+/// Logarithm of the likelihood of one reading where other values are expected. Of blades that stand `elsewhere` than
+/// they are expected to, the park contact may be in another state too, and what a display shows is one of a few things that
+/// are not known.
+fn log_likelihood_of(
+    of: &Observable,
+    values: [f64; 3],
+    spread: f64,
+    read: &Observation,
+    elsewhere: bool,
+) -> f64 {
+    let log = of.log_likelihood_at(values, read, spread);
+    if stands_somewhere(of, read) {
+        let elsewhere = STANDS_ELSEWHERE * math::exp(read.log_chance());
+        return math::log((1.0 - STANDS_ELSEWHERE) * math::exp(log) + elsewhere);
+    }
+    match read {
+        Observation::Reading { shown, .. } if elsewhere => {
+            let as_read = shown.map_or(0.0, |shown| {
+                let values = shown.map(|shown| shown.value());
+                of.log_likelihood_at(values, read, of.quantity.tolerance(values[0]))
+            });
+            log.max(as_read + math::log(AS_ELSEWHERE))
+        }
+        _ => log,
     }
 }
 
@@ -442,6 +485,21 @@ mod tests {
         };
         near(log(2.0, 2.0), 0.925);
         near(log(2.0, 1.0), 0.025);
+        // And what a display shows of them there is no proof either: a quarter at most of what it would say to one who
+        // expects it.
+        let shown = |expected: f64, place: f64| {
+            let seen = vec![volts(0, expected), blades(2.0)];
+            let predictions = with_spreads(&list, vec![Some((seen, None))]);
+            let read = [volts(0, 12.0), blades(place)].map(|of| of.observe(Errors::NONE));
+            let reading = Reading {
+                read: &read,
+                fresh: &[true, true],
+            };
+            reading.at_points(&predictions[0], &[0.0; POINTS])[0]
+        };
+        assert!(shown(0.0, 2.0) < shown(12.0, 2.0) - 10.0);
+        let less = shown(12.0, 1.0) - shown(0.0, 1.0);
+        assert!((less - math::log(4.0)).abs() < 1e-6, "{less}");
         // That they go where they should stand is.
         assert!(log(2.0, 3.0) < -10.0 && log(3.0, 1.0) < -10.0);
     }
