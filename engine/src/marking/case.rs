@@ -4,10 +4,11 @@ use std::sync::{Arc, OnceLock};
 
 use super::MarkingError;
 use super::belief::{Belief, by_class, entropy};
+use super::benches::Listed;
 use super::bouts::{STOPPED_SD_MM, between, bout, mixed};
 use super::complaint::DRIVER_RIGHT;
 use super::debrief::VerdictLevel;
-use super::dictionary::{Candidate, candidates, reach_minutes};
+use super::dictionary::{Candidate, candidates};
 use super::drivers::Drivers;
 use super::entry::{Entry, HypothesisEntry};
 use super::fault_dictionary::FaultDictionary;
@@ -203,12 +204,17 @@ impl Case {
 
     /// Minutes of going to what is repaired and taking its cover off, by class; none for the last two.
     pub(super) fn access(&self, bench: &Bench) -> Vec<f64> {
-        let sound = &self.assignment.sound;
-        let of = |cure: &Cure| match sound.explains(cure.component, cure.way) {
-            true => 0.0,
-            false => reach_minutes(cure.component, sound, bench),
-        };
-        self.cures.iter().map(of).chain([0.0, 0.0]).collect()
+        self.listed().access(bench)
+    }
+
+    /// The vehicle with its listed checks and repairs.
+    pub(super) fn listed(&self) -> Listed<'_> {
+        Listed {
+            sound: &self.assignment.sound,
+            helper: self.assignment.scenario.helper,
+            candidates: &self.candidates,
+            cures: &self.cures,
+        }
     }
 
     /// Minutes still to be expected from a bench on: the repair that is needed, and what can be avoided.
@@ -359,12 +365,21 @@ impl Case {
         MODELS.map(|model| doubt.worth(&Outcomes::of(predictions, doubt.live(), model)))
     }
 
-    fn doubt(&self, belief: &Belief) -> Doubt {
-        let classes = Classes {
-            of: &self.classes,
+    pub(super) fn doubt(&self, belief: &Belief) -> Doubt {
+        Doubt::of(belief.probabilities(), self.classes_of(&self.classes))
+    }
+
+    /// Classes of hypotheses with the minutes of their repairs.
+    pub(super) fn classes_of<'a>(&'a self, of: &'a [usize]) -> Classes<'a> {
+        Classes {
+            of,
             repair_minutes: &self.repair_minutes,
-        };
-        Doubt::of(belief.probabilities(), classes)
+        }
+    }
+
+    /// Outcomes of each candidate under the fine model of reading.
+    pub(super) fn outcomes(&self) -> &[Outcomes] {
+        &self.outcomes[0]
     }
 
     /// The candidates that tell anything from a bench, in the order of the list.
