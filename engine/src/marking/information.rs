@@ -259,8 +259,10 @@ impl Doubt {
         }
         for row in joint.chunks_mut(width.max(1)) {
             let share = row.iter().sum::<f64>() / known;
-            for (cell, mass) in row.iter_mut().zip(&unknown) {
-                *cell += share * mass;
+            if share > 0.0 {
+                for (cell, mass) in row.iter_mut().zip(&unknown) {
+                    *cell += share * mass;
+                }
             }
         }
         joint

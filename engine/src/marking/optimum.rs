@@ -280,7 +280,7 @@ mod tests {
                 .collect();
             let shown = parallel::each(list.iter().collect(), |of| {
                 let entry = HypothesisEntry::of(&world(&self.assignment, of))?;
-                Ok::<_, crate::network::SolveError>(entry.predict_all(&self.candidates))
+                Ok::<_, crate::marking::MarkingError>(entry.predict_all(&self.candidates))
             });
             let mut shown: Vec<_> = shown.unwrap().into_iter().map(Vec::into_iter).collect();
             let everything: Vec<usize> = (0..list.len()).collect();

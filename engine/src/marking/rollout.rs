@@ -402,19 +402,30 @@ mod tests {
         near(q(1, 1), 4.0);
     }
 
-    /// Suspects with masses, classes and chances of three outcomes in each of four checks, drawn at random.
-    fn problem()
-    -> impl Strategy<Value = (Vec<f64>, Vec<usize>, Vec<f64>, Vec<Vec<[f64; 3]>>, Vec<u32>)> {
-        (3..8_usize).prop_flat_map(|count| {
-            let row = prop::array::uniform3(prop_oneof![Just(0.0), 0.01..1.0_f64]);
-            (
-                prop::collection::vec(0.01..1.0_f64, count),
-                prop::collection::vec(0..4_usize, count),
-                prop::collection::vec(1.0..60.0_f64, 4),
-                prop::collection::vec(prop::collection::vec(row, count), 4),
-                prop::collection::vec(10..900_u32, 4),
-            )
-        })
+    /// Suspects, and four checks of them.
+    #[derive(Debug)]
+    struct Problem {
+        masses: Vec<f64>,
+        of: Vec<usize>,
+        repair_minutes: Vec<f64>,
+        /// By check and suspect, of three outcomes.
+        chances: Vec<Vec<[f64; 3]>>,
+        hundredths: Vec<u32>,
+    }
+
+    prop_compose! {
+        fn problem()(count in 3..8_usize)(
+            masses in prop::collection::vec(0.01..1.0_f64, count),
+            of in prop::collection::vec(0..4_usize, count),
+            repair_minutes in prop::collection::vec(1.0..60.0_f64, 4),
+            chances in prop::collection::vec(prop::collection::vec(
+                prop::array::uniform3(prop_oneof![Just(0.0), 0.01..1.0_f64]),
+                count,
+            ), 4),
+            hundredths in prop::collection::vec(10..900_u32, 4),
+        ) -> Problem {
+            Problem { masses, of, repair_minutes, chances, hundredths }
+        }
     }
 
     proptest! {
@@ -424,9 +435,10 @@ mod tests {
         /// rule; what nothing is known of is among the suspects, where a row is empty.
         #[test]
         fn no_step_is_below_the_best_and_the_best_is_no_more_than_ordering(
-            (masses, of, minutes, chances, hundredths) in problem(),
+            problem in problem(),
         ) {
-            let mut repair_minutes: Vec<Option<f64>> = minutes.into_iter().map(Some).collect();
+            let Problem { masses, of, repair_minutes, chances, hundredths } = problem;
+            let mut repair_minutes: Vec<Option<f64>> = repair_minutes.into_iter().map(Some).collect();
             repair_minutes.push(None);
             let of: Vec<usize> = of.into_iter().chain([4]).collect();
             let classes = Classes { of: &of, repair_minutes: &repair_minutes };
