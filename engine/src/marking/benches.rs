@@ -81,8 +81,8 @@ fn as_far_as_it_matters(bench: &Bench) -> Bench {
     }
 }
 
-/// What is in doubt at a belief, with the hypotheses that are not negligible alone and the checks that tell something of
-/// them.
+/// What is in doubt at a belief, with the hypotheses that are not negligible alone and the checks that may tell something
+/// of them.
 struct Narrowed {
     /// Classes of these hypotheses.
     classes: Vec<usize>,
@@ -96,24 +96,21 @@ impl Narrowed {
     /// That of a belief; checks that are left out tell nothing any more.
     fn of(case: &Case, belief: &Belief, left_out: &[usize]) -> Self {
         let whole = case.doubt(belief);
-        let tells = |&check: &usize| {
-            !left_out.contains(&check) && whole.bits_of(&case.outcomes()[check]) > 0.0
-        };
-        let checks: Vec<usize> = (0..case.candidates.len()).filter(tells).collect();
-        let tables: Vec<&Outcomes> = checks
-            .iter()
-            .map(|&check| &case.outcomes()[check])
-            .collect();
         let live = whole.live();
         let classes: Vec<usize> = live.iter().map(|&index| case.classes[index]).collect();
         let masses = live.iter().map(|&index| belief.probabilities()[index]);
         let doubt = Doubt::among(masses.enumerate(), case.classes_of(&classes));
-        let among = |table: &&Outcomes| table.among(live, LEAST_SHARE);
+        let may_tell = |check: usize| {
+            let outcomes = case.outcomes()[check].among(live, LEAST_SHARE);
+            (outcomes.count() > 1).then_some((check, outcomes))
+        };
+        let new = (0..case.candidates.len()).filter(|check| !left_out.contains(check));
+        let (checks, outcomes) = new.filter_map(may_tell).unzip();
         Self {
-            outcomes: tables.iter().map(among).collect(),
             classes,
             doubt,
             checks,
+            outcomes,
         }
     }
 }

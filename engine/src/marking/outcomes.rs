@@ -68,51 +68,50 @@ impl Outcomes {
         for (raw, _) in rows.iter_mut().flatten() {
             *raw = numbers.partition_point(|number| number < raw);
         }
-        Self::numbered(rows, numbers.len())
+        let mut outcomes = Self::with_room(rows.len());
+        for row in rows {
+            outcomes.chances.extend(row);
+            outcomes.starts.push(outcomes.chances.len());
+        }
+        outcomes.count = numbers.len();
+        outcomes
     }
 
-    /// The same with so many outcomes, numbered one after the other.
-    fn numbered(rows: Vec<Vec<Chance>>, count: usize) -> Self {
-        let mut starts = Vec::with_capacity(rows.len() + 1);
-        let mut chances = Vec::new();
-        for row in rows {
-            starts.push(chances.len());
-            chances.extend(row);
-        }
-        starts.push(chances.len());
+    fn with_room(hypotheses: usize) -> Self {
+        let mut starts = Vec::with_capacity(hypotheses + 1);
+        starts.push(0);
         Self {
-            count,
+            count: 0,
             starts,
-            chances,
+            chances: Vec::with_capacity(hypotheses),
         }
     }
 
     /// The same for some hypotheses alone, by their places in the list, which then stand one after the other. What is
     /// less likely of one than a share of its likeliest outcome is left out.
     pub(super) fn among(&self, live: &[usize], share: f64) -> Self {
-        let row = |index: &usize| {
+        let mut among = Self::with_room(live.len());
+        for index in live {
             let all = self.of_hypothesis(*index);
             let most = all.iter().map(|(_, chance)| *chance).fold(0.0, f64::max);
             let likely = all.iter().filter(|(_, chance)| *chance >= share * most);
             let sum: f64 = likely.clone().map(|(_, chance)| chance).sum();
-            likely
-                .map(|(outcome, chance)| (*outcome, chance / sum))
-                .collect()
-        };
-        let mut rows: Vec<Vec<Chance>> = live.iter().map(row).collect();
+            let likely = likely.map(|(outcome, chance)| (*outcome, chance / sum));
+            among.chances.extend(likely);
+            among.starts.push(among.chances.len());
+        }
         let mut numbers = vec![None; self.count];
-        for (outcome, _) in rows.iter().flatten() {
+        for (outcome, _) in &among.chances {
             numbers[*outcome] = Some(0);
         }
-        let mut count = 0;
         for number in numbers.iter_mut().flatten() {
-            *number = count;
-            count += 1;
+            *number = among.count;
+            among.count += 1;
         }
-        for (outcome, _) in rows.iter_mut().flatten() {
+        for (outcome, _) in &mut among.chances {
             *outcome = numbers[*outcome].unwrap_or(0);
         }
-        Self::numbered(rows, count)
+        among
     }
 
     /// How many outcomes there are.

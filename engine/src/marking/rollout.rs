@@ -107,10 +107,8 @@ impl<'a, W: Ways> RollOut<'a, W> {
 
     /// What the most promising checks and repairs come to from a stand.
     pub(super) fn prospect(&mut self, doubt: &Doubt, stand: usize) -> Prospect {
-        let heard = self.heard(doubt, self.everything(), 1.0);
-        let mut checks = self.open_of(doubt, stand, &heard);
-        checks.sort_by(|a, b| b.rate.total_cmp(&a.rate));
-        checks.truncate(SHORTLIST);
+        let mut heard = self.everything();
+        let checks = self.most_promising(doubt, stand, &mut heard, SHORTLIST);
         let from = From {
             heard: &heard,
             best: checks.first().copied(),
@@ -144,10 +142,11 @@ impl<'a, W: Ways> RollOut<'a, W> {
     /// `Q` of any one step; nothing of a check that cannot be made.
     #[cfg(test)]
     pub(super) fn minutes_of(&mut self, doubt: &Doubt, stand: usize, step: Step) -> Option<f64> {
-        let heard = self.heard(doubt, self.everything(), 1.0);
+        let mut heard = self.everything();
+        let best = self.most_promising(doubt, stand, &mut heard, 1);
         let from = From {
             heard: &heard,
-            best: math::first_of_most(self.open_of(doubt, stand, &heard), |open| open.rate),
+            best: best.first().copied(),
             reach: 1.0,
         };
         match step {
@@ -162,10 +161,11 @@ impl<'a, W: Ways> RollOut<'a, W> {
     /// The checks that tell so many bits and more from a stand.
     #[cfg(test)]
     pub(super) fn telling(&mut self, doubt: &Doubt, stand: usize, least: f64) -> Vec<Open> {
-        let mut heard = self.heard(doubt, self.everything(), 1.0);
-        heard.retain(|(_, bits)| *bits >= least);
-        let all = heard.iter();
-        all.filter_map(|&(check, bits)| self.open(doubt, stand, check, bits))
+        let bits = |check: usize| (check, doubt.bits_of(&self.checks[check]));
+        let all: Vec<(usize, f64)> = (0..self.checks.len()).map(bits).collect();
+        all.into_iter()
+            .filter(|(_, bits)| *bits >= least)
+            .filter_map(|(check, bits)| self.open(doubt, stand, check, bits))
             .collect()
     }
 
@@ -179,9 +179,9 @@ impl<'a, W: Ways> RollOut<'a, W> {
         if reach < CLOSED || reach * ordering < TRIFLE_MIN {
             return closed(doubt, from.best);
         }
-        let heard = self.heard(doubt, from.heard.iter().copied(), share);
-        let open = self.open_of(doubt, stand, &heard);
-        let Some(open) = math::first_of_most(open, |open| open.rate) else {
+        let mut heard = self.heard(from.heard, share);
+        let open = self.most_promising(doubt, stand, &mut heard, 1);
+        let Some(open) = open.first().copied() else {
             return ordering;
         };
         // It is not worth looking any further where the check alone takes longer.
@@ -213,30 +213,60 @@ impl<'a, W: Ways> RollOut<'a, W> {
         needless + another * then
     }
 
-    fn everything(&self) -> impl Iterator<Item = (usize, f64)> + use<W> {
-        (0..self.checks.len()).map(|check| (check, f64::INFINITY))
+    fn everything(&self) -> Vec<Heard> {
+        let unheard = |check| Heard {
+            check,
+            at_most: f64::INFINITY,
+        };
+        let unused = (0..self.checks.len()).filter(|check| !self.used[*check]);
+        unused.map(unheard).collect()
     }
 
-    /// The checks that tell something, with their bits, of some that told so many bits where this belief has a share. What
-    /// a check tells on average is no less than a share of what it tells there, so what told too little is not asked.
-    fn heard(
-        &self,
-        doubt: &Doubt,
-        before: impl Iterator<Item = (usize, f64)>,
-        share: f64,
-    ) -> Vec<(usize, f64)> {
+    /// The checks that may tell something where a belief has a share of another, by the bits that they tell there. What a
+    /// check tells on average is hardly ever less than a share of what it tells there, so what told too little is not asked.
+    fn heard(&self, before: &[Heard], share: f64) -> Vec<Heard> {
         before
-            .filter(|(check, bits)| !self.used[*check] && *bits >= share * REDUNDANT_BITS)
-            .map(|(check, _)| (check, doubt.bits_of(&self.checks[check])))
+            .iter()
+            .filter(|heard| !self.used[heard.check] && heard.at_most >= share * REDUNDANT_BITS)
+            .map(|heard| Heard {
+                at_most: heard.at_most / share,
+                ..*heard
+            })
             .collect()
     }
 
-    /// Those of them that can be made and are not redundant.
-    fn open_of(&mut self, doubt: &Doubt, stand: usize, heard: &[(usize, f64)]) -> Vec<Open> {
-        let telling = heard.iter().filter(|(_, bits)| *bits >= REDUNDANT_BITS);
-        telling
-            .filter_map(|&(check, bits)| self.open(doubt, stand, check, bits))
-            .collect()
+    /// So many of the checks with the most bits a minute from a stand, the best first. A check is asked for its bits only
+    /// while it may be among them by the most that it can tell; what it tells is noted.
+    fn most_promising(
+        &mut self,
+        doubt: &Doubt,
+        stand: usize,
+        heard: &mut [Heard],
+        count: usize,
+    ) -> Vec<Open> {
+        let mut may_be = Vec::with_capacity(heard.len());
+        for (place, heard) in heard.iter_mut().enumerate() {
+            heard.at_most = heard.at_most.min(doubt.bits());
+            let open = self.open(doubt, stand, heard.check, heard.at_most);
+            may_be.extend(open.map(|open| (place, open)));
+        }
+        may_be.sort_by(|(_, a), (_, b)| b.rate.total_cmp(&a.rate));
+        let mut best: Vec<Open> = Vec::with_capacity(count + 1);
+        for (place, open) in may_be {
+            if best.len() == count && best.last().is_some_and(|last| last.rate >= open.rate) {
+                break;
+            }
+            let bits = doubt.bits_of(&self.checks[open.check]);
+            heard[place].at_most = bits;
+            if bits >= REDUNDANT_BITS {
+                let rate = bits / open.minutes;
+                let after =
+                    best.partition_point(|other| (other.rate, open.check) > (rate, other.check));
+                best.insert(after, Open { rate, ..open });
+                best.truncate(count);
+            }
+        }
+        best
     }
 
     fn open(&mut self, doubt: &Doubt, stand: usize, check: usize, bits: f64) -> Option<Open> {
@@ -254,11 +284,18 @@ impl<'a, W: Ways> RollOut<'a, W> {
     }
 }
 
+/// A check, and the most bits that it may tell somewhere.
+#[derive(Clone, Copy, Debug)]
+struct Heard {
+    check: usize,
+    at_most: f64,
+}
+
 /// Where a look-ahead comes from.
 #[derive(Clone, Copy)]
 struct From<'a> {
-    /// Bits that each check told there.
-    heard: &'a [(usize, f64)],
+    /// What the checks may tell there.
+    heard: &'a [Heard],
     /// The check with the most bits a minute there.
     best: Option<Open>,
     /// The chance of coming there.
