@@ -8,9 +8,7 @@ mod separation;
 mod together;
 
 use crate::attempt::{Attempt, AttemptError, DrawError};
-use crate::marking::{
-    Benches, Debrief, Follower, Marker, MarkingError, Promising, Remedy, Telling,
-};
+use crate::marking::{Debrief, Follower, Marker, MarkingError, Promising, Remedy, Telling};
 use crate::math;
 use crate::random::{Purpose, Seed, Stream};
 use crate::world::{Action, Verdict, WriteUp};
@@ -152,10 +150,7 @@ impl Learner {
         }
         let slips = play.choices.unit() < self.slips;
         if self.habit == Habit::RollOut && !slips {
-            let best = play
-                .follower
-                .expected_least(&play.refused, &mut play.benches);
-            return Ok(match best {
+            return Ok(match play.follower.expected_least(&play.refused) {
                 Some(Promising::Check(index)) => Next::Check(index),
                 Some(Promising::Repair(remedy)) => Next::Repair(remedy),
                 None => by_chance_over_cost(&remedies),
@@ -220,8 +215,6 @@ struct UnderWay {
     choices: Stream,
     /// Checks that could not be made.
     refused: Vec<usize>,
-    /// What checks take from the benches it thought of.
-    benches: Benches,
     concluded: Option<Verdict>,
 }
 
@@ -234,7 +227,6 @@ impl UnderWay {
             attempt,
             rounds: 0,
             refused: Vec::new(),
-            benches: Benches::default(),
             concluded: None,
         }
     }

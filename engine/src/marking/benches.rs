@@ -1,5 +1,7 @@
 //! What the listed checks take from one bench after another, each worked out once.
 
+use std::sync::PoisonError;
+
 use super::belief::Belief;
 use super::case::Case;
 use super::dictionary::{Candidate, reach_minutes};
@@ -49,7 +51,7 @@ struct Known {
 
 /// The benches that were come to so far. They serve any number of decisions on one vehicle.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Benches {
+pub(super) struct Benches {
     known: Vec<Known>,
 }
 
@@ -117,19 +119,14 @@ impl Narrowed {
 
 impl Case {
     /// What to do next comes to from a bench, by the rule 'most bits a minute' rolled out over the fine outcomes.
-    pub(super) fn prospect(
-        &self,
-        belief: &Belief,
-        bench: &Bench,
-        left_out: &[usize],
-        benches: &mut Benches,
-    ) -> Prospect {
+    pub(super) fn prospect(&self, belief: &Belief, bench: &Bench, left_out: &[usize]) -> Prospect {
         let narrowed = Narrowed::of(self, belief, left_out);
+        let mut benches = self.benches.lock().unwrap_or_else(PoisonError::into_inner);
         let stand = benches.place(self.listed(), bench);
         let ways = FromBenches {
             listed: self.listed(),
             checks: &narrowed.checks,
-            benches,
+            benches: &mut benches,
         };
         let used = vec![false; narrowed.checks.len()];
         let classes = self.classes_of(&narrowed.classes);

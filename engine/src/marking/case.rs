@@ -1,10 +1,10 @@
 //! The hypotheses of one attempt, each with a vehicle of its own, and the belief in them.
 
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock};
 
 use super::MarkingError;
 use super::belief::{Belief, by_class, entropy};
-use super::benches::Listed;
+use super::benches::{Benches, Listed};
 use super::bouts::{STOPPED_SD_MM, between, bout, mixed};
 use super::complaint::DRIVER_RIGHT;
 use super::debrief::VerdictLevel;
@@ -60,6 +60,7 @@ pub(super) struct Case {
     predictions: Arc<Vec<Vec<Prediction>>>,
     /// Outcomes of each candidate under the fine and the coarse model of reading.
     outcomes: Arc<[Vec<Outcomes>; 2]>,
+    pub(super) benches: Arc<Mutex<Benches>>,
     /// The belief before the first action, with the complaint taken in.
     pub(super) start: Belief,
     /// What the true vehicle shows, from when it is first asked for on, and what a sound one does.
@@ -151,6 +152,7 @@ impl Case {
             candidates: tables.checks,
             predictions: tables.predictions,
             outcomes: tables.outcomes,
+            benches: tables.benches,
             true_entry: Arc::default(),
             sound_entry,
             assignment: assignment.clone(),
@@ -449,6 +451,8 @@ pub(super) struct Tables {
     checks: Arc<[Candidate]>,
     predictions: Arc<Vec<Vec<Prediction>>>,
     outcomes: Arc<[Vec<Outcomes>; 2]>,
+    /// What the checks take, as far as somebody has looked ahead.
+    benches: Arc<Mutex<Benches>>,
 }
 
 /// The tables of what each hypothesis shows in each check; nothing of those that are not run.
@@ -473,6 +477,7 @@ pub(super) fn tables(
         checks: checks.into(),
         predictions: Arc::new(predictions),
         outcomes: Arc::new([fine, coarse]),
+        benches: Arc::default(),
     })
 }
 

@@ -4,7 +4,6 @@
 use std::sync::Arc;
 
 use super::MarkingError;
-use super::benches::Benches;
 use super::case::repair_minutes;
 use super::follower::Follower;
 use super::hypothesis::Cure;
@@ -65,14 +64,10 @@ impl Follower {
 
     /// What is expected to take least if the rule 'most bits a minute' goes on after it; none where there is nothing to do.
     /// Checks that were made or are `refused` are left out.
-    pub(crate) fn expected_least(
-        &self,
-        refused: &[usize],
-        benches: &mut Benches,
-    ) -> Option<Promising> {
+    pub(crate) fn expected_least(&self, refused: &[usize]) -> Option<Promising> {
         let left_out: Vec<usize> = self.made.iter().chain(refused).copied().collect();
         let Walk { belief, bench, .. } = &self.walk;
-        let prospect = self.case.prospect(belief, bench, &left_out, benches);
+        let prospect = self.case.prospect(belief, bench, &left_out);
         Some(match prospect.best()?.0 {
             Step::Check(index) => Promising::Check(index),
             Step::Repair(class) => Promising::Repair(self.remedy(class)?),

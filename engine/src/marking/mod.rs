@@ -51,7 +51,6 @@ pub use debrief::{
     Suspect, Trial, VerdictLevel,
 };
 
-pub(crate) use benches::Benches;
 pub use drivers::Drivers;
 pub use fault_dictionary::FaultDictionary;
 pub use follower::{Follower, Told};

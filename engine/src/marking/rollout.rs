@@ -23,6 +23,11 @@ use crate::math;
 
 /// Chance of coming to a belief from which it is closed: no check is looked for there any more.
 const CLOSED: f64 = 0.004;
+/// The same for a first reckoning, and how many times the least of it makes a step worth the second.
+const CLOSED_AT_FIRST: f64 = 0.03;
+const COMES_NEAR: f64 = 1.15;
+/// Checks that are asked for their bits at a belief that is come to: those that told most a minute on the way there.
+const ASKED: usize = 24;
 /// Minutes at stake, by the chance of coming there, below which a belief is closed as well.
 const TRIFLE_MIN: f64 = 0.01;
 /// Checks, and repairs, of which it is reckoned what they come to: those with the most bits, or belief, a minute.
@@ -86,6 +91,8 @@ pub(super) struct RollOut<'a, W> {
     ways: W,
     /// Checks that tell nothing any more, or cannot be made.
     used: Vec<bool>,
+    /// Chance of coming to a belief from which it is closed.
+    closed: f64,
 }
 
 impl<'a, W: Ways> RollOut<'a, W> {
@@ -102,22 +109,20 @@ impl<'a, W: Ways> RollOut<'a, W> {
             checks,
             ways,
             used,
+            closed: CLOSED,
         }
     }
 
-    /// What the most promising checks and repairs come to from a stand.
+    /// What the most promising checks and repairs come to from a stand. All are reckoned roughly first, and what comes near
+    /// the least of them once more.
     pub(super) fn prospect(&mut self, doubt: &Doubt, stand: usize) -> Prospect {
         let mut heard = self.everything();
-        let checks = self.most_promising(doubt, stand, &mut heard, SHORTLIST);
+        let checks = self.most_promising(doubt, stand, &mut heard, [SHORTLIST, usize::MAX]);
         let from = From {
             heard: &heard,
             best: checks.first().copied(),
             reach: 1.0,
         };
-        let priced = checks
-            .iter()
-            .map(|open| (Step::Check(open.check), self.of_check(doubt, open, from)));
-        let mut steps: Vec<(Step, f64)> = priced.collect();
         let repairs = doubt.by_class().filter_map(|(class, belief, minutes)| {
             let minutes = minutes.filter(|_| belief > 0.0)?;
             Some((class, belief / minutes))
@@ -125,16 +130,32 @@ impl<'a, W: Ways> RollOut<'a, W> {
         let mut repairs: Vec<(usize, f64)> = repairs.collect();
         repairs.sort_by(|a, b| b.1.total_cmp(&a.1));
         repairs.truncate(SHORTLIST);
+        let mut steps: Vec<(Step, f64)> = Vec::with_capacity(checks.len() + repairs.len());
+        let least = |steps: &[(Step, f64)]| {
+            let minutes = steps.iter().map(|(_, minutes)| *minutes);
+            minutes.fold(f64::INFINITY, f64::min)
+        };
+        self.closed = CLOSED_AT_FIRST;
+        for open in &checks {
+            steps.push((Step::Check(open.check), self.of_check(doubt, open, from)));
+        }
         for (class, _) in repairs {
-            let least = steps.iter().map(|(_, minutes)| *minutes);
-            let least = least.fold(f64::INFINITY, f64::min);
             // What its own minutes make worse than another needs no look-ahead.
-            if doubt.needless_of(class).0 < least {
-                steps.push((
-                    Step::Repair(class),
-                    self.of_repair(doubt, class, stand, from),
-                ));
+            if doubt.needless_of(class).0 < least(&steps) {
+                let minutes = self.of_repair(doubt, class, stand, from);
+                steps.push((Step::Repair(class), minutes));
             }
+        }
+        self.closed = CLOSED;
+        let near = COMES_NEAR * least(&steps);
+        for (step, minutes) in steps.iter_mut().filter(|(_, minutes)| *minutes <= near) {
+            *minutes = match *step {
+                Step::Check(check) => {
+                    let open = checks.iter().find(|open| open.check == check);
+                    open.map_or(*minutes, |open| self.of_check(doubt, open, from))
+                }
+                Step::Repair(class) => self.of_repair(doubt, class, stand, from),
+            };
         }
         Prospect { steps }
     }
@@ -143,7 +164,7 @@ impl<'a, W: Ways> RollOut<'a, W> {
     #[cfg(test)]
     pub(super) fn minutes_of(&mut self, doubt: &Doubt, stand: usize, step: Step) -> Option<f64> {
         let mut heard = self.everything();
-        let best = self.most_promising(doubt, stand, &mut heard, 1);
+        let best = self.most_promising(doubt, stand, &mut heard, [1, usize::MAX]);
         let from = From {
             heard: &heard,
             best: best.first().copied(),
@@ -151,7 +172,7 @@ impl<'a, W: Ways> RollOut<'a, W> {
         };
         match step {
             Step::Check(check) => {
-                let open = self.open(doubt, stand, check, doubt.bits_of(&self.checks[check]))?;
+                let open = self.open(doubt, stand, check, &mut Vec::new())?;
                 Some(self.of_check(doubt, &open, from))
             }
             Step::Repair(class) => Some(self.of_repair(doubt, class, stand, from)),
@@ -163,9 +184,14 @@ impl<'a, W: Ways> RollOut<'a, W> {
     pub(super) fn telling(&mut self, doubt: &Doubt, stand: usize, least: f64) -> Vec<Open> {
         let bits = |check: usize| (check, doubt.bits_of(&self.checks[check]));
         let all: Vec<(usize, f64)> = (0..self.checks.len()).map(bits).collect();
+        let mut opened = Vec::new();
         all.into_iter()
             .filter(|(_, bits)| *bits >= least)
-            .filter_map(|(check, bits)| self.open(doubt, stand, check, bits))
+            .filter_map(|(check, bits)| {
+                let open = self.open(doubt, stand, check, &mut opened)?;
+                let rate = bits / open.minutes;
+                Some(Open { rate, ..open })
+            })
             .collect()
     }
 
@@ -176,11 +202,11 @@ impl<'a, W: Ways> RollOut<'a, W> {
             return ordering;
         }
         let reach = from.reach * share;
-        if reach < CLOSED || reach * ordering < TRIFLE_MIN {
+        if reach < self.closed || reach * ordering < TRIFLE_MIN {
             return closed(doubt, from.best);
         }
         let mut heard = self.heard(from.heard, share);
-        let open = self.most_promising(doubt, stand, &mut heard, 1);
+        let open = self.most_promising(doubt, stand, &mut heard, [1, ASKED]);
         let Some(open) = open.first().copied() else {
             return ordering;
         };
@@ -235,33 +261,44 @@ impl<'a, W: Ways> RollOut<'a, W> {
             .collect()
     }
 
-    /// So many of the checks with the most bits a minute from a stand, the best first. A check is asked for its bits only
-    /// while it may be among them by the most that it can tell; what it tells is noted.
+    /// So many of the checks with the most bits a minute from a stand, the best first, of so many that are asked for their
+    /// bits at most. A check is asked only while it may be among them by the most that it can tell; what it tells is noted.
     fn most_promising(
         &mut self,
         doubt: &Doubt,
         stand: usize,
         heard: &mut [Heard],
-        count: usize,
+        [count, ask]: [usize; 2],
     ) -> Vec<Open> {
-        let mut may_be = Vec::with_capacity(heard.len());
-        for (place, heard) in heard.iter_mut().enumerate() {
-            heard.at_most = heard.at_most.min(doubt.bits());
-            let open = self.open(doubt, stand, heard.check, heard.at_most);
-            may_be.extend(open.map(|open| (place, open)));
+        let mut opened = Vec::new();
+        let mut may_be: Vec<(usize, Open)> = Vec::with_capacity(heard.len());
+        for (place, heard) in heard.iter().enumerate() {
+            let open = self.open(doubt, stand, heard.check, &mut opened);
+            may_be.extend(open.map(|open| {
+                let rate = heard.at_most / open.minutes;
+                (place, Open { rate, ..open })
+            }));
         }
         may_be.sort_by(|(_, a), (_, b)| b.rate.total_cmp(&a.rate));
+        for heard in &mut *heard {
+            heard.at_most = heard.at_most.min(doubt.bits());
+        }
         let mut best: Vec<Open> = Vec::with_capacity(count + 1);
+        let mut asked = 0;
         for (place, open) in may_be {
-            if best.len() == count && best.last().is_some_and(|last| last.rate >= open.rate) {
+            let least = best.get(count - 1).map_or(0.0, |last| last.rate);
+            if open.rate <= least || asked == ask {
                 break;
             }
+            if heard[place].at_most <= least * open.minutes {
+                continue;
+            }
+            asked += 1;
             let bits = doubt.bits_of(&self.checks[open.check]);
             heard[place].at_most = bits;
             if bits >= REDUNDANT_BITS {
                 let rate = bits / open.minutes;
-                let after =
-                    best.partition_point(|other| (other.rate, open.check) > (rate, other.check));
+                let after = best.partition_point(|other| other.rate >= rate);
                 best.insert(after, Open { rate, ..open });
                 best.truncate(count);
             }
@@ -269,16 +306,28 @@ impl<'a, W: Ways> RollOut<'a, W> {
         best
     }
 
-    fn open(&mut self, doubt: &Doubt, stand: usize, check: usize, bits: f64) -> Option<Open> {
+    /// A check from a stand, but for its bits; `opened` keeps the access that going to other stands does already.
+    fn open(
+        &mut self,
+        doubt: &Doubt,
+        stand: usize,
+        check: usize,
+        opened: &mut Vec<(usize, f64)>,
+    ) -> Option<Open> {
         let (hundredths, after) = self.ways.to(check, stand)?;
-        let opens = |(class, belief, _): (usize, f64, _)| {
-            belief * (self.ways.access(class, stand) - self.ways.access(class, after))
-        };
-        let minutes = own_minutes(hundredths, doubt.by_class().map(opens).sum());
+        let known = opened.iter().find(|(to, _)| *to == after);
+        let opens = known.map(|(_, opens)| *opens).unwrap_or_else(|| {
+            let of = |(class, belief, _): (usize, f64, _)| {
+                belief * (self.ways.access(class, stand) - self.ways.access(class, after))
+            };
+            let opens = doubt.by_class().map(of).sum();
+            opened.push((after, opens));
+            opens
+        });
         Some(Open {
             check,
-            minutes,
-            rate: bits / minutes,
+            minutes: own_minutes(hundredths, opens),
+            rate: 0.0,
             after,
         })
     }
