@@ -8,7 +8,7 @@ mod separation;
 mod together;
 
 use crate::attempt::{Attempt, AttemptError, DrawError};
-use crate::marking::{Debrief, Follower, Marker, MarkingError, Remedy, Telling};
+use crate::marking::{Debrief, Follower, Marker, MarkingError, Promising, Remedy, Telling};
 use crate::math;
 use crate::random::{Purpose, Seed, Stream};
 use crate::world::{Action, Verdict, WriteUp};
@@ -28,6 +28,8 @@ const WORTH_A_LOOK: f64 = 0.1;
 /// A habit of searching.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Habit {
+    /// The check or the repair that is expected to take least if the rule 'most bits a minute' went on after it.
+    RollOut,
     /// The check with the most bits a minute, while one is worth its minutes; then repairs by chance over cost.
     OneStep,
     /// The check with the most bits a minute, until a repair is sure.
@@ -48,7 +50,8 @@ pub enum Habit {
 
 impl Habit {
     /// All of them, best expected first.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
+        Self::RollOut,
         Self::OneStep,
         Self::UntilSure,
         Self::QuickFirst,
@@ -63,6 +66,7 @@ impl Habit {
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
+            Self::RollOut => "roll-out",
             Self::OneStep => "one-step",
             Self::UntilSure => "until-sure",
             Self::QuickFirst => "quick-first",
@@ -137,14 +141,23 @@ impl Learner {
         let enough = match self.habit {
             Habit::Swapper => return Ok(by_chance_over_cost(&remedies)),
             Habit::Guesser => sure(AS_LIKELY_AS_NOT),
+            // Whether it is sure enough comes of what a repair costs.
+            Habit::RollOut => false,
             _ => sure(SURE),
         };
         if enough {
             return Ok(likeliest.cloned().map_or(Next::Stop, Next::Repair));
         }
+        let slips = play.choices.unit() < self.slips;
+        if self.habit == Habit::RollOut && !slips {
+            return Ok(match play.follower.expected_least(&play.refused) {
+                Some(Promising::Check(index)) => Next::Check(index),
+                Some(Promising::Repair(remedy)) => Next::Repair(remedy),
+                None => by_chance_over_cost(&remedies),
+            });
+        }
         let mut telling = play.follower.telling()?;
         telling.retain(|check| !play.refused.contains(&check.index));
-        let slips = play.choices.unit() < self.slips;
         let chosen = if slips {
             any(&telling, &mut play.choices)
         } else {
@@ -175,7 +188,8 @@ impl Habit {
             Self::HalfSplit => most(|check| check.bits),
             Self::Random => any(telling, choices),
             Self::Checklist => telling.first().copied(),
-            Self::Swapper => None,
+            // It does not choose by what tells; see `Follower::expected_least`.
+            Self::RollOut | Self::Swapper => None,
         }
     }
 }

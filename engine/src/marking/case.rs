@@ -1,12 +1,13 @@
 //! The hypotheses of one attempt, each with a vehicle of its own, and the belief in them.
 
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock};
 
 use super::MarkingError;
 use super::belief::{Belief, by_class, entropy};
+use super::benches::{Benches, Listed};
 use super::complaint::DRIVER_RIGHT;
 use super::debrief::VerdictLevel;
-use super::dictionary::{Candidate, candidates, reach_minutes};
+use super::dictionary::{Candidate, candidates};
 use super::drivers::Drivers;
 use super::entry::{Entry, HypothesisEntry};
 use super::fault_dictionary::FaultDictionary;
@@ -52,6 +53,7 @@ pub(super) struct Case {
     predictions: Arc<Vec<Vec<Prediction>>>,
     /// Outcomes of each candidate under the fine and the coarse model of reading.
     outcomes: Arc<[Vec<Outcomes>; 2]>,
+    pub(super) benches: Arc<Mutex<Benches>>,
     /// The belief before the first action, with the complaint taken in.
     pub(super) start: Belief,
     /// What the true vehicle shows, from when it is first asked for on, and what a sound one does.
@@ -143,6 +145,7 @@ impl Case {
             candidates: tables.checks,
             predictions: tables.predictions,
             outcomes: tables.outcomes,
+            benches: tables.benches,
             true_entry: Arc::default(),
             sound_entry,
             assignment: assignment.clone(),
@@ -196,12 +199,17 @@ impl Case {
 
     /// Minutes of going to what is repaired and taking its cover off, by class; none for the last two.
     pub(super) fn access(&self, bench: &Bench) -> Vec<f64> {
-        let sound = &self.assignment.sound;
-        let of = |cure: &Cure| match sound.explains(cure.component, cure.way) {
-            true => 0.0,
-            false => reach_minutes(cure.component, sound, bench),
-        };
-        self.cures.iter().map(of).chain([0.0, 0.0]).collect()
+        self.listed().access(bench)
+    }
+
+    /// The vehicle with its listed checks and repairs.
+    pub(super) fn listed(&self) -> Listed<'_> {
+        Listed {
+            sound: &self.assignment.sound,
+            helper: self.assignment.scenario.helper,
+            candidates: &self.candidates,
+            cures: &self.cures,
+        }
     }
 
     /// Minutes still to be expected from a bench on: the repair that is needed, and what can be avoided.
@@ -263,12 +271,21 @@ impl Case {
         MODELS.map(|model| doubt.worth(&Outcomes::of(predictions, doubt.live(), model)))
     }
 
-    fn doubt(&self, belief: &Belief) -> Doubt {
-        let classes = Classes {
-            of: &self.classes,
+    pub(super) fn doubt(&self, belief: &Belief) -> Doubt {
+        Doubt::of(belief.probabilities(), self.classes_of(&self.classes))
+    }
+
+    /// Classes of hypotheses with the minutes of their repairs.
+    pub(super) fn classes_of<'a>(&'a self, of: &'a [usize]) -> Classes<'a> {
+        Classes {
+            of,
             repair_minutes: &self.repair_minutes,
-        };
-        Doubt::of(belief.probabilities(), classes)
+        }
+    }
+
+    /// Outcomes of each candidate under the fine model of reading.
+    pub(super) fn outcomes(&self) -> &[Outcomes] {
+        &self.outcomes[0]
     }
 
     /// The candidates that tell anything from a bench, in the order of the list.
@@ -338,6 +355,8 @@ pub(super) struct Tables {
     checks: Arc<[Candidate]>,
     predictions: Arc<Vec<Vec<Prediction>>>,
     outcomes: Arc<[Vec<Outcomes>; 2]>,
+    /// What the checks take, as far as somebody has looked ahead.
+    benches: Arc<Mutex<Benches>>,
 }
 
 /// The tables of what each hypothesis shows in each check; nothing of those that are not run.
@@ -362,6 +381,7 @@ pub(super) fn tables(
         checks: checks.into(),
         predictions: Arc::new(predictions),
         outcomes: Arc::new([fine, coarse]),
+        benches: Arc::default(),
     })
 }
 

@@ -76,6 +76,9 @@ pub(super) struct Doubt {
     masses: Vec<f64>,
     /// Class of each of them, by its place among the classes that are in doubt.
     classes: Vec<usize>,
+    /// The classes that are in doubt, ascending, and the mass of each.
+    in_doubt: Vec<usize>,
+    by_class: Vec<f64>,
     total: f64,
     /// Bits of the class, and expected minutes of needless repairs.
     before: Worth,
@@ -86,10 +89,16 @@ pub(super) struct Doubt {
 impl Doubt {
     /// The doubt that is left in probabilities of hypotheses.
     pub(super) fn of(probabilities: &[f64], classes: Classes<'_>) -> Self {
-        let live: Vec<usize> = (0..probabilities.len())
-            .filter(|&index| probabilities[index] > NEGLIGIBLE)
-            .collect();
-        let masses: Vec<f64> = live.iter().map(|&index| probabilities[index]).collect();
+        let live = (0..probabilities.len()).filter(|&index| probabilities[index] > NEGLIGIBLE);
+        Self::among(live.map(|index| (index, probabilities[index])), classes)
+    }
+
+    /// That of some hypotheses with masses that need not sum to 1, by their places in the list of all, ascending.
+    pub(super) fn among(
+        masses: impl IntoIterator<Item = (usize, f64)>,
+        classes: Classes<'_>,
+    ) -> Self {
+        let (live, masses): (Vec<usize>, Vec<f64>) = masses.into_iter().unzip();
         let mut in_doubt: Vec<usize> = live.iter().map(|&index| classes.of[index]).collect();
         in_doubt.sort_unstable();
         in_doubt.dedup();
@@ -107,6 +116,8 @@ impl Doubt {
             live,
             masses,
             classes: live_classes,
+            in_doubt,
+            by_class: before,
             repair_minutes,
         }
     }
@@ -114,6 +125,98 @@ impl Doubt {
     /// Bits of it: no check can tell more.
     pub(super) const fn bits(&self) -> f64 {
         self.before.bits
+    }
+
+    /// Minutes of needless repairs to be expected if repairs were ordered now.
+    pub(super) const fn needless(&self) -> f64 {
+        self.before.minutes
+    }
+
+    /// Bits of which repair it is, if it is one at all.
+    pub(super) fn bits_of_repair(&self) -> f64 {
+        let with_repair = self.by_class.iter().zip(&self.repair_minutes);
+        let masses: Vec<f64> = with_repair
+            .filter(|(_, minutes)| minutes.is_some())
+            .map(|(mass, _)| *mass)
+            .collect();
+        entropy(&masses)
+    }
+
+    /// The classes that are in doubt, each with the belief in it and the minutes of its repair.
+    pub(super) fn by_class(&self) -> impl Iterator<Item = (usize, f64, Option<f64>)> {
+        let pairs = self.in_doubt.iter().zip(&self.by_class);
+        let all = pairs.zip(&self.repair_minutes);
+        all.map(|((class, mass), minutes)| (*class, mass / self.total, *minutes))
+    }
+
+    /// Needless minutes to be expected of the repair of a class, and the chance that it is another class. What has no repair
+    /// costs nothing here either.
+    pub(super) fn needless_of(&self, class: usize) -> (f64, f64) {
+        let (mut needless, mut another) = (0.0, 0.0);
+        let mut own = 0.0;
+        for (other, belief, minutes) in self.by_class() {
+            if other == class {
+                own = minutes.unwrap_or(0.0);
+            } else {
+                another += belief;
+                needless += minutes.map_or(0.0, |_| belief);
+            }
+        }
+        (own * needless, another)
+    }
+
+    /// The doubt that each outcome of a check leaves, with its chance. What nothing is known of gives what the others give;
+    /// what has become negligible beside where it all began is left out. Masses are those of the beginning, not scaled up.
+    pub(super) fn after(&self, outcomes: &Outcomes, classes: Classes<'_>) -> Vec<(f64, Self)> {
+        let mut left: Vec<Vec<(usize, f64)>> = vec![Vec::new(); outcomes.count()];
+        let mut masses = vec![0.0; outcomes.count()];
+        for (&index, &mass) in self.live.iter().zip(&self.masses) {
+            for &(outcome, chance) in outcomes.of_hypothesis(index) {
+                masses[outcome] += mass * chance;
+                match left[outcome].last_mut() {
+                    // Met closed or parted, it gives the same.
+                    Some((last, so_far)) if *last == index => *so_far += mass * chance,
+                    _ => left[outcome].push((index, mass * chance)),
+                }
+            }
+        }
+        let known: f64 = masses.iter().sum();
+        let unknown = |index: usize| outcomes.of_hypothesis(index).is_empty();
+        let mut unknown: Vec<(usize, f64)> = self
+            .live
+            .iter()
+            .zip(&self.masses)
+            .filter(|(index, _)| unknown(**index))
+            .map(|(index, mass)| (*index, *mass))
+            .collect();
+        if known <= 0.0 {
+            left = vec![std::mem::take(&mut unknown)];
+            masses = vec![1.0];
+        }
+        let mut after = Vec::with_capacity(left.len());
+        for (mut left, mass) in left.into_iter().zip(masses) {
+            if mass <= 0.0 {
+                continue;
+            }
+            if !unknown.is_empty() {
+                let share = mass / known;
+                left.extend(unknown.iter().map(|(index, mass)| (*index, share * mass)));
+                left.sort_unstable_by_key(|(index, _)| *index);
+            }
+            let total: f64 = left.iter().map(|(_, mass)| mass).sum();
+            let most = left.iter().map(|(_, mass)| *mass).fold(0.0, f64::max);
+            left.retain(|(_, mass)| *mass > NEGLIGIBLE.min(0.5 * most));
+            after.push((total / self.total, Self::among(left, classes)));
+        }
+        after
+    }
+
+    /// The doubt that is left when a class is not it; nothing where it is the only one.
+    pub(super) fn without(&self, class: usize, classes: Classes<'_>) -> Option<Self> {
+        let all = self.live.iter().zip(&self.masses);
+        let others = all.filter(|(index, _)| classes.of[**index] != class);
+        let others: Vec<(usize, f64)> = others.map(|(index, mass)| (*index, *mass)).collect();
+        (!others.is_empty()).then(|| Self::among(others, classes))
     }
 
     /// The hypotheses that are not negligible, by their places in the list of all.
@@ -130,7 +233,12 @@ impl Doubt {
         }
     }
 
-    /// The same, or nothing of a check that tells fewer bits than `least`.
+    /// Bits that a check is expected to tell that has these outcomes.
+    pub(super) fn bits_of(&self, outcomes: &Outcomes) -> f64 {
+        self.bits_told(&self.joint(outcomes))
+    }
+
+    /// What it is expected to give, or nothing of a check that tells fewer bits than `least`.
     pub(super) fn worth_from(&self, least: f64, outcomes: &Outcomes) -> Option<Worth> {
         let joint = self.joint(outcomes);
         let bits = self.bits_told(&joint);
@@ -163,8 +271,10 @@ impl Doubt {
         }
         for row in joint.chunks_mut(width.max(1)) {
             let share = row.iter().sum::<f64>() / known;
-            for (cell, mass) in row.iter_mut().zip(&unknown) {
-                *cell += share * mass;
+            if share > 0.0 {
+                for (cell, mass) in row.iter_mut().zip(&unknown) {
+                    *cell += share * mass;
+                }
             }
         }
         joint

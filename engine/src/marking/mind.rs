@@ -7,8 +7,10 @@ use super::MarkingError;
 use super::case::repair_minutes;
 use super::follower::Follower;
 use super::hypothesis::Cure;
+use super::lines::Walk;
 use super::moments::Moment;
 use super::offers::Offer;
+use super::rollout::Step;
 use super::weights::REDUNDANT_BITS;
 use crate::vehicle::Fault;
 use crate::world::{Action, Sense};
@@ -39,6 +41,15 @@ pub(crate) struct Remedy {
     pub(crate) minutes: f64,
 }
 
+/// What is expected to take least.
+#[derive(Clone, Debug)]
+pub(crate) enum Promising {
+    /// A check, by its place in the list of the vehicle's checks.
+    Check(usize),
+    /// A repair.
+    Repair(Remedy),
+}
+
 impl Follower {
     /// The same, beginning at a moment that it has in common with others.
     pub(crate) fn at(mut self, moment: &Arc<Moment>) -> Self {
@@ -49,6 +60,18 @@ impl Follower {
     /// The moment that it has come to.
     pub(crate) fn moment(&self) -> Arc<Moment> {
         Arc::clone(&self.case.moment)
+    }
+
+    /// What is expected to take least if the rule 'most bits a minute' goes on after it; none where there is nothing to do.
+    /// Checks that were made or are `refused` are left out.
+    pub(crate) fn expected_least(&self, refused: &[usize]) -> Option<Promising> {
+        let left_out: Vec<usize> = self.made.iter().chain(refused).copied().collect();
+        let Walk { belief, bench, .. } = &self.walk;
+        let prospect = self.case.prospect(belief, bench, &left_out);
+        Some(match prospect.best()?.0 {
+            Step::Check(index) => Promising::Check(index),
+            Step::Repair(class) => Promising::Repair(self.remedy(class)?),
+        })
     }
 
     /// The checks that tell something now and have not been made, in the order of the vehicle's list.
@@ -91,21 +114,22 @@ impl Follower {
 
     /// Repairs that may be the one, the likeliest first.
     pub(crate) fn remedies(&self) -> Vec<Remedy> {
-        let (case, belief) = (&self.case, &self.walk.belief);
-        let beliefs = case.class_beliefs(belief);
-        let of = |(class, cure): (usize, &Cure)| {
-            let likeliest = case.likeliest_of(class, belief)?;
-            let Cure { component, way } = *cure;
-            Some(Remedy {
-                action: Action::Repair { component, way },
-                fault: likeliest,
-                belief: beliefs[class],
-                minutes: repair_minutes(&case.assignment, *cure),
-            })
-        };
-        let mut remedies: Vec<Remedy> = case.cures.iter().enumerate().filter_map(of).collect();
+        let classes = 0..self.case.cures.len();
+        let mut remedies: Vec<Remedy> = classes.filter_map(|class| self.remedy(class)).collect();
         remedies.sort_by(|a, b| b.belief.total_cmp(&a.belief));
         remedies
+    }
+
+    /// The repair of a class; none of a class that has none, or that nothing belongs to any more.
+    fn remedy(&self, class: usize) -> Option<Remedy> {
+        let (case, belief) = (&self.case, &self.walk.belief);
+        let Cure { component, way } = *case.cures.get(class)?;
+        Some(Remedy {
+            action: Action::Repair { component, way },
+            fault: case.likeliest_of(class, belief)?,
+            belief: case.class_beliefs(belief)[class],
+            minutes: repair_minutes(&case.assignment, case.cures[class]),
+        })
     }
 
     /// How sure it is that a repair that was made has put the vehicle right.

@@ -13,6 +13,7 @@
 
 mod arithmetic;
 mod belief;
+mod benches;
 mod beside;
 mod bouts;
 mod case;
@@ -32,9 +33,12 @@ mod mind;
 mod moments;
 mod observability;
 mod offers;
+#[cfg(test)]
+mod optimum;
 mod outcomes;
 pub(crate) mod parallel;
 mod reference;
+mod rollout;
 mod running;
 mod runs;
 mod score;
@@ -51,7 +55,7 @@ pub use debrief::{
 pub use drivers::Drivers;
 pub use fault_dictionary::FaultDictionary;
 pub use follower::{Follower, Told};
-pub(crate) use mind::{Remedy, Telling};
+pub(crate) use mind::{Promising, Remedy, Telling};
 pub use suspicion::Stated;
 pub use watcher::Believed;
 pub(crate) use watcher::Watcher;

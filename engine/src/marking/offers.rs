@@ -4,7 +4,7 @@ use super::information::Worth;
 use crate::math;
 
 /// Least minutes that a check is reckoned with.
-const LEAST_MIN: f64 = 0.1;
+pub(super) const LEAST_MIN: f64 = 0.1;
 
 /// A check that could be made next.
 #[derive(Clone, Copy, Debug)]
@@ -21,7 +21,7 @@ pub(super) struct Offer {
 impl Offer {
     /// Its own minutes.
     pub(super) fn minutes(&self) -> f64 {
-        (f64::from(self.hundredths) / 100.0 - self.opens).max(LEAST_MIN)
+        own_minutes(self.hundredths, self.opens)
     }
 
     /// Bits a minute under a reading model.
@@ -48,6 +48,11 @@ impl Offer {
     pub(super) fn best<'a>(offers: impl IntoIterator<Item = &'a Self>) -> Option<&'a Self> {
         math::first_of_most(offers, |offer| offer.rate(0))
     }
+}
+
+/// Minutes that are a check's own: those it is reckoned with, less the access that the needed repair wants as well.
+pub(super) fn own_minutes(hundredths: u32, opens: f64) -> f64 {
+    (f64::from(hundredths) / 100.0 - opens).max(LEAST_MIN)
 }
 
 /// The expected difference of two accesses to the needed repair.

@@ -48,35 +48,70 @@ impl Outcomes {
             .filter(|&index| predictions[index].known);
         let known: Vec<usize> = known.collect();
         let states = states(predictions, &known);
-        let mut joint = joint(&states, coarseness);
-        let mut numbers: Vec<usize> = joint.iter().flatten().map(|(raw, _)| *raw).collect();
+        let joint = joint(&states, coarseness);
+        let mut rows = vec![Vec::new(); predictions.len()];
+        for ((index, chance, ..), shares) in states.iter().zip(joint) {
+            let of_state = shares
+                .into_iter()
+                .map(|(outcome, share)| (outcome, chance * share));
+            rows[*index].extend(of_state);
+        }
+        Self::of_rows(rows)
+    }
+
+    /// Those of a check by what each hypothesis may give, outcomes by any numbers; nothing is known of one that has an
+    /// empty list.
+    pub(super) fn of_rows(mut rows: Vec<Vec<Chance>>) -> Self {
+        let mut numbers: Vec<usize> = rows.iter().flatten().map(|(raw, _)| *raw).collect();
         numbers.sort_unstable();
         numbers.dedup();
-        for (raw, _) in joint.iter_mut().flatten() {
+        for (raw, _) in rows.iter_mut().flatten() {
             *raw = numbers.partition_point(|number| number < raw);
         }
-        let count = numbers.len();
-        let mut of_states = states.iter().zip(joint).peekable();
-        let mut starts = Vec::with_capacity(predictions.len() + 1);
-        let mut chances = Vec::new();
-        for index in 0..predictions.len() {
-            starts.push(chances.len());
-            while let Some(((_, chance, ..), shares)) =
-                of_states.next_if(|((of, ..), _)| *of == index)
-            {
-                chances.extend(
-                    shares
-                        .iter()
-                        .map(|(outcome, share)| (*outcome, chance * share)),
-                );
-            }
+        let mut outcomes = Self::with_room(rows.len());
+        for row in rows {
+            outcomes.chances.extend(row);
+            outcomes.starts.push(outcomes.chances.len());
         }
-        starts.push(chances.len());
+        outcomes.count = numbers.len();
+        outcomes
+    }
+
+    fn with_room(hypotheses: usize) -> Self {
+        let mut starts = Vec::with_capacity(hypotheses + 1);
+        starts.push(0);
         Self {
-            count,
+            count: 0,
             starts,
-            chances,
+            chances: Vec::with_capacity(hypotheses),
         }
+    }
+
+    /// The same for some hypotheses alone, by their places in the list, which then stand one after the other. What is
+    /// less likely of one than a share of its likeliest outcome is left out.
+    pub(super) fn among(&self, live: &[usize], share: f64) -> Self {
+        let mut among = Self::with_room(live.len());
+        for index in live {
+            let all = self.of_hypothesis(*index);
+            let most = all.iter().map(|(_, chance)| *chance).fold(0.0, f64::max);
+            let likely = all.iter().filter(|(_, chance)| *chance >= share * most);
+            let sum: f64 = likely.clone().map(|(_, chance)| chance).sum();
+            let likely = likely.map(|(outcome, chance)| (*outcome, chance / sum));
+            among.chances.extend(likely);
+            among.starts.push(among.chances.len());
+        }
+        let mut numbers = vec![None; self.count];
+        for (outcome, _) in &among.chances {
+            numbers[*outcome] = Some(0);
+        }
+        for number in numbers.iter_mut().flatten() {
+            *number = among.count;
+            among.count += 1;
+        }
+        for (outcome, _) in &mut among.chances {
+            *outcome = numbers[*outcome].unwrap_or(0);
+        }
+        among
     }
 
     /// How many outcomes there are.

@@ -245,8 +245,13 @@ fn without_error(seen: &[Observable]) -> Vec<Observation> {
 
 /// The bench that an attempt begins with.
 pub(super) fn first_bench(case: &Case) -> Result<Bench, MarkingError> {
-    let sound = &case.assignment.sound;
-    let conditions = crate::attempt::conditions(&case.assignment.scenario);
+    bench_of(&case.assignment)
+}
+
+/// The bench that attempts on an assignment begin with.
+pub(super) fn bench_of(assignment: &Assignment) -> Result<Bench, MarkingError> {
+    let sound = &assignment.sound;
+    let conditions = crate::attempt::conditions(&assignment.scenario);
     Ok(World::new(sound.clone(), sound.clone(), conditions)?
         .bench()
         .clone())
