@@ -30,6 +30,7 @@ mod reversing;
 mod searchers;
 mod severities;
 mod silence;
+mod studies;
 mod tidy;
 mod traces;
 mod two_faults;

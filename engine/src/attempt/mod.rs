@@ -43,6 +43,16 @@ pub struct Assignment {
     pub chosen: Option<Faults>,
 }
 
+impl Assignment {
+    /// What is wrong: as chosen, or as drawn.
+    fn draw(&self) -> Result<Draw, DrawError> {
+        match self.chosen {
+            Some(faults) => draw_chosen(&self.sound, &self.scenario, self.seed, faults),
+            None => draw(&self.sound, &self.scenario, self.seed),
+        }
+    }
+}
+
 /// Something done, and what it gave.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Event {
@@ -97,22 +107,13 @@ impl Attempt {
     /// # Errors
     /// [`DrawError`] when nothing can be drawn.
     pub fn start(assignment: Assignment) -> Result<Self, DrawError> {
-        let Assignment {
-            sound,
-            scenario,
-            seed,
-            chosen,
-        } = &assignment;
-        let draw = match chosen {
-            Some(faults) => draw_chosen(sound, scenario, *seed, faults)?,
-            None => draw(sound, scenario, *seed)?,
-        };
+        let draw = assignment.draw()?;
         Self::on(assignment, draw)
     }
 
     /// The same with the shaft somewhere that the seed has no say in, for studies in which all draws share that.
     pub(crate) fn start_standing(assignment: Assignment, shaft: Angle) -> Result<Self, DrawError> {
-        let drawn = draw(&assignment.sound, &assignment.scenario, assignment.seed)?;
+        let drawn = assignment.draw()?;
         Self::on(assignment, Draw { shaft, ..drawn })
     }
 
