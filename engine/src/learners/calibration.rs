@@ -116,8 +116,8 @@ fn block_of(
     Ok(draws.iter().enumerate().map(of_draw).collect())
 }
 
-/// A check that was not made yet and tells something on one of the draws, whichever comes first by lot; none when nothing tells
-/// anything on any of them.
+/// A check that was not made yet and tells something on one of the draws, whichever comes first by lot; none when nothing
+/// tells anything on any of them.
 fn next_check(
     draws: &[Draw],
     made: &[usize],

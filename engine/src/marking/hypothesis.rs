@@ -101,8 +101,8 @@ pub(super) fn hypotheses(vehicle: &Vehicle, scenario: &Scenario) -> (Vec<Hypothe
     (list, cures)
 }
 
-/// The shares of all cases that are less bad than where one cell ends and the next begins. Cells are equally likely, but for the last
-/// where it reaches far out: a vehicle that has the middle of that cell may run and one farther out stand.
+/// The shares of all cases that are less bad than where one cell ends and the next begins. Cells are equally likely, but for
+/// the last where it reaches far out: a vehicle that has the middle of that cell may run and one farther out stand.
 fn edges(law: SeverityLaw) -> Vec<f64> {
     let mut edges: Vec<f64> = (0..=CELLS)
         .map(|edge| f64::from(edge) / f64::from(CELLS))
@@ -118,8 +118,9 @@ fn middle(edges: &[f64], cell: usize) -> f64 {
     0.5 * (edges[cell] + edges[cell + 1])
 }
 
-/// Where points of a cell, each as likely as the next, lie in steps to its neighbours. On the side where it has none, a step is as long as on the
-/// other; beyond the worst of a law that reaches far out it is one of what severity is a denominator of, as a resistance is.
+/// Where points of a cell, each as likely as the next, lie in steps to its neighbours. On the side where it has none, a step
+/// is as long as on the other; beyond the worst of a law that reaches far out it is one of what severity is a denominator
+/// of, as a resistance is.
 fn points(law: SeverityLaw, edges: &[f64], cell: usize) -> AtPoints {
     let cells = edges.len() - 1;
     let middle_of = |cell: usize| law.quantile(middle(edges, cell));

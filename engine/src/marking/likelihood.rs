@@ -1,8 +1,8 @@
 //! How likely a reading is under a hypothesis: a fault at a severity that lies somewhere in a cell.
 //!
-//! The middle of a cell is run; between two middles values go in a straight line as long as both vehicles do the same
-//! kind of thing. Where one stalls, or a breaker opens for it, and the next does not, each goes on as it does on its other side, as far
-//! as the next middle: where between them the change comes is not known.
+//! The middle of a cell is run; between two middles values go in a straight line as long as both vehicles do the same kind
+//! of thing. Where one stalls, or a breaker opens for it, and the next does not, each goes on as it does on its other side,
+//! as far as the next middle: where between them the change comes is not known.
 
 use super::belief::{AtPoints, Belief, POINTS};
 use super::bouts::{STOPPED_SD_MM, between, bout, mixed};
@@ -203,8 +203,8 @@ impl Within {
         self.rise.iter().flatten().all(|rise| *rise == 0.0)
     }
 
-    /// Value, least and most so many steps from the middle of the cell, and the standard deviation of the first: vehicles differ, and a point stands
-    /// for all severities in a gap.
+    /// Value, least and most so many steps from the middle of the cell, and the standard deviation of the first: vehicles
+    /// differ, and a point stands for all severities in a gap.
     fn at(&self, of: &Observable, steps: f64, gap: f64) -> ([f64; 3], f64) {
         let [milder, worse] = &self.rise;
         let (rise, steps) = match steps < 0.0 {
@@ -269,7 +269,8 @@ pub(super) fn with_spreads(list: &[Hypothesis], shown: Vec<Option<ShownBy>>) -> 
     predictions
 }
 
-/// How an observable goes within a cell, by what the cells beside it show, and what those of them do that are of one kind with it.
+/// How an observable goes within a cell, by what the cells beside it show, and what those of them do that are of one kind
+/// with it.
 fn within(
     of: &Observable,
     beside: [Option<&[Observable]>; 2],
