@@ -135,15 +135,21 @@ impl<'a, W: Ways> RollOut<'a, W> {
             let minutes = steps.iter().map(|(_, minutes)| *minutes);
             minutes.fold(f64::INFINITY, f64::min)
         };
+        // Who begins with the repair that is likeliest for its minutes may go on in that order.
+        let in_order = repairs.first().map(|(class, _)| *class);
+        let at_most = |class: usize| match in_order {
+            Some(first) if first == class => doubt.needless(),
+            _ => f64::INFINITY,
+        };
         self.closed = CLOSED_AT_FIRST;
         for open in &checks {
             steps.push((Step::Check(open.check), self.of_check(doubt, open, from)));
         }
         for (class, _) in repairs {
             // What its own minutes make worse than another needs no look-ahead.
-            if doubt.needless_of(class).0 < least(&steps) {
+            if doubt.needless_of(class).0 < least(&steps) || in_order == Some(class) {
                 let minutes = self.of_repair(doubt, class, stand, from);
-                steps.push((Step::Repair(class), minutes));
+                steps.push((Step::Repair(class), minutes.min(at_most(class))));
             }
         }
         self.closed = CLOSED;
@@ -154,7 +160,10 @@ impl<'a, W: Ways> RollOut<'a, W> {
                     let open = checks.iter().find(|open| open.check == check);
                     open.map_or(*minutes, |open| self.of_check(doubt, open, from))
                 }
-                Step::Repair(class) => self.of_repair(doubt, class, stand, from),
+                Step::Repair(class) => {
+                    let minutes = self.of_repair(doubt, class, stand, from);
+                    minutes.min(at_most(class))
+                }
             };
         }
         Prospect { steps }
