@@ -136,9 +136,12 @@ pub(crate) fn page(study: &Study) -> Page {
     );
     let earlier = STAGES.iter().zip(&study.stages).take(STAGES.len() - 1);
     let earlier: Vec<String> = earlier
-        .map(|(checks, of)| format!("after {checks} checks it was {:.3}", of.error))
+        .map(|(checks, of)| format!("{:.3} after {checks} checks", of.error))
         .collect();
-    page.add(Tone::Plain, format!("The error {}.", earlier.join(", ")));
+    page.add(
+        Tone::Plain,
+        format!("Earlier it was {}.", earlier.join(", ")),
+    );
     let given_up = study.given_up.iter();
     let given_up: Vec<String> = given_up
         .map(|(scenario, seed)| format!("{scenario} {seed}"))

@@ -17,6 +17,10 @@ pub(super) const POINTS: usize = 5;
 /// Something of each point of a hypothesis.
 pub(super) type AtPoints = [f64; POINTS];
 
+/// A point's share where nothing says which it is.
+#[expect(clippy::cast_precision_loss, reason = "a few points")]
+const EVEN_SHARE: f64 = 1.0 / POINTS as f64;
+
 /// Share of the belief in a hypothesis that is dealt out evenly over its points after each observation: what lies between
 /// two severities is not quite a straight line.
 const LOOSE: f64 = 0.02;
@@ -37,11 +41,9 @@ impl Belief {
     /// The belief before anything is seen.
     pub(super) fn new(prior: Vec<f64>) -> Self {
         let prior = normalised(prior);
-        #[expect(clippy::cast_precision_loss, reason = "a few points")]
-        let evenly = [1.0 / POINTS as f64; POINTS];
         Self {
             probabilities: prior.clone(),
-            shares: vec![evenly; prior.len()],
+            shares: vec![[EVEN_SHARE; POINTS]; prior.len()],
             prior,
         }
     }
@@ -77,10 +79,8 @@ impl Belief {
             .map(|index| self.log_mean(index, &logs[index]))
             .collect();
         for ((shares, logs), mean) in self.shares.iter_mut().zip(logs).zip(&means) {
-            #[expect(clippy::cast_precision_loss, reason = "a few points")]
-            let evenly = LOOSE / POINTS as f64;
             for (share, log) in shares.iter_mut().zip(logs) {
-                *share = (1.0 - LOOSE) * *share * math::exp(log - mean) + evenly;
+                *share = (1.0 - LOOSE) * *share * math::exp(log - mean) + LOOSE * EVEN_SHARE;
             }
         }
         self.update(&means);

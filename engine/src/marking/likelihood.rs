@@ -8,7 +8,7 @@ use super::belief::{AtPoints, Belief, POINTS};
 use super::bouts::{STOPPED_SD_MM, between, bout, mixed};
 use super::case::Case;
 use super::hypothesis::{Hypothesis, reach};
-use super::information::{Bout, Prediction, Within};
+use super::information::{Prediction, Within};
 use super::running::ShownBy;
 use crate::math;
 use crate::world::{Observable, Observation, Quantity, Scale};
@@ -151,9 +151,7 @@ impl Reading<'_> {
             meanwhile,
         )
     }
-}
 
-impl Reading<'_> {
     /// Whether blades are seen to stand in another place than they are expected to.
     fn stand_elsewhere(&self, expected: &[Observable]) -> bool {
         let blades = expected.iter().find(|of| of.quantity == Quantity::Blades);
@@ -203,17 +201,19 @@ impl Within {
         self.rise.iter().flatten().all(|rise| *rise == 0.0)
     }
 
+    /// What value, least and most rise by on the side that steps go to.
+    const fn rise_to(&self, steps: f64) -> &[f64; 3] {
+        let [milder, worse] = &self.rise;
+        if steps < 0.0 { milder } else { worse }
+    }
+
     /// Value, least and most so many steps from the middle of the cell, and the standard deviation of the first: vehicles
     /// differ, and a point stands for all severities in a gap.
     fn at(&self, of: &Observable, steps: f64, gap: f64) -> ([f64; 3], f64) {
-        let [milder, worse] = &self.rise;
-        let (rise, steps) = match steps < 0.0 {
-            true => (milder, -steps),
-            false => (worse, steps),
-        };
+        let rise = self.rise_to(steps);
         let mut values = of.values();
         for (value, rise) in values.iter_mut().zip(rise) {
-            *value += steps * rise;
+            *value += steps.abs() * rise;
         }
         let gap = gap * rise[0] / math::sqrt(12.0);
         let swing = match of.scale {
@@ -226,10 +226,7 @@ impl Within {
 
     /// The standard deviation over the whole cell.
     fn spread(&self, points: &AtPoints) -> f64 {
-        let along = points.map(|steps| match steps < 0.0 {
-            true => steps * self.rise[0][0],
-            false => steps * self.rise[1][0],
-        });
+        let along = points.map(|steps| steps * self.rise_to(steps)[0]);
         math::sqrt(math::square(reach(&along)) + math::square(self.tolerance))
     }
 }
@@ -260,13 +257,19 @@ pub(super) fn with_spreads(list: &[Hypothesis], shown: Vec<Option<ShownBy>>) -> 
             seen,
             spreads: within.iter().map(|of| of.spread(&points)).collect(),
             within,
-            bout: met.map(|met| -> Bout { bout(met) }),
+            bout: met.map(bout),
         }
     };
     let all = shown.into_iter().zip(within).enumerate();
     let mut predictions: Vec<Prediction> = all.map(with_spread).collect();
     predictions.push(Prediction::UNKNOWN);
     predictions
+}
+
+/// The one of a list that is of the same quantity and subject.
+fn same<'o>(of: &Observable, list: &'o [Observable]) -> Option<&'o Observable> {
+    list.iter()
+        .find(|other| other.quantity == of.quantity && other.subject == of.subject)
 }
 
 /// How an observable goes within a cell, by what the cells beside it show, and what those of them do that are of one kind
@@ -277,19 +280,14 @@ fn within(
     alike: [Option<&[Observable]>; 2],
     among_others: bool,
 ) -> Within {
-    let same = |list: &[Observable]| {
-        let same =
-            |other: &&Observable| other.quantity == of.quantity && other.subject == of.subject;
-        list.iter().find(same).map(Observable::values)
-    };
-    let lacks = |list: Option<&[Observable]>| list.is_some_and(|list| same(list).is_none());
+    let lacks = |list: Option<&[Observable]>| list.is_some_and(|list| same(of, list).is_none());
     let tolerance = match of.quantity {
         // Of two severities side by side blades stop with one alone: where, is chance.
         Quantity::Rest if beside.into_iter().any(lacks) => STOPPED_SD_MM,
         quantity => quantity.tolerance(of.value),
     };
     let rise = alike.map(|list| {
-        let there = same(list?)?;
+        let there = same(of, list?)?.values();
         let own = of.values();
         Some(std::array::from_fn::<f64, 3, _>(|at| there[at] - own[at]))
     });
@@ -328,11 +326,7 @@ fn stands_somewhere(of: &Observable, read: &Observation) -> bool {
 
 /// Whether two vehicles do the same kind of thing in a check: blades go on both or on none, and nothing swings on one alone.
 fn of_one_kind(one: &[Observable], other: &[Observable]) -> bool {
-    let pairs = one.iter().filter_map(|of| {
-        let same =
-            |other: &&Observable| other.quantity == of.quantity && other.subject == of.subject;
-        Some((of, other.iter().find(same)?))
-    });
+    let pairs = one.iter().filter_map(|of| Some((of, same(of, other)?)));
     let mut pairs = pairs.map(|(one, other)| {
         let on_one_side = |cut: f64| (one.value > cut) == (other.value > cut);
         match one.quantity {
