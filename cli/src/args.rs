@@ -144,7 +144,7 @@ Exit code 0: the marks tell them apart as they should. 1: they fall short; where
 
 Example: groundside study separation --draws 60 --keep plays.jsonl")]
     Separation(SeparationOptions),
-    /// What is believed after checks without an aim, beside what is so: whether the belief keeps its word.
+    /// What is believed after the checks that tell most, beside what is so: whether the belief keeps its word.
     #[command(after_help = "\
 Exit code 0: the belief keeps its word. 1: it does not; where is said.
 

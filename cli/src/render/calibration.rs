@@ -105,7 +105,7 @@ pub(crate) fn page(study: &Study) -> Page {
     page.add(
         Tone::Strong,
         format!(
-            "{} draws, {drawn}, {} checks without an aim: {}.",
+            "{} draws, {drawn}, the {} checks that tell most on each: {}.",
             study.draws,
             STAGES[STAGES.len() - 1],
             study.scenarios.join(", ")

@@ -1,14 +1,18 @@
-//! Whether beliefs keep their word: many draws, checks without an aim, and what is believed after them beside what is so.
+//! Whether beliefs keep their word: many draws, the checks that tell most on each, and what is believed after them beside
+//! what is so.
+
+use std::collections::BTreeMap;
 
 use super::LearnerError;
 use crate::attempt::{Assignment, Attempt, AttemptError, DrawError, in_pool};
 use crate::marking::{Believed, FaultDictionary, Watcher, parallel};
+use crate::math;
 use crate::random::{Purpose, Seed, Stream};
 use crate::vehicle::{Fault, Faults};
 
 /// Checks after which it is asked what is believed: before any, after some, and after the last one.
 pub const STAGES: [usize; 3] = [0, 3, 10];
-/// Most draws that have the checks of one of them.
+/// Most draws that are gone on with beside one another.
 const BESIDE_MAX: usize = 50;
 /// Blocks of draws between two words on how far it is.
 const AT_A_TIME: usize = 8;
@@ -24,9 +28,8 @@ pub enum Drawing {
     Uniform,
 }
 
-/// What is believed of draws, each by its seed, at each of the [`STAGES`], by checks without an aim. Draws that come in with
-/// the same complaint have their checks in common, each of which tells something on one of them. `tell` is told how many
-/// draws are done.
+/// What is believed of draws, each by its seed, at each of the [`STAGES`], by the checks that tell most on each, one after
+/// the other, whatever their minutes. `tell` is told how many draws are done.
 ///
 /// # Errors
 /// [`LearnerError`] when nothing can be drawn, or a vehicle cannot be run.
@@ -71,67 +74,67 @@ struct Draw {
     seed: Seed,
     attempt: Attempt,
     watcher: Watcher,
+    /// Checks that were made, by their places in the vehicle's list.
+    made: Vec<usize>,
+    stages: Vec<Believed>,
 }
 
-/// The draws of one block, check by check beside one another.
+/// The draws of one block, check by check. Those on which the same was done so far have the hypotheses' vehicles in common.
 fn block_of(
     dictionary: &FaultDictionary,
     block: Vec<(Seed, Attempt)>,
 ) -> Result<Vec<(Seed, ByStage)>, LearnerError> {
-    let Some((first, _)) = block.first() else {
-        return Ok(Vec::new());
-    };
-    let mut choices = Stream::keyed(*first, Purpose::Learner, "calibration");
     let moment = dictionary.moment_in_common();
     let begin = |(seed, attempt): (Seed, Attempt)| -> Result<Draw, LearnerError> {
         Ok(Draw {
             seed,
             watcher: Watcher::of(dictionary, &attempt, &moment)?,
             attempt,
+            made: Vec::new(),
+            stages: Vec::with_capacity(STAGES.len()),
         })
     };
-    let mut draws = block
-        .into_iter()
-        .map(begin)
-        .collect::<Result<Vec<_>, _>>()?;
+    let begun = block.into_iter().map(begin);
+    let mut groups = vec![begun.collect::<Result<Vec<_>, _>>()?];
     drop(moment);
-    let believed = |draws: &[Draw]| -> Vec<Believed> {
-        draws.iter().map(|draw| draw.watcher.believed()).collect()
-    };
-    let mut stages = Vec::with_capacity(STAGES.len());
-    let mut made: Vec<usize> = Vec::new();
-    for stage in STAGES {
-        while made.len() < stage
-            && let Some(check) = next_check(&draws, &made, &mut choices)?
-        {
-            made.push(check);
-            make(&mut draws, check)?;
+    for (place, stage) in STAGES.into_iter().enumerate() {
+        let before = place.checked_sub(1).map_or(0, |place| STAGES[place]);
+        for _ in before..stage {
+            let mut parted = Vec::with_capacity(groups.len());
+            for group in groups {
+                parted.extend(part(group)?);
+            }
+            groups = parted;
         }
-        stages.push(believed(&draws));
+        for draw in groups.iter_mut().flatten() {
+            draw.stages.push(draw.watcher.believed());
+        }
     }
-    let of_draw = |(place, draw): (usize, &Draw)| {
-        let by_stage = std::array::from_fn(|stage: usize| stages[stage][place]);
+    let of_draw = |draw: &Draw| {
+        let by_stage = std::array::from_fn(|stage: usize| draw.stages[stage]);
         (draw.seed, by_stage)
     };
-    Ok(draws.iter().enumerate().map(of_draw).collect())
+    Ok(groups.iter().flatten().map(of_draw).collect())
 }
 
-/// A check that was not made yet and tells something on one of the draws, whichever comes first by lot; none when nothing
-/// tells anything on any of them.
-fn next_check(
-    draws: &[Draw],
-    made: &[usize],
-    choices: &mut Stream,
-) -> Result<Option<usize>, LearnerError> {
-    let mut left: Vec<&Draw> = draws.iter().collect();
-    while let Some(place) = choices.pick(&vec![1.0; left.len()]) {
-        let mut telling = left.swap_remove(place).watcher.telling()?;
-        telling.retain(|index| !made.contains(index));
-        if let Some(place) = choices.pick(&vec![1.0; telling.len()]) {
-            return Ok(Some(telling[place]));
+/// Makes on each of some draws the check that was not made there yet and tells most; those that it is the same on stay
+/// together. Where nothing tells anything none is made.
+fn part(draws: Vec<Draw>) -> Result<Vec<Vec<Draw>>, LearnerError> {
+    let mut by_check: BTreeMap<Option<usize>, Vec<Draw>> = BTreeMap::new();
+    for mut draw in draws {
+        let mut telling = draw.watcher.telling()?;
+        telling.retain(|(check, _)| !draw.made.contains(check));
+        let most = math::first_of_most(telling, |(_, bits)| *bits);
+        let check = most.map(|(check, _)| check);
+        draw.made.extend(check);
+        by_check.entry(check).or_default().push(draw);
+    }
+    for (check, draws) in &mut by_check {
+        if let Some(check) = check {
+            make(draws, *check)?;
         }
     }
-    Ok(None)
+    Ok(by_check.into_values().collect())
 }
 
 /// Makes a check on all draws; not on those where it is refused.

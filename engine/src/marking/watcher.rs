@@ -69,12 +69,15 @@ impl Watcher {
         Arc::clone(&self.case.moment)
     }
 
-    /// The checks of the vehicle's list that tell something now.
-    pub(crate) fn telling(&self) -> Result<Vec<usize>, MarkingError> {
+    /// The checks of the vehicle's list that tell something now, each with its bits.
+    pub(crate) fn telling(&self) -> Result<Vec<(usize, f64)>, MarkingError> {
         let offers = self.case.offers(&self.belief, &self.bench)?;
-        let telling = offers.iter();
-        let telling = telling.filter(|offer| offer.worth[0].bits >= REDUNDANT_BITS);
-        Ok(telling.map(|offer| offer.index).collect())
+        let telling = offers
+            .iter()
+            .map(|offer| (offer.index, offer.worth[0].bits));
+        Ok(telling
+            .filter(|(_, bits)| *bits >= REDUNDANT_BITS)
+            .collect())
     }
 
     /// The actions that make a check of the vehicle's list from where things stand.
