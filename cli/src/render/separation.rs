@@ -36,8 +36,8 @@ pub(crate) fn page(scenarios: &[String], draws: u32, study: &Separation) -> Page
     page.add(
         Tone::Plain,
         format!(
-            "Correlation of total and luck within learners: {:.2}.",
-            study.luck
+            "Correlation of total and luck: {:.2}; within learners: {:.2}.",
+            study.luck, study.luck_within
         ),
     );
     if let Some([lucky, unlucky]) = study.guesser {
@@ -83,6 +83,7 @@ pub(crate) struct Table<'s> {
     learners: Vec<OfLearner>,
     rank_correlation: f64,
     luck_correlation: f64,
+    luck_correlation_within_learners: f64,
     guesser_lucky: Option<f64>,
     guesser_unlucky: Option<f64>,
     falls_short: Vec<String>,
@@ -128,6 +129,7 @@ impl<'s> Table<'s> {
             learners: study.rows.iter().map(of).collect(),
             rank_correlation: study.spearman,
             luck_correlation: study.luck,
+            luck_correlation_within_learners: study.luck_within,
             guesser_lucky: study.guesser.map(|[lucky, _]| lucky),
             guesser_unlucky: study.guesser.map(|[_, unlucky]| unlucky),
             falls_short: study.falls_short(),

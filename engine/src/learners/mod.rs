@@ -11,7 +11,7 @@ use crate::attempt::{Attempt, AttemptError, DrawError};
 use crate::marking::{Debrief, Follower, Marker, MarkingError, Promising, Remedy, Telling};
 use crate::math;
 use crate::random::{Purpose, Seed, Stream};
-use crate::world::{Action, Verdict, WriteUp};
+use crate::world::{Action, Hazard, Permitted, Verdict, WriteUp};
 
 pub use calibration::{ByStage, Drawing, STAGES, believed};
 pub use separation::{Play, Row, Separation};
@@ -264,10 +264,36 @@ impl UnderWay {
         Ok(self.follower.follow(&self.attempt, &mut |_| {})?)
     }
 
+    /// Does something as one who heeds the caution that a crank is not to be done up out of park: the motor is let run there
+    /// first.
+    fn act_in_park(&mut self, action: &Action) -> Result<(), LearnerError> {
+        let permitted = self.attempt.permit(action);
+        let out_of_park =
+            |permitted: Permitted| permitted.hazards().contains(&Hazard::RefitOutOfPark);
+        let roles = self.attempt.assignment().sound.roles();
+        if let Some(roles) = roles.filter(|_| permitted.is_ok_and(out_of_park)) {
+            let by_helper = self.attempt.assignment().scenario.helper
+                && self.attempt.bench().place.index() != 0;
+            for (component, position) in [
+                (roles.wiper, roles.off),
+                (roles.key, roles.key_on),
+                (roles.key, 0),
+            ] {
+                self.act(&Action::Control {
+                    component,
+                    position,
+                    at_mid_glass: false,
+                    by_helper,
+                })?;
+            }
+        }
+        self.act(action)
+    }
+
     /// Makes a check of the vehicle's list; what is refused on the way there is not tried again.
     fn make(&mut self, index: usize) -> Result<(), LearnerError> {
         for step in self.follower.steps(index) {
-            match self.act(&step) {
+            match self.act_in_park(&step) {
                 Err(LearnerError::Attempt {
                     error: AttemptError::Refused(_),
                     ..

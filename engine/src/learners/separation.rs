@@ -105,8 +105,10 @@ pub struct Separation {
     pub rows: Vec<Row>,
     /// Rank correlation of mean total and mean regret, with its sign turned: 1 where who loses less always has more.
     pub spearman: f64,
-    /// Correlation of total and luck within learners: each play less its learner's mean. 0 where luck has no part.
+    /// Correlation of total and luck over all plays. 0 where luck has no part.
     pub luck: f64,
+    /// The same within learners: each play less its learner's mean.
+    pub luck_within: f64,
     /// Mean total of a guesser whose first repair was right, and of one whose first was not, where it was a guess: less
     /// than sure by what was known; none where either never was.
     pub guesser: Option<[f64; 2]>,
@@ -137,6 +139,8 @@ impl Separation {
             .collect::<Result<Vec<_>, _>>()?;
         let totals: Vec<f64> = rows.iter().map(|row| row.total[0]).collect();
         let regrets: Vec<f64> = rows.iter().map(|row| -row.minutes[1]).collect();
+        let totals_and_luck: (Vec<f64>, Vec<f64>) =
+            plays.iter().map(|play| (play.total, play.luck)).unzip();
         let (mut marks, mut lucks) = (Vec::new(), Vec::new());
         for (group, row) in groups.iter().zip(&rows) {
             for play in group {
@@ -152,7 +156,8 @@ impl Separation {
             |group: Vec<&Play>| mean(&group.iter().map(|play| play.total).collect::<Vec<_>>());
         Ok(Self {
             spearman: spearman(&totals, &regrets)?,
-            luck: pearson(&marks, &lucks)?,
+            luck: pearson(&totals_and_luck.0, &totals_and_luck.1)?,
+            luck_within: pearson(&marks, &lucks)?,
             guesser: total(lucky)
                 .ok()
                 .zip(total(unlucky).ok())
@@ -166,7 +171,7 @@ impl Separation {
 const SPEARMAN_MIN: f64 = 0.93;
 /// Most points that a guesser's luck is worth.
 const GUESSER_POINTS: f64 = 20.0;
-/// Largest correlation of total and luck within learners, either way.
+/// Largest correlation of total and luck, either way.
 const LUCK_MAX: f64 = 0.1;
 
 impl Separation {
@@ -283,8 +288,11 @@ mod tests {
         assert!((found.spearman - 1.0).abs() < 1e-12);
         assert_eq!(found.guesser, Some([80.0, 70.0]));
         // Totals less their means: 1, -1, 1, -1, 5, -5, 0, 0; luck: 5, 5, -5, -5, -20, 20, 0, 0: -200 over the
-        // root of 54 x 900.
-        assert!((found.luck + 200.0 / crate::math::sqrt(54.0 * 900.0)).abs() < 1e-12);
+        // root of 54 x 900. Less 72.75, the mean of all, the squares of the totals sum to 8179.5.
+        let within = -200.0 / crate::math::sqrt(54.0 * 900.0);
+        assert!((found.luck_within - within).abs() < 1e-12);
+        let over_all = -200.0 / crate::math::sqrt(8179.5 * 900.0);
+        assert!((found.luck - over_all).abs() < 1e-12, "{}", found.luck);
         assert!(Separation::of(&plays[..1]).is_err());
     }
 }
