@@ -60,6 +60,9 @@ fn marks_tell_three_habits_apart_and_luck_has_no_part_in_it() {
     assert!(totals[0] > totals[1] && totals[1] > totals[2], "{totals:?}");
     assert!(lost[0] < lost[1] && lost[1] < lost[2], "{lost:?}");
     assert!(by[&Habit::OneStep].iter().all(|play| play.cured), "{by:?}");
+    // The repairs that these draws need take from 4 to 40 min; what they take is no luck with the readings.
+    let lucky = by[&Habit::OneStep].iter().map(|play| play.luck);
+    assert!(lucky.clone().all(|luck| luck.abs() < 16.0), "{by:?}");
 }
 
 /// Mean belief in the likeliest repair after the last check, the share of draws in which it was needed, and that of those in
@@ -90,6 +93,7 @@ fn kept_word(drawing: Drawing, draws: u64) -> (f64, f64, f64) {
 }
 
 #[test]
+#[ignore = "takes minutes: .ci/slow runs it"]
 fn what_is_believed_after_ten_checks_is_about_as_often_so() {
     // Three standard deviations of a share of 24 that is nine in ten are less than 0.2.
     let (stated, so, given_up) = kept_word(Drawing::ByPrior, 24);

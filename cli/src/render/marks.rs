@@ -124,8 +124,8 @@ pub(crate) fn document(debrief: &Debrief, vehicle: &Vehicle) -> Value {
     let costly: Vec<Value> = costly.collect();
     let balance = &debrief.balance;
     let balance = json!({
-        "expected": balance.expected, "lost": balance.lost, "let_pass": balance.let_pass,
-        "luck": balance.luck, "left": balance.left,
+        "expected": balance.expected, "repair": balance.repair, "lost": balance.lost, "let_pass": balance.let_pass,
+        "saved": balance.saved, "luck": balance.luck, "left": balance.left,
     });
     json!({
         "second": debrief.second.as_ref().map(|second| json!({

@@ -47,14 +47,21 @@ pub(super) fn account(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
     told("allowed", allowed.as_minutes(), ALLOWED);
     let balance = &debrief.balance;
     let luck = if balance.luck < 0.0 { "saved" } else { "cost" };
+    let repair = if balance.repair < 0.0 { "less" } else { "more" };
+    let saved = if balance.saved >= 0.1 {
+        format!(" and saved {:.1} beside that rule", balance.saved)
+    } else {
+        String::new()
+    };
     let left = if balance.left >= 0.1 {
         format!(", and {:.1} min of work were left", balance.left)
     } else {
         String::new()
     };
     let expected = format!(
-        "what this complaint takes on the average with parts, before a vehicle is touched. From there decisions cost \
-         {:.1}, proof and looks that are let pass {:.1}, luck {luck} {:.1}{left}",
+        "what this complaint takes on the average with parts, before a vehicle is touched. From there the repair that \
+         was needed took {:.1} {repair}, decisions cost {:.1}{saved}, what is let pass {:.1}, luck {luck} {:.1}{left}",
+        balance.repair.abs(),
         balance.lost,
         balance.let_pass,
         balance.luck.abs()

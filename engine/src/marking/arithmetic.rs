@@ -60,13 +60,13 @@ mod tests {
     use super::super::weights::REDUNDANT_BITS;
     use super::*;
 
-    /// Bits, share of them that a coarse reader gets, minutes of needless repairs saved, hundredths of minutes of its own.
+    /// Bits, share of them that a coarse reader gets, minutes to be expected after it, hundredths of minutes of its own.
     type Drawn = (f64, f64, f64, u32);
 
-    fn offer((bits, coarse, saved, hundredths): Drawn) -> Offer {
+    fn offer((bits, coarse, _, hundredths): Drawn) -> Offer {
         let worth = |share: f64| Worth {
             bits: bits * share,
-            minutes: saved * share,
+            minutes: 0.0,
         };
         Offer {
             index: 0,
@@ -78,6 +78,13 @@ mod tests {
 
     fn drawn() -> impl Strategy<Value = Drawn> {
         (0.0..2.0_f64, 0.0..1.0_f64, 0.0..30.0_f64, 10..2000_u32)
+    }
+
+    /// Minutes lost by a check and how well it was chosen, beside a rule that comes to so many minutes.
+    fn line(own: &Offer, then: f64, rule: f64, offers: &[Offer]) -> (f64, f64) {
+        let minutes = own.minutes();
+        let regret = (minutes + then - rule).clamp(0.0, minutes);
+        (lost(regret, own, offers), graded(regret, own, offers))
     }
 
     fn others() -> impl Strategy<Value = Vec<Offer>> {
@@ -106,22 +113,22 @@ mod tests {
     proptest! {
         #[test]
         fn a_redundant_check_never_raises_the_total(
-            of in attempt(), others in others(), own in drawn(), share in 0.0..1.0_f64,
+            of in attempt(), others in others(), own in drawn(), share in 0.0..1.0_f64, rule in 0.0..30.0_f64,
         ) {
             let (_, coarse, _, hundredths) = own;
-            // What tells nothing saves nothing.
-            let own = offer((share * REDUNDANT_BITS * 0.999, coarse, 0.0, hundredths));
-            let line = (lost(&own, &others), graded(&own, &others));
+            // What tells nothing leaves what there was.
+            let own = offer((share * REDUNDANT_BITS * 0.999, coarse, rule, hundredths));
+            let line = line(&own, rule, rule, &others);
             prop_assert!(line.1.abs() < NOISE && line.0 >= own.minutes() - NOISE, "{line:?}");
             prop_assert!(with(&of, Some(line)) <= with(&of, None) + NOISE);
         }
 
-        /// Of two checks, one that takes no more minutes, leaves no more to be expected and tells no less a minute. What tells
-        /// less than a tenth of a bit is held to its minutes however quick it is, and is left out.
+        /// Of two checks, one that takes no more minutes, leaves no more to be expected and tells no less a minute. What
+        /// tells less than a tenth of a bit is held to its minutes however quick it is, and is left out.
         #[test]
         fn a_better_check_in_its_place_never_lowers_the_total(
-            of in attempt(), mut others in others(), one in drawn(),
-            (quicker, more, extra) in (0.2..1.0_f64, 1.0..4.0_f64, 0.0..5.0_f64),
+            of in attempt(), mut others in others(), one in drawn(), rule in 0.0..30.0_f64,
+            (quicker, more, less) in (0.2..1.0_f64, 1.0..4.0_f64, 0.0..1.0_f64),
         ) {
             let own = offer(one);
             let mut better = own;
@@ -129,32 +136,28 @@ mod tests {
             {
                 better.hundredths = ((f64::from(own.hundredths) * quicker).ceil() as u32).max(10);
             }
-            let spared = own.minutes() - better.minutes();
             let share = better.minutes() / own.minutes();
             for worth in &mut better.worth {
                 worth.bits *= share * more;
-                worth.minutes = (worth.minutes - spared).max(0.0) + extra;
             }
             prop_assume!(better.worth[0].bits >= 0.1);
             others.extend([own, better]);
-            let line = |own: &Offer| (lost(own, &others), graded(own, &others));
-            let ([lost, chosen], [lost_by_better, better_chosen]) =
-                (<[f64; 2]>::from(line(&own)), <[f64; 2]>::from(line(&better)));
-            prop_assert!(lost_by_better <= lost + NOISE, "{lost_by_better} {lost}");
-            prop_assert!(better_chosen >= chosen - NOISE, "{better_chosen} {chosen}");
-            let total = |own: &Offer| with(&of, Some(line(own)));
-            prop_assert!(total(&better) >= total(&own) - NOISE);
+            let chosen = line(&own, one.2, rule, &others);
+            let better = line(&better, one.2 * less, rule, &others);
+            prop_assert!(better.0 <= chosen.0 + NOISE, "{better:?} {chosen:?}");
+            prop_assert!(better.1 >= chosen.1 - NOISE, "{better:?} {chosen:?}");
+            prop_assert!(with(&of, Some(better)) >= with(&of, Some(chosen)) - NOISE);
         }
 
         #[test]
         fn dearer_labour_never_makes_a_check_better_chosen(
-            others in others(), own in drawn(), more in 0..2000_u32, listed: bool,
+            others in others(), own in drawn(), more in 0..2000_u32, listed: bool, rule in 0.0..30.0_f64,
         ) {
             let at = |hundredths: u32| {
-                let own = Offer { hundredths, ..offer(own) };
+                let check = Offer { hundredths, ..offer(own) };
                 let mut all = others.clone();
-                all.extend(listed.then_some(own));
-                (lost(&own, &all), graded(&own, &all))
+                all.extend(listed.then_some(check));
+                line(&check, own.2, rule, &all)
             };
             let (cheap, dear) = (at(own.3), at(own.3 + more));
             prop_assert!(dear.0 >= cheap.0 - NOISE, "{cheap:?} {dear:?}");

@@ -1,20 +1,13 @@
 //! What the listed checks take from one bench after another, each worked out once.
 
-use std::sync::PoisonError;
+use std::sync::{Mutex, PoisonError};
 
-use super::belief::Belief;
-use super::case::Case;
 use super::dictionary::{Candidate, reach_minutes};
 use super::hypothesis::Cure;
-use super::information::Doubt;
-use super::outcomes::Outcomes;
-use super::rollout::{Prospect, RollOut, Step, Ways};
+use super::rollout::Ways;
 use crate::quantity::SimTime;
 use crate::vehicle::Vehicle;
 use crate::world::Bench;
-
-/// Chance of an outcome beside that of the likeliest one below which a look-ahead leaves it out.
-const LEAST_SHARE: f64 = 0.02;
 
 /// A vehicle with its listed checks and repairs, as far as what they take hangs on it.
 #[derive(Clone, Copy)]
@@ -53,6 +46,26 @@ struct Known {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Benches {
     known: Vec<Known>,
+    /// What was worked out.
+    ways: usize,
+}
+
+/// Benches that many look ahead from.
+#[derive(Debug, Default)]
+pub(super) struct SharedBenches(Mutex<Benches>);
+
+impl SharedBenches {
+    /// Looks ahead from a copy, so that nobody waits for anybody; the copy in which more was worked out is kept.
+    pub(super) fn with<T>(&self, look: impl FnOnce(&mut Benches) -> T) -> T {
+        let lock = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut benches = lock().clone();
+        let found = look(&mut benches);
+        let mut shared = lock();
+        if shared.ways < benches.ways {
+            *shared = benches;
+        }
+        found
+    }
 }
 
 impl Benches {
@@ -83,70 +96,19 @@ fn as_far_as_it_matters(bench: &Bench) -> Bench {
     }
 }
 
-/// What is in doubt at a belief, with the hypotheses that are not negligible alone and the checks that may tell something
-/// of them.
-struct Narrowed {
-    /// Classes of these hypotheses.
-    classes: Vec<usize>,
-    doubt: Doubt,
-    /// Places of the checks in the case's list, and what may come of each.
-    checks: Vec<usize>,
-    outcomes: Vec<Outcomes>,
-}
-
-impl Narrowed {
-    /// That of a belief; checks that are left out tell nothing any more.
-    fn of(case: &Case, belief: &Belief, left_out: &[usize]) -> Self {
-        let whole = case.doubt(belief);
-        let live = whole.live();
-        let classes: Vec<usize> = live.iter().map(|&index| case.classes[index]).collect();
-        let masses = live.iter().map(|&index| belief.probabilities()[index]);
-        let doubt = Doubt::among(masses.enumerate(), case.classes_of(&classes));
-        let may_tell = |check: usize| {
-            let outcomes = case.outcomes()[check].among(live, LEAST_SHARE);
-            (outcomes.count() > 1).then_some((check, outcomes))
-        };
-        let new = (0..case.candidates.len()).filter(|check| !left_out.contains(check));
-        let (checks, outcomes) = new.filter_map(may_tell).unzip();
-        Self {
-            classes,
-            doubt,
-            checks,
-            outcomes,
-        }
-    }
-}
-
-impl Case {
-    /// What to do next comes to from a bench, by the rule 'most bits a minute' rolled out over the fine outcomes.
-    pub(super) fn prospect(&self, belief: &Belief, bench: &Bench, left_out: &[usize]) -> Prospect {
-        let narrowed = Narrowed::of(self, belief, left_out);
-        let mut benches = self.benches.lock().unwrap_or_else(PoisonError::into_inner);
-        let stand = benches.place(self.listed(), bench);
-        let ways = FromBenches {
-            listed: self.listed(),
-            checks: &narrowed.checks,
-            benches: &mut benches,
-        };
-        let used = vec![false; narrowed.checks.len()];
-        let classes = self.classes_of(&narrowed.classes);
-        let mut rolled = RollOut::new(classes, &narrowed.outcomes, ways, used);
-        let mut prospect = rolled.prospect(&narrowed.doubt, stand);
-        for (step, _) in &mut prospect.steps {
-            if let Step::Check(place) = step {
-                *place = narrowed.checks[*place];
-            }
-        }
-        prospect
-    }
-}
-
 /// Some of the listed checks, from the benches that are known.
 pub(super) struct FromBenches<'a> {
     pub(super) listed: Listed<'a>,
     /// Places of the checks in the list.
     pub(super) checks: &'a [usize],
     pub(super) benches: &'a mut Benches,
+}
+
+impl FromBenches<'_> {
+    /// The place of a bench among those that are known.
+    pub(super) fn place(&mut self, bench: &Bench) -> usize {
+        self.benches.place(self.listed, bench)
+    }
 }
 
 impl Ways for FromBenches<'_> {
@@ -161,6 +123,7 @@ impl Ways for FromBenches<'_> {
         let way =
             made.map(|(hundredths, after)| (hundredths, self.benches.place(self.listed, &after)));
         self.benches.known[from].ways[index] = Some(way);
+        self.benches.ways += 1;
         way
     }
 

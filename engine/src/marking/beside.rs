@@ -79,43 +79,28 @@ fn is_set(candidate: &Candidate, vehicle: &Vehicle, bench: &Bench) -> bool {
     }
 }
 
-/// Minutes lost by a check beside the best that could have been done. One that tells enough to be named as the better one
-/// loses no more than it took beyond what the check that told most a minute would have needed to tell as much: what is
-/// named loses nothing when it is made.
-pub(super) fn lost(own: &Offer, offers: &[Offer]) -> f64 {
-    let regret = regret(own, offers);
+/// Minutes lost by a check that regrets so many. One that tells enough to be named as the better one loses no more than it
+/// took beyond what the check that told most a minute would have needed to tell as much: what is named loses nothing when
+/// it is made.
+pub(super) fn lost(regret: f64, own: &Offer, offers: &[Offer]) -> f64 {
     if own.worth[0].bits < WORTH_NAMING {
         return regret;
     }
     regret.min(own.minutes() * (1.0 - efficiency(own, offers)))
 }
 
-/// Whether nothing is held against a check: it tells something and loses a trifle at most.
-pub(super) fn is_sound(own: &Offer, offers: &[Offer]) -> bool {
-    regret(own, offers) <= TRIFLE_MIN && own.worth[0].bits >= REDUNDANT_BITS
+/// Whether nothing is held against a check: it tells something and regrets a trifle at most.
+pub(super) fn is_sound(regret: f64, own: &Offer) -> bool {
+    regret <= TRIFLE_MIN && own.worth[0].bits >= REDUNDANT_BITS
 }
 
 /// How well a check was chosen, 0 to 1: in full where nothing is held against it, else its [`efficiency`].
-pub(super) fn graded(own: &Offer, offers: &[Offer]) -> f64 {
-    if is_sound(own, offers) {
+pub(super) fn graded(regret: f64, own: &Offer, offers: &[Offer]) -> f64 {
+    if is_sound(regret, own) {
         1.0
     } else {
         efficiency(own, offers)
     }
-}
-
-/// Minutes that a check is expected to save less than the best: never more than its own, since the best can still be
-/// done afterwards. The smaller one of the two reading models.
-fn regret(own: &Offer, offers: &[Offer]) -> f64 {
-    let under = |model: usize| {
-        // To check nothing more and order repairs has a net of zero.
-        let best = offers
-            .iter()
-            .map(|offer| offer.net(model))
-            .fold(0.0, f64::max);
-        (best - own.net(model)).clamp(0.0, own.minutes())
-    };
-    under(0).min(under(1))
 }
 
 /// Bits a minute of a check beside the best of those that tell enough to be worth naming; the larger of
@@ -178,11 +163,8 @@ mod tests {
     use super::*;
     use crate::file::read_vehicle;
 
-    const fn offer(bits: f64, saved: f64, hundredths: u32) -> Offer {
-        let worth = Worth {
-            bits,
-            minutes: saved,
-        };
+    const fn offer(bits: f64, hundredths: u32) -> Offer {
+        let worth = Worth { bits, minutes: 0.0 };
         Offer {
             index: 0,
             worth: [worth, worth],
@@ -241,29 +223,27 @@ mod tests {
 
     #[test]
     fn what_tells_most_a_minute_loses_nothing_though_another_would_save_more() {
-        // 0.8 bit a minute and 1 min saved beside 0.5 bit a minute and 7 min saved.
-        let (quick, dear) = (offer(0.4, 1.0, 50), offer(1.0, 7.0, 200));
+        // 0.8 bit a minute beside 0.5 bit a minute.
+        let (quick, dear) = (offer(0.4, 50), offer(1.0, 200));
         let offers = [quick, dear];
-        assert!((regret(&quick, &offers) - 0.5).abs() < 1e-12);
-        assert!(lost(&quick, &offers).abs() < 1e-12);
-        assert!(lost(&dear, &offers).abs() < 1e-12);
+        assert!(lost(0.5, &quick, &offers).abs() < 1e-12);
+        assert!((lost(0.5, &dear, &offers) - 0.5).abs() < 1e-12);
     }
 
     #[test]
     fn what_tells_as_much_for_more_minutes_loses_what_is_beyond() {
         // As much in 4 min as in 1: three of them are lost, and no more than the regret.
-        let (slow, quick) = (offer(0.5, 0.5, 400), offer(0.5, 5.0, 100));
+        let (slow, quick) = (offer(0.5, 400), offer(0.5, 100));
         let offers = [slow, quick];
-        assert!((lost(&slow, &offers) - 3.0).abs() < 1e-12);
-        let worth_it = offer(0.5, 7.5, 400);
-        assert!((lost(&worth_it, &[worth_it, quick]) - 0.5).abs() < 1e-12);
+        assert!((lost(4.0, &slow, &offers) - 3.0).abs() < 1e-12);
+        assert!((lost(0.5, &slow, &offers) - 0.5).abs() < 1e-12);
     }
 
     #[test]
-    fn what_tells_too_little_to_be_named_loses_its_minutes() {
-        let trifle = offer(0.05, 0.0, 300);
-        assert!((lost(&trifle, &[trifle]) - 3.0).abs() < 1e-12);
-        let nothing = offer(0.0, 0.0, 300);
-        assert!((lost(&nothing, &[offer(0.5, 5.0, 100)]) - 3.0).abs() < 1e-12);
+    fn what_tells_too_little_to_be_named_loses_its_regret() {
+        let trifle = offer(0.05, 300);
+        assert!((lost(3.0, &trifle, &[trifle]) - 3.0).abs() < 1e-12);
+        assert!(is_sound(0.2, &trifle) && !is_sound(0.3, &trifle));
+        assert!(!is_sound(0.0, &offer(0.0, 10)));
     }
 }

@@ -1,10 +1,10 @@
 //! The hypotheses of one attempt, each with a vehicle of its own, and the belief in them.
 
-use std::sync::{Arc, Mutex, OnceLock};
+use std::sync::{Arc, OnceLock};
 
 use super::MarkingError;
-use super::belief::{Belief, by_class, entropy};
-use super::benches::{Benches, Listed};
+use super::belief::{Belief, by_class};
+use super::benches::{Listed, SharedBenches};
 use super::complaint::DRIVER_RIGHT;
 use super::debrief::VerdictLevel;
 use super::dictionary::{Candidate, candidates};
@@ -12,7 +12,7 @@ use super::drivers::Drivers;
 use super::entry::{Entry, HypothesisEntry};
 use super::fault_dictionary::FaultDictionary;
 use super::hypothesis::{Cure, Hypothesis, NONE_OF_THESE, cure_of, hypotheses};
-use super::information::{Classes, Doubt, Prediction, Worth, needless_minutes};
+use super::information::{Classes, Doubt, Prediction, Worth};
 use super::likelihood::with_spreads;
 use super::moments::Moment;
 use super::offers::{Offer, opened};
@@ -28,7 +28,7 @@ use crate::world::{Action, Bench, Chance, Signature, World};
 /// Hypotheses less likely than this are not run: together they are less than a lapse.
 pub(super) const NOT_RUN: f64 = 2e-5;
 /// How much coarser than the instrument allows a person reads, in the two models of reading: fine and coarse.
-const MODELS: [f64; 2] = [1.0, COARSE];
+pub(super) const MODELS: [f64; 2] = [1.0, COARSE];
 /// The hypotheses of a draw and the belief in them. 'None of these' is the last of each list.
 #[derive(Clone)]
 pub(super) struct Case {
@@ -53,7 +53,7 @@ pub(super) struct Case {
     predictions: Arc<Vec<Vec<Prediction>>>,
     /// Outcomes of each candidate under the fine and the coarse model of reading.
     outcomes: Arc<[Vec<Outcomes>; 2]>,
-    pub(super) benches: Arc<Mutex<Benches>>,
+    pub(super) benches: Arc<SharedBenches>,
     /// The belief before the first action, with the complaint taken in.
     pub(super) start: Belief,
     /// What the true vehicle shows, from when it is first asked for on, and what a sound one does.
@@ -212,32 +212,14 @@ impl Case {
         }
     }
 
-    /// Minutes still to be expected from a bench on: the repair that is needed, and what can be avoided.
-    pub(super) fn ahead(&self, belief: &Belief, bench: &Bench, offers: &[Offer]) -> f64 {
+    /// Minutes to be expected from a bench on of the repair that is needed, which nobody can avoid.
+    pub(super) fn needed(&self, belief: &Belief, bench: &Bench) -> f64 {
         let beliefs = self.class_beliefs(belief);
         let access = self.access(bench);
         let minutes =
             |class: usize| self.repair_minutes[class].map_or(0.0, |own| own + access[class]);
-        let needed: f64 = beliefs
-            .iter()
-            .enumerate()
-            .map(|(class, p)| p * minutes(class))
-            .sum();
-        needed + self.avoidable(belief, offers)
-    }
-
-    /// Minutes of checks and needless repairs to be expected: those of ordering repairs after the one check that
-    /// saves most, or of clearing the doubt at the best rate there is, whichever is less.
-    pub(super) fn avoidable(&self, belief: &Belief, offers: &[Offer]) -> f64 {
-        let saved = offers.iter().map(|offer| offer.net(0)).fold(0.0, f64::max);
-        let ordering = self.needless_now(belief) - saved;
-        let rate = offers.iter().map(|offer| offer.rate(0)).fold(0.0, f64::max);
-        let doubt = entropy(&self.class_beliefs(belief)[..self.cures.len()]);
-        if rate > 0.0 {
-            ordering.min(doubt / rate)
-        } else {
-            ordering
-        }
+        let beliefs = beliefs.iter().enumerate();
+        beliefs.map(|(class, p)| p * minutes(class)).sum()
     }
 
     /// The proper repairs of what is wrong.
@@ -283,9 +265,9 @@ impl Case {
         }
     }
 
-    /// Outcomes of each candidate under the fine model of reading.
-    pub(super) fn outcomes(&self) -> &[Outcomes] {
-        &self.outcomes[0]
+    /// Outcomes of each candidate under a model of reading, by its place among [`MODELS`].
+    pub(super) fn outcomes(&self, model: usize) -> &[Outcomes] {
+        &self.outcomes[model]
     }
 
     /// The candidates that tell anything from a bench, in the order of the list.
@@ -325,11 +307,6 @@ impl Case {
         opened(&beliefs, &self.access(from), &self.access(to))
     }
 
-    /// Expected minutes of needless repairs if repairs were ordered now.
-    pub(super) fn needless_now(&self, belief: &Belief) -> f64 {
-        needless_minutes(&self.class_beliefs(belief), &self.repair_minutes)
-    }
-
     /// Predictions of a candidate, by hypothesis.
     pub(super) fn predictions(&self, candidate: usize) -> &[Prediction] {
         &self.predictions[candidate]
@@ -356,7 +333,7 @@ pub(super) struct Tables {
     predictions: Arc<Vec<Vec<Prediction>>>,
     outcomes: Arc<[Vec<Outcomes>; 2]>,
     /// What the checks take, as far as somebody has looked ahead.
-    benches: Arc<Mutex<Benches>>,
+    benches: Arc<SharedBenches>,
 }
 
 /// The tables of what each hypothesis shows in each check; nothing of those that are not run.

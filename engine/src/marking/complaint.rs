@@ -1,4 +1,5 @@
-//! How likely a driver's complaint is, and which complaints a person's own runs of the vehicle showed, from what was observed and nothing else.
+//! How likely a driver's complaint is, and which complaints a person's own runs of the vehicle showed, from what was
+//! observed and nothing else.
 //!
 //! A driver tells of weeks, an apprentice of what the vehicle did in the workshop: both are right complaints to
 //! write down. What the marking knows of the fault has no part in it.

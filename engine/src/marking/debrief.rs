@@ -153,17 +153,21 @@ pub struct Costly {
 }
 
 /// Where the minutes of an attempt went, parts among them at the shop's rate:
-/// `spent + left = expected + lost + let_pass + luck`.
+/// `spent + left = expected + repair + lost + let_pass - saved + luck`.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Balance {
     /// To be expected at the start, by the complaint alone.
     pub expected: f64,
+    /// What the repair that was needed turned out to take beyond that: it is below zero where a cheap one was needed.
+    pub repair: f64,
     /// Lost by decisions.
     pub lost: f64,
-    /// Not needed either, but good practice that costs nothing: every position tried once, the driver asked once, a
-    /// little proof of what is sure.
+    /// Not needed either, but not held against anybody: every position tried once, the driver asked once, a little proof
+    /// of what is sure, and what is sound for one who reads more coarsely.
     pub let_pass: f64,
-    /// Luck with what was read, good where it is below zero.
+    /// Saved by decisions that were better than the rule's.
+    pub saved: f64,
+    /// Luck with what was read, good where it is below zero, but for what the needed repair takes.
     pub luck: f64,
     /// Still to be expected at the end.
     pub left: f64,

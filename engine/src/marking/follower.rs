@@ -3,7 +3,7 @@
 
 use std::fmt;
 
-use super::beside::{Asked, named};
+use super::beside::named;
 use super::case::Case;
 use super::debrief::{Better, CheckLine, Debrief, Trial};
 use super::lines::Walk;
@@ -26,8 +26,6 @@ pub struct Follower {
     pub(super) case: Case,
     reference: Reference,
     pub(super) walk: Walk,
-    /// Candidates that have been made, by place in the list: made again they tell nothing new.
-    pub(super) made: Vec<usize>,
 }
 
 /// What a hint tells. It comes of what was read, and never of what is wrong.
@@ -75,7 +73,6 @@ impl Follower {
             case,
             reference,
             walk,
-            made: Vec::new(),
         })
     }
 
@@ -94,13 +91,6 @@ impl Follower {
         let events = attempt.events();
         for event in events.iter().skip(self.walk.lines.len()) {
             self.walk.take(&mut self.case, event)?;
-            let asked = Asked {
-                case: &self.case,
-                event,
-            };
-            let made = (0..self.case.candidates.len()).filter(|&index| asked.is_made_as(index));
-            let made: Vec<usize> = made.collect();
-            self.made.extend(made);
             tell(Progress {
                 done: self.walk.lines.len(),
                 of: events.len(),
@@ -171,12 +161,17 @@ impl Follower {
 
     /// The check that the rule 'most bits a minute' makes next.
     fn next(&self, exactly: bool) -> Result<Told, MarkingError> {
-        let Walk { belief, bench, .. } = &self.walk;
+        let Walk {
+            belief,
+            bench,
+            made,
+            ..
+        } = &self.walk;
         let repairs = self.repairs();
         if let Some(proven) = repairs.first().filter(|first| first.belief >= PROVEN) {
             return Ok(Told::Proven(proven.clone()));
         }
-        let Some(next) = next_check(&self.case, belief, bench, &self.made, None)? else {
+        let Some(next) = next_check(&self.case, belief, bench, made, None)? else {
             return Ok(Told::NothingTells(repairs));
         };
         let Assignment {

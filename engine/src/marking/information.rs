@@ -71,6 +71,7 @@ pub(super) struct Classes<'a> {
 
 /// What is in doubt under a belief, alike for every check that could clear it: the hypotheses that are not
 /// negligible, their classes, and what is known of these beforehand.
+#[derive(Clone, Debug)]
 pub(super) struct Doubt {
     live: Vec<usize>,
     masses: Vec<f64>,
@@ -128,8 +129,23 @@ impl Doubt {
     }
 
     /// Minutes of needless repairs to be expected if repairs were ordered now.
+    #[cfg(test)]
     pub(super) const fn needless(&self) -> f64 {
         self.before.minutes
+    }
+
+    /// Minutes of needless repairs to be expected if repairs were ordered now, where each takes minutes of access besides, by
+    /// class.
+    pub(super) fn needless_with(&self, access: impl Fn(usize) -> f64) -> f64 {
+        let with_access =
+            |(class, minutes): (&usize, &Option<f64>)| Some((*minutes)? + access(*class));
+        let minutes: Vec<Option<f64>> = self
+            .in_doubt
+            .iter()
+            .zip(&self.repair_minutes)
+            .map(with_access)
+            .collect();
+        needless_minutes(&self.by_class, &minutes)
     }
 
     /// Bits of which repair it is, if it is one at all.
@@ -149,14 +165,14 @@ impl Doubt {
         all.map(|((class, mass), minutes)| (*class, mass / self.total, *minutes))
     }
 
-    /// Needless minutes to be expected of the repair of a class, and the chance that it is another class. What has no repair
-    /// costs nothing here either.
-    pub(super) fn needless_of(&self, class: usize) -> (f64, f64) {
+    /// Needless minutes to be expected of the repair of a class, which takes so many of access, and the chance that it is
+    /// another class. What has no repair costs nothing here either.
+    pub(super) fn needless_of(&self, class: usize, access: f64) -> (f64, f64) {
         let (mut needless, mut another) = (0.0, 0.0);
         let mut own = 0.0;
         for (other, belief, minutes) in self.by_class() {
             if other == class {
-                own = minutes.unwrap_or(0.0);
+                own = minutes.map_or(0.0, |minutes| minutes + access);
             } else {
                 another += belief;
                 needless += minutes.map_or(0.0, |_| belief);
@@ -213,10 +229,22 @@ impl Doubt {
 
     /// The doubt that is left when a class is not it; nothing where it is the only one.
     pub(super) fn without(&self, class: usize, classes: Classes<'_>) -> Option<Self> {
+        let another = self.left(|index| classes.of[index] != class, classes);
+        another.map(|(_, left)| left)
+    }
+
+    /// The doubt that is left when it is one of some hypotheses, with the chance of that; nothing where none of them is in
+    /// doubt.
+    pub(super) fn left(
+        &self,
+        is_left: impl Fn(usize) -> bool,
+        classes: Classes<'_>,
+    ) -> Option<(f64, Self)> {
         let all = self.live.iter().zip(&self.masses);
-        let others = all.filter(|(index, _)| classes.of[**index] != class);
-        let others: Vec<(usize, f64)> = others.map(|(index, mass)| (*index, *mass)).collect();
-        (!others.is_empty()).then(|| Self::among(others, classes))
+        let left = all.filter(|(index, _)| is_left(**index));
+        let left: Vec<(usize, f64)> = left.map(|(index, mass)| (*index, *mass)).collect();
+        let doubt = (!left.is_empty()).then(|| Self::among(left, classes))?;
+        Some((doubt.total / self.total, doubt))
     }
 
     /// The hypotheses that are not negligible, by their places in the list of all.

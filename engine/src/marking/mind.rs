@@ -10,7 +10,7 @@ use super::hypothesis::Cure;
 use super::lines::Walk;
 use super::moments::Moment;
 use super::offers::Offer;
-use super::rollout::Step;
+use super::prospect::Step;
 use super::weights::REDUNDANT_BITS;
 use crate::vehicle::Fault;
 use crate::world::{Action, Sense};
@@ -65,8 +65,13 @@ impl Follower {
     /// What is expected to take least if the rule 'most bits a minute' goes on after it; none where there is nothing to do.
     /// Checks that were made or are `refused` are left out.
     pub(crate) fn expected_least(&self, refused: &[usize]) -> Option<Promising> {
-        let left_out: Vec<usize> = self.made.iter().chain(refused).copied().collect();
-        let Walk { belief, bench, .. } = &self.walk;
+        let Walk {
+            belief,
+            bench,
+            made,
+            ..
+        } = &self.walk;
+        let left_out: Vec<usize> = made.iter().chain(refused).copied().collect();
         let prospect = self.case.prospect(belief, bench, &left_out);
         Some(match prospect.best()?.0 {
             Step::Check(index) => Promising::Check(index),
@@ -85,7 +90,7 @@ impl Follower {
             net: offer.net(0),
         };
         let new = |offer: &Offer| {
-            offer.worth[0].bits >= REDUNDANT_BITS && !self.made.contains(&offer.index)
+            offer.worth[0].bits >= REDUNDANT_BITS && !self.walk.made.contains(&offer.index)
         };
         Ok(offers
             .iter()

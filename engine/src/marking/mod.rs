@@ -7,9 +7,8 @@
 //! kinship of the verdict, in whether the vehicle was put right, in whether what was repaired had been sound until the work
 //! itself spoilt it, and in the route and the par, which are of this very vehicle.
 //!
-//! First version: prices are minutes and bits one step ahead, the reference is the rule 'most bits a
-//! minute' on this very vehicle, and candidates are priced with what is apart put together again first. Weights and bands stand
-//! in [`weights`].
+//! First version: prices are minutes and bits one step ahead, the reference is the rule 'most bits a minute' on this very
+//! vehicle, and candidates are priced with what is apart put together again first. Weights and bands stand in [`weights`].
 
 mod arithmetic;
 mod belief;
@@ -36,7 +35,9 @@ mod offers;
 #[cfg(test)]
 mod optimum;
 mod outcomes;
+mod outlook;
 pub(crate) mod parallel;
+mod prospect;
 mod reference;
 mod rollout;
 mod running;

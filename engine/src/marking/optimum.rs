@@ -8,7 +8,8 @@ use std::collections::BTreeMap;
 
 use super::information::{Classes, Doubt};
 use super::outcomes::Outcomes;
-use super::rollout::{Open, RollOut, Step, Ways};
+use super::prospect::Step;
+use super::rollout::{Open, RollOut, Ways};
 use super::weights::{PROVEN, REDUNDANT_BITS};
 use crate::math;
 
@@ -54,7 +55,7 @@ impl<'a, W: Ways> Reduced<'a, W> {
             priors,
             classes,
             checks,
-            rolled: RollOut::new(classes, checks, ways, vec![false; checks.len()]),
+            rolled: RollOut::new(classes, checks, ways),
             known: BTreeMap::new(),
         }
     }
@@ -88,12 +89,15 @@ impl<'a, W: Ways> Reduced<'a, W> {
             let repairs = doubt.by_class().filter(|(.., minutes)| minutes.is_some());
             let repairs = repairs.map(|(class, ..)| Next::Repair(class));
             let all: Vec<Next> = open.into_iter().map(Next::Check).chain(repairs).collect();
-            let mut least = doubt.needless();
+            let mut least = f64::INFINITY;
             for next in all {
                 // What takes as long by itself is not it.
                 let own = match next {
                     Next::Check(open) => open.minutes,
-                    Next::Repair(class) => doubt.needless_of(class).0,
+                    Next::Repair(class) => {
+                        let access = self.rolled.access(class, place.1);
+                        doubt.needless_of(class, access).0
+                    }
                 };
                 if own < least {
                     least = self.after(place, &doubt, next, search).min(least);
@@ -162,7 +166,8 @@ impl<'a, W: Ways> Reduced<'a, W> {
                 let of_class = |suspect: &usize| self.classes.of[*suspect] == class;
                 let cured = doubt.live().iter().copied().filter(of_class);
                 let rest = cured.fold(left, |set, suspect| set & !(1 << suspect));
-                let (needless, another) = doubt.needless_of(class);
+                let access = self.rolled.access(class, stand);
+                let (needless, another) = doubt.needless_of(class, access);
                 let then = if rest == 0 {
                     0.0
                 } else {

@@ -12,6 +12,7 @@ use super::debrief::{RouteEnd, RouteStep, Trial};
 use super::entry::{Entry, HypothesisEntry};
 use super::hypothesis::Cure;
 use super::offers::Offer;
+use super::outlook::{Outlook, Rule};
 use super::weights::PROVEN;
 use crate::attempt::{Assignment, read_in, world_of};
 use crate::quantity::Minutes;
@@ -35,8 +36,8 @@ pub(super) struct Reference {
     pub(super) avoidable: f64,
     /// The same, as it was to be expected by the complaint alone.
     pub(super) expected: f64,
-    /// What could be checked at the very beginning.
-    pub(super) first: Vec<Offer>,
+    /// What could be checked at the very beginning, and what the rule came to there.
+    pub(super) first: (Vec<Offer>, Rule),
     /// Minutes of going to what was repaired and opening it, from where the attempt began.
     pub(super) access: f64,
 }
@@ -62,16 +63,16 @@ pub(super) fn reference(case: &Case) -> Result<Reference, MarkingError> {
     let begins = bench.clone();
     let shown = |entry: &Entry, index: usize| entry.predict(&case.candidates[index]);
     let true_entry = case.true_entry()?;
+    let begin = case.offers(&case.start, &bench)?;
+    let rule = Outlook::of(case, &case.start, (&bench, None), &[]).rule();
     let mut all = Reference {
         route: Vec::new(),
         ends: Vec::new(),
         avoidable: 0.0,
-        expected: 0.0,
-        first: case.offers(&case.start, &bench)?,
+        expected: rule.value,
+        first: (begin.clone(), rule),
         access: 0.0,
     };
-    all.expected = case.avoidable(&case.start, &all.first);
-    let begin = all.first.clone();
     // Hands that part a loose contact show that on the true vehicle, as they do on those that are thought of.
     let Assignment {
         sound,

@@ -13,26 +13,18 @@
 //! is looked at once on a way.
 //!
 //! The outcomes are those of the vehicle as it comes in, put together again before each check; what a deed of the learner's
-//! would change in them, a wrong repair among others, is left out, and so is access to a repair that does not cure.
+//! would change in them, a wrong repair among others, is left out: access to a repair is counted from where the first was
+//! ordered.
 
 use super::information::{Classes, Doubt};
 use super::offers::{LEAST_MIN, own_minutes};
 use super::outcomes::Outcomes;
 use super::weights::REDUNDANT_BITS;
-use crate::math;
 
 /// Chance of coming to a belief from which it is closed: no check is looked for there any more.
-const CLOSED: f64 = 0.004;
-/// The same for a first reckoning, and how many times the least of it makes a step worth the second.
-const CLOSED_AT_FIRST: f64 = 0.03;
-const COMES_NEAR: f64 = 1.15;
-/// Checks that are asked for their bits at a belief that is come to: those that told most a minute on the way there.
-const ASKED: usize = 24;
+pub(super) const CLOSED: f64 = 0.004;
 /// Minutes at stake, by the chance of coming there, below which a belief is closed as well.
 const TRIFLE_MIN: f64 = 0.01;
-/// Checks, and repairs, of which it is reckoned what they come to: those with the most bits, or belief, a minute.
-const SHORTLIST: usize = 8;
-
 /// Where checks can be made from, and what they take. Stands are numbers.
 pub(super) trait Ways {
     /// Hundredths of minutes that a check is reckoned with from a stand, and the stand after it; nothing of one that
@@ -41,35 +33,6 @@ pub(super) trait Ways {
 
     /// Minutes of access to the repair of a class from a stand.
     fn access(&self, class: usize, from: usize) -> f64;
-}
-
-/// Something that can be done next.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Step {
-    /// A check, by its place in the list of checks.
-    Check(usize),
-    /// A repair, by its class.
-    Repair(usize),
-}
-
-/// What there is to do next, with the minutes that each is expected to come to if the rule goes on from there: `Q`.
-#[derive(Clone, Debug)]
-pub(super) struct Prospect {
-    /// Checks first, each kind the most promising first.
-    pub(super) steps: Vec<(Step, f64)>,
-}
-
-impl Prospect {
-    /// What is done best, with its `Q`; nothing where there is nothing to do.
-    pub(super) fn best(&self) -> Option<(Step, f64)> {
-        math::first_of_most(self.steps.iter().copied(), |(_, minutes)| -minutes)
-    }
-
-    /// `V`, the least of `Q`; nothing is to be expected where there is nothing to do.
-    #[cfg(test)]
-    pub(super) fn value(&self) -> f64 {
-        self.best().map_or(0.0, |(_, minutes)| minutes)
-    }
 }
 
 /// A check as it stands at a belief.
@@ -84,6 +47,19 @@ pub(super) struct Open {
     pub(super) after: usize,
 }
 
+/// A check that was made.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Own<'a> {
+    /// What could have come of it.
+    pub(super) outcomes: &'a Outcomes,
+    /// Its own minutes.
+    pub(super) minutes: f64,
+    /// The stand after it.
+    pub(super) after: usize,
+    /// Its place in the list, if it has one.
+    pub(super) listed: Option<usize>,
+}
+
 /// The rule, rolled out over outcome tables.
 pub(super) struct RollOut<'a, W> {
     classes: Classes<'a>,
@@ -92,100 +68,59 @@ pub(super) struct RollOut<'a, W> {
     /// Checks that tell nothing any more, or cannot be made.
     used: Vec<bool>,
     /// Chance of coming to a belief from which it is closed.
-    closed: f64,
+    pub(super) closed: f64,
 }
 
 impl<'a, W: Ways> RollOut<'a, W> {
-    /// That of some checks by their outcomes over hypotheses that have classes; `used` says which of them tell nothing any
-    /// more.
-    pub(super) const fn new(
-        classes: Classes<'a>,
-        checks: &'a [Outcomes],
-        ways: W,
-        used: Vec<bool>,
-    ) -> Self {
+    /// That of some checks by their outcomes over hypotheses that have classes.
+    pub(super) fn new(classes: Classes<'a>, checks: &'a [Outcomes], ways: W) -> Self {
         Self {
             classes,
             checks,
             ways,
-            used,
+            used: vec![false; checks.len()],
             closed: CLOSED,
         }
     }
 
-    /// What the most promising checks and repairs come to from a stand. All are reckoned roughly first, and what comes near
-    /// the least of them once more.
-    pub(super) fn prospect(&mut self, doubt: &Doubt, stand: usize) -> Prospect {
-        let mut heard = self.everything();
-        let checks = self.most_promising(doubt, stand, &mut heard, [SHORTLIST, usize::MAX]);
-        let from = From {
-            heard: &heard,
-            best: checks.first().copied(),
-            reach: 1.0,
-        };
-        let repairs = doubt.by_class().filter_map(|(class, belief, minutes)| {
-            let minutes = minutes.filter(|_| belief > 0.0)?;
-            Some((class, belief / minutes))
-        });
-        let mut repairs: Vec<(usize, f64)> = repairs.collect();
-        repairs.sort_by(|a, b| b.1.total_cmp(&a.1));
-        repairs.truncate(SHORTLIST);
-        let mut steps: Vec<(Step, f64)> = Vec::with_capacity(checks.len() + repairs.len());
-        let least = |steps: &[(Step, f64)]| {
-            let minutes = steps.iter().map(|(_, minutes)| *minutes);
-            minutes.fold(f64::INFINITY, f64::min)
-        };
-        // Who begins with the repair that is likeliest for its minutes may go on in that order.
-        let in_order = repairs.first().map(|(class, _)| *class);
-        let at_most = |class: usize| match in_order {
-            Some(first) if first == class => doubt.needless(),
-            _ => f64::INFINITY,
-        };
-        self.closed = CLOSED_AT_FIRST;
-        for open in &checks {
-            steps.push((Step::Check(open.check), self.of_check(doubt, open, from)));
-        }
-        for (class, _) in repairs {
-            // What its own minutes make worse than another needs no look-ahead.
-            if doubt.needless_of(class).0 < least(&steps) || in_order == Some(class) {
-                let minutes = self.of_repair(doubt, class, stand, from);
-                steps.push((Step::Repair(class), minutes.min(at_most(class))));
-            }
-        }
-        self.closed = CLOSED;
-        let near = COMES_NEAR * least(&steps);
-        for (step, minutes) in steps.iter_mut().filter(|(_, minutes)| *minutes <= near) {
-            *minutes = match *step {
-                Step::Check(check) => {
-                    let open = checks.iter().find(|open| open.check == check);
-                    open.map_or(*minutes, |open| self.of_check(doubt, open, from))
-                }
-                Step::Repair(class) => {
-                    let minutes = self.of_repair(doubt, class, stand, from);
-                    minutes.min(at_most(class))
-                }
-            };
-        }
-        Prospect { steps }
+    /// Where checks can be made from.
+    pub(super) const fn ways(&mut self) -> &mut W {
+        &mut self.ways
     }
 
-    /// `Q` of any one step; nothing of a check that cannot be made.
-    #[cfg(test)]
-    pub(super) fn minutes_of(&mut self, doubt: &Doubt, stand: usize, step: Step) -> Option<f64> {
-        let mut heard = self.everything();
-        let best = self.most_promising(doubt, stand, &mut heard, [1, usize::MAX]);
-        let from = From {
-            heard: &heard,
-            best: best.first().copied(),
-            reach: 1.0,
+    /// `V_ref` from a stand, with the check that the rule begins with, if it makes one, and what that comes to.
+    pub(super) fn rule(&mut self, doubt: &Doubt, stand: usize) -> (f64, Option<(Open, f64)>) {
+        let ordering = self.ordering(doubt, stand);
+        let mut heard = self.heard_at(doubt);
+        let best = self.most_promising(doubt, stand, &mut heard, 1);
+        let worth_it = |open: &Open| open.minutes < ordering && ordering > LEAST_MIN;
+        let Some(open) = best.first().copied().filter(worth_it) else {
+            return (ordering, None);
         };
-        match step {
-            Step::Check(check) => {
-                let open = self.open(doubt, stand, check, &mut Vec::new())?;
-                Some(self.of_check(doubt, &open, from))
-            }
-            Step::Repair(class) => Some(self.of_repair(doubt, class, stand, from)),
+        let from = From::here(&heard, Some(open));
+        let minutes = self.of_check(doubt, &open, from);
+        (minutes.min(ordering), Some((open, minutes)))
+    }
+
+    /// `Q` of a check that takes so many minutes and may come out so, which need not be one of the list: if it is, it is
+    /// not made again.
+    pub(super) fn of_own(&mut self, doubt: &Doubt, stand: usize, own: Own<'_>) -> f64 {
+        let mut heard = self.heard_at(doubt);
+        let best = self.most_promising(doubt, stand, &mut heard, 1);
+        let from = From::here(&heard, best.first().copied());
+        let used = own
+            .listed
+            .map(|check| (check, std::mem::replace(&mut self.used[check], true)));
+        let minutes = own.minutes + self.of_outcomes(doubt, own.outcomes, own.after, from);
+        if let Some((check, was)) = used {
+            self.used[check] = was;
         }
+        minutes
+    }
+
+    /// Minutes of access to the repair of a class from a stand.
+    pub(super) fn access(&self, class: usize, stand: usize) -> f64 {
+        self.ways.access(class, stand)
     }
 
     /// The checks that tell so many bits and more from a stand.
@@ -206,16 +141,16 @@ impl<'a, W: Ways> RollOut<'a, W> {
 
     /// `V_ref`: what the rule is expected to take at a belief that has a share of where it comes from.
     fn value(&mut self, doubt: &Doubt, stand: usize, from: From<'_>, share: f64) -> f64 {
-        let ordering = doubt.needless();
+        let ordering = self.ordering(doubt, stand);
         if ordering <= LEAST_MIN {
             return ordering;
         }
         let reach = from.reach * share;
         if reach < self.closed || reach * ordering < TRIFLE_MIN {
-            return closed(doubt, from.best);
+            return closed(doubt, ordering, from.best);
         }
         let mut heard = self.heard(from.heard, share);
-        let open = self.most_promising(doubt, stand, &mut heard, [1, ASKED]);
+        let open = self.most_promising(doubt, stand, &mut heard, 1);
         let Some(open) = open.first().copied() else {
             return ordering;
         };
@@ -231,30 +166,47 @@ impl<'a, W: Ways> RollOut<'a, W> {
         ordering.min(self.of_check(doubt, &open, from))
     }
 
-    fn of_check(&mut self, doubt: &Doubt, open: &Open, from: From<'_>) -> f64 {
+    pub(super) fn of_check(&mut self, doubt: &Doubt, open: &Open, from: From<'_>) -> f64 {
         let was = std::mem::replace(&mut self.used[open.check], true);
-        let mut minutes = open.minutes;
-        for (chance, left) in doubt.after(&self.checks[open.check], self.classes) {
-            minutes += chance * self.value(&left, open.after, from, chance);
-        }
+        let then = self.of_outcomes(doubt, &self.checks[open.check], open.after, from);
         self.used[open.check] = was;
+        open.minutes + then
+    }
+
+    fn of_outcomes(&mut self, doubt: &Doubt, of: &Outcomes, stand: usize, from: From<'_>) -> f64 {
+        let mut minutes = 0.0;
+        for (chance, left) in doubt.after(of, self.classes) {
+            minutes += chance * self.value(&left, stand, from, chance);
+        }
         minutes
     }
 
-    fn of_repair(&mut self, doubt: &Doubt, class: usize, stand: usize, from: From<'_>) -> f64 {
-        let (needless, another) = doubt.needless_of(class);
+    pub(super) fn of_repair(
+        &mut self,
+        doubt: &Doubt,
+        class: usize,
+        stand: usize,
+        from: From<'_>,
+    ) -> f64 {
+        let (needless, another) = doubt.needless_of(class, self.access(class, stand));
         let others = doubt.without(class, self.classes);
         let then = others.map_or(0.0, |others| self.value(&others, stand, from, another));
         needless + another * then
     }
 
-    fn everything(&self) -> Vec<Heard> {
-        let unheard = |check| Heard {
-            check,
-            at_most: f64::INFINITY,
-        };
+    /// `R` from a stand, access to each repair with it.
+    pub(super) fn ordering(&self, doubt: &Doubt, stand: usize) -> f64 {
+        doubt.needless_with(|class| self.access(class, stand))
+    }
+
+    /// All that is not used, by what it tells at a belief: who looks ahead from there asks by it.
+    pub(super) fn heard_at(&self, doubt: &Doubt) -> Vec<Heard> {
         let unused = (0..self.checks.len()).filter(|check| !self.used[*check]);
-        unused.map(unheard).collect()
+        let heard = |check: usize| Heard {
+            check,
+            at_most: doubt.bits_of(&self.checks[check]),
+        };
+        unused.map(heard).collect()
     }
 
     /// The checks that may tell something where a belief has a share of another, by the bits that they tell there. What a
@@ -272,12 +224,12 @@ impl<'a, W: Ways> RollOut<'a, W> {
 
     /// So many of the checks with the most bits a minute from a stand, the best first, of so many that are asked for their
     /// bits at most. A check is asked only while it may be among them by the most that it can tell; what it tells is noted.
-    fn most_promising(
+    pub(super) fn most_promising(
         &mut self,
         doubt: &Doubt,
         stand: usize,
         heard: &mut [Heard],
-        [count, ask]: [usize; 2],
+        count: usize,
     ) -> Vec<Open> {
         let mut opened = Vec::new();
         let mut may_be: Vec<(usize, Open)> = Vec::with_capacity(heard.len());
@@ -293,16 +245,14 @@ impl<'a, W: Ways> RollOut<'a, W> {
             heard.at_most = heard.at_most.min(doubt.bits());
         }
         let mut best: Vec<Open> = Vec::with_capacity(count + 1);
-        let mut asked = 0;
         for (place, open) in may_be {
             let least = best.get(count - 1).map_or(0.0, |last| last.rate);
-            if open.rate <= least || asked == ask {
+            if open.rate <= least {
                 break;
             }
             if heard[place].at_most <= least * open.minutes {
                 continue;
             }
-            asked += 1;
             let bits = doubt.bits_of(&self.checks[open.check]);
             heard[place].at_most = bits;
             if bits >= REDUNDANT_BITS {
@@ -316,7 +266,7 @@ impl<'a, W: Ways> RollOut<'a, W> {
     }
 
     /// A check from a stand, but for its bits; `opened` keeps the access that going to other stands does already.
-    fn open(
+    pub(super) fn open(
         &mut self,
         doubt: &Doubt,
         stand: usize,
@@ -327,7 +277,7 @@ impl<'a, W: Ways> RollOut<'a, W> {
         let known = opened.iter().find(|(to, _)| *to == after);
         let opens = known.map(|(_, opens)| *opens).unwrap_or_else(|| {
             let of = |(class, belief, _): (usize, f64, _)| {
-                belief * (self.ways.access(class, stand) - self.ways.access(class, after))
+                belief * (self.access(class, stand) - self.ways.access(class, after))
             };
             let opens = doubt.by_class().map(of).sum();
             opened.push((after, opens));
@@ -344,14 +294,14 @@ impl<'a, W: Ways> RollOut<'a, W> {
 
 /// A check, and the most bits that it may tell somewhere.
 #[derive(Clone, Copy, Debug)]
-struct Heard {
+pub(super) struct Heard {
     check: usize,
     at_most: f64,
 }
 
 /// Where a look-ahead comes from.
 #[derive(Clone, Copy)]
-struct From<'a> {
+pub(super) struct From<'a> {
     /// What the checks may tell there.
     heard: &'a [Heard],
     /// The check with the most bits a minute there.
@@ -360,10 +310,20 @@ struct From<'a> {
     reach: f64,
 }
 
+impl<'a> From<'a> {
+    /// Where it all begins, with what the checks may tell there and the best of them.
+    pub(super) const fn here(heard: &'a [Heard], best: Option<Open>) -> Self {
+        Self {
+            heard,
+            best,
+            reach: 1.0,
+        }
+    }
+}
+
 /// What is hardly ever come to: repairs at once, or the doubt cleared at the rate of the best check on the way and by no
 /// less than one such check, whichever is less.
-fn closed(doubt: &Doubt, best: Option<Open>) -> f64 {
-    let ordering = doubt.needless();
+fn closed(doubt: &Doubt, ordering: f64, best: Option<Open>) -> f64 {
     best.map_or(ordering, |open| {
         let checking = (doubt.bits_of_repair() / open.rate).max(open.minutes);
         ordering.min(checking)
@@ -372,6 +332,7 @@ fn closed(doubt: &Doubt, best: Option<Open>) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use super::super::prospect::Step;
     use super::*;
     use proptest::prelude::*;
 
@@ -407,7 +368,7 @@ mod tests {
             repair_minutes: &[Some(60.0), Some(20.0), Some(10.0)],
         };
         let checks = [asks_after(0), asks_after(2)];
-        let mut rolled = RollOut::new(classes, &checks, Here(&[500, 800]), vec![false; 2]);
+        let mut rolled = RollOut::new(classes, &checks, Here(&[500, 800]));
         let doubt = Doubt::of(&[0.5, 0.3, 0.2], classes);
         for (step, minutes) in [
             (Step::Check(0), 8.0),
@@ -418,6 +379,19 @@ mod tests {
         ] {
             near(rolled.minutes_of(&doubt, 0, step).unwrap(), minutes);
         }
+        let (value, first) = rolled.rule(&doubt, 0);
+        near(value, 8.0);
+        let (open, minutes) = first.unwrap();
+        assert_eq!(open.check, 0);
+        near(minutes, 8.0);
+        // One that is not of the list may tell as much, and then A may still be made.
+        let own = Own {
+            outcomes: &checks[1],
+            minutes: 8.0,
+            after: 0,
+            listed: None,
+        };
+        near(rolled.of_own(&doubt, 0, own), 12.0);
         let prospect = rolled.prospect(&doubt, 0);
         near(prospect.value(), 8.0);
         assert_eq!(prospect.best(), Some((Step::Check(0), prospect.value())));
@@ -446,7 +420,7 @@ mod tests {
             vec![(0, 0.2), (1, 0.8)],
         ])];
         let doubt = Doubt::of(&[0.5, 0.5], classes);
-        let mut rolled = RollOut::new(classes, &checks, Here(&[100]), vec![false]);
+        let mut rolled = RollOut::new(classes, &checks, Here(&[100]));
         near(rolled.prospect(&doubt, 0).value(), 3.0);
         rolled.used[0] = true;
         near(rolled.prospect(&doubt, 0).value(), 5.0);
@@ -484,7 +458,7 @@ mod tests {
         };
         let checks = [of(1.0), of(1.0)];
         let doubt = Doubt::of(&[0.8, 0.2], classes);
-        let mut rolled = RollOut::new(classes, &checks, Covers, vec![false; 2]);
+        let mut rolled = RollOut::new(classes, &checks, Covers);
         let mut q = |check, stand| {
             rolled
                 .minutes_of(&doubt, stand, Step::Check(check))
@@ -495,6 +469,26 @@ mod tests {
         near(q(1, 0), 4.0);
         near(q(0, 1), 1.0);
         near(q(1, 1), 4.0);
+    }
+
+    #[test]
+    fn the_way_to_a_repair_is_needless_where_it_does_not_cure() {
+        let classes = Classes {
+            of: &[0, 1],
+            repair_minutes: &[Some(50.0), Some(20.0)],
+        };
+        let doubt = Doubt::of(&[0.8, 0.2], classes);
+        let mut rolled = RollOut::new(classes, &[], Covers);
+        // The first is the likelier for its minutes: 50 and the cover of 3 in two of ten, then the second cures.
+        let first = Step::Repair(0);
+        near(rolled.minutes_of(&doubt, 0, first).unwrap(), 0.2 * 53.0);
+        near(rolled.ordering(&doubt, 0), 0.2 * 53.0);
+        near(rolled.rule(&doubt, 0).0, 0.2 * 53.0);
+        // With the cover off already.
+        near(rolled.rule(&doubt, 1).0, 0.2 * 50.0);
+        // The second lies open; where it does not cure the first does.
+        let second = Step::Repair(1);
+        near(rolled.minutes_of(&doubt, 0, second).unwrap(), 0.8 * 20.0);
     }
 
     /// Suspects, and four checks of them.
@@ -547,7 +541,7 @@ mod tests {
             };
             let checks: Vec<Outcomes> = chances.into_iter().map(check).collect();
             let doubt = Doubt::among(masses.into_iter().chain([0.05]).enumerate(), classes);
-            let mut rolled = RollOut::new(classes, &checks, Here(&hundredths), vec![false; 4]);
+            let mut rolled = RollOut::new(classes, &checks, Here(&hundredths));
             let prospect = rolled.prospect(&doubt, 0);
             let value = prospect.value();
             prop_assert!(value >= 0.0);
@@ -558,7 +552,7 @@ mod tests {
                     prop_assert!(*minutes >= f64::from(hundredths[*check]) / 100.0);
                 }
                 if let Step::Repair(class) = step {
-                    prop_assert!(*minutes >= doubt.needless_of(*class).0 - 1e-9);
+                    prop_assert!(*minutes >= doubt.needless_of(*class, 0.0).0 - 1e-9);
                 }
             }
         }

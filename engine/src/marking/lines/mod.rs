@@ -3,32 +3,29 @@
 //! What prepares a check (going, opening, setting a control) is charged to the check it prepares, and
 //! alternatives are priced from where the preparation began.
 
+mod repairs;
+
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::MarkingError;
-use super::arithmetic::{efficiency_of_repair, foundation, is_founded};
 use super::belief::{Belief, entropy};
-use super::beside::{Asked, better, graded, is_sound, lost, named};
-use super::case::{Case, repair_minutes};
+use super::beside::{Asked, better, graded, is_sound, lost};
+use super::case::Case;
 use super::debrief::{Balance, CheckLine, Hands};
-use super::dictionary::{Candidate, burden, reach_minutes};
-use super::hypothesis::Cure;
+use super::dictionary::{Candidate, burden};
 use super::information::{Prediction, Worth};
 use super::offers::Offer;
+use super::outlook::{Made, Outlook, Rule};
 use super::reference::{first_bench, suspects};
 use super::suspicion::{Stated, by_region};
 use super::watcher::Seen;
 use super::weights::{
-    CONFIRM_FREE_MIN, FOUNDED_MIN, LOOK_FREE_MIN, PROVEN, REDUNDANT_BITS, VERIFY_FREE_MIN,
-    VERIFY_MIN, WOULD_HAVE_CAUGHT,
+    CONFIRM_FREE_MIN, LOOK_FREE_MIN, PROVEN, REDUNDANT_BITS, VERIFY_MIN, WOULD_HAVE_CAUGHT,
 };
 use crate::attempt::Event;
 use crate::quantity::Minutes;
-use crate::world::{Action, Bench, Observation, Permitted, Quantity, Sense};
-
-/// Belief from which a nut that was done up counts as the repair.
-const AS_LIKELY_AS_NOT: f64 = 0.5;
+use crate::world::{Action, Bench, Observation, Quantity, Sense};
 
 /// Every line of an attempt, and what they add up to.
 pub(super) struct Lines {
@@ -57,7 +54,10 @@ struct Open {
     /// What it took, with what prepared it, and parts at the shop's rate.
     spent: f64,
     lost: f64,
-    let_pass: f64,
+    /// Minutes to be expected with it beyond those of the rule.
+    beyond: f64,
+    /// Minutes by which the needed repair was to be expected to take longer after what was read.
+    repair: f64,
 }
 
 /// The pricing of an attempt's actions, one after the other as they are done, and where it stands.
@@ -70,6 +70,8 @@ pub(super) struct Walk {
     from: Bench,
     /// The bench before the next action.
     pub(super) bench: Bench,
+    /// Checks of the vehicle's list that have been made, by place: made again they tell nothing new.
+    pub(super) made: Vec<usize>,
     /// Minutes of preparation since then.
     preparing: f64,
     /// Minutes of preparation that a first look did not want, and the bench it would have left without them: the next
@@ -97,24 +99,37 @@ pub(super) struct Walk {
     offered: Option<Offered>,
 }
 
-/// What could be checked next at a belief and a bench: who chooses looks at it, and what is chosen is held up to it.
+/// What could be checked next at a belief and a bench, and what the rule comes to, as far as it was asked for: who chooses
+/// looks at it, and what is chosen is held up to it.
 #[derive(Clone)]
 struct Offered {
     belief: Belief,
     classes: Vec<usize>,
+    made: usize,
     bench: Bench,
     offers: Arc<[Offer]>,
+    rule: Option<Rule>,
 }
 
 impl Walk {
-    /// Before the first action; `first` is what could be checked then.
-    pub(super) fn begin(case: &Case, first: &[Offer]) -> Result<Self, MarkingError> {
+    /// Before the first action; `first` is what could be checked then, and what the rule comes to.
+    pub(super) fn begin(case: &Case, first: &(Vec<Offer>, Rule)) -> Result<Self, MarkingError> {
+        let (first, rule) = first;
         let bench = first_bench(case)?;
-        let ahead = case.ahead(&case.start, &bench, first);
+        let ahead = case.needed(&case.start, &bench) + rule.value;
         Ok(Self {
             lines: Vec::new(),
             belief: case.start.clone(),
             from: bench.clone(),
+            made: Vec::new(),
+            offered: Some(Offered {
+                belief: case.start.clone(),
+                classes: case.classes.clone(),
+                made: 0,
+                bench: bench.clone(),
+                offers: first.as_slice().into(),
+                rule: Some(*rule),
+            }),
             bench,
             preparing: 0.0,
             carried: None,
@@ -137,7 +152,6 @@ impl Walk {
                 expected: ahead,
                 ..Balance::default()
             },
-            offered: None,
         })
     }
 
@@ -147,21 +161,36 @@ impl Walk {
         case: &Case,
         bench: &Bench,
     ) -> Result<Arc<[Offer]>, MarkingError> {
-        if let Some(offered) = &self.offered
-            && offered.bench == *bench
-            && offered.belief == self.belief
-            && offered.classes == case.classes
-        {
-            return Ok(Arc::clone(&offered.offers));
-        }
-        let offers: Arc<[Offer]> = case.offers(&self.belief, bench)?.into();
-        self.offered = Some(Offered {
-            belief: self.belief.clone(),
-            classes: case.classes.clone(),
-            bench: bench.clone(),
-            offers: Arc::clone(&offers),
+        Ok(Arc::clone(&self.offered(case, bench)?.offers))
+    }
+
+    fn offered(&mut self, case: &Case, bench: &Bench) -> Result<&mut Offered, MarkingError> {
+        let still = self.offered.take().filter(|offered| {
+            offered.bench == *bench
+                && offered.made == self.made.len()
+                && offered.belief == self.belief
+                && offered.classes == case.classes
         });
-        Ok(offers)
+        let offered = match still {
+            Some(offered) => offered,
+            None => Offered {
+                belief: self.belief.clone(),
+                classes: case.classes.clone(),
+                made: self.made.len(),
+                bench: bench.clone(),
+                offers: case.offers(&self.belief, bench)?.into(),
+                rule: None,
+            },
+        };
+        Ok(self.offered.insert(offered))
+    }
+
+    /// The look ahead from a bench by what is known now.
+    fn outlook(&mut self, case: &Case, bench: &Bench) -> Result<Outlook, MarkingError> {
+        let known = self.offered(case, bench)?.rule;
+        let outlook = Outlook::of(case, &self.belief, (bench, known), &self.made);
+        self.offered(case, bench)?.rule = Some(outlook.rule());
+        Ok(outlook)
     }
 
     /// Prices the next action.
@@ -170,14 +199,17 @@ impl Walk {
         let line = self.line(case, event, &mut lines);
         self.lines = lines;
         self.lines.push(line?);
+        let asked = Asked { case, event };
+        let made = (0..case.candidates.len()).filter(|&index| asked.is_made_as(index));
+        self.made.extend(made);
         Ok(())
     }
 
     /// What all lines add up to once no more come.
     pub(super) fn close(mut self, case: &Case) -> Result<Lines, MarkingError> {
         let bench = self.bench.clone();
-        let offers = self.offers(case, &bench)?;
-        let left = case.ahead(&self.belief, &self.bench, &offers);
+        let rule = self.outlook(case, &bench)?.rule();
+        let left = case.needed(&self.belief, &bench) + rule.value;
         let mut lines = std::mem::take(&mut self.lines);
         self.settle(left, &mut lines);
         self.balance.left = left;
@@ -204,9 +236,14 @@ impl Walk {
             ahead: before,
             spent,
             lost,
-            let_pass,
+            beyond,
+            repair,
         } = std::mem::take(&mut self.open);
-        let luck = spent + ahead - before - lost - let_pass;
+        let luck = spent + ahead - before - beyond - repair;
+        self.balance.repair += repair;
+        // What is not held against a decision is let pass; what it is better than the rule is saved.
+        let let_pass = (beyond - lost).max(0.0);
+        self.balance.saved += (-beyond).max(0.0);
         self.balance.luck += luck;
         self.balance.let_pass += let_pass;
         if let Some(line) = line.and_then(|line| lines.get_mut(line)) {
@@ -329,35 +366,6 @@ impl Walk {
         hands
     }
 
-    /// A crank nut done up is a loose nut put right, though it was undone to feel the arms: it counts as
-    /// a repair when that is what it was believed to be. Else the chance that it was one, if it could be.
-    fn tightened(&mut self, case: &mut Case, event: &Event) -> Result<Option<f64>, MarkingError> {
-        if !matches!(event.action, Action::Tighten(_)) {
-            return Ok(None);
-        }
-        let before = case.classes.clone();
-        case.note_cures()?;
-        let chance = chance_of_change(&before, &case.classes, self.belief.probabilities());
-        if chance < AS_LIKELY_AS_NOT {
-            return Ok(Some(chance).filter(|chance| *chance > 0.0));
-        }
-        self.foundations
-            .push(if chance >= PROVEN { 1.0 } else { chance });
-        self.verify_left = Some(VERIFY_FREE_MIN);
-        Ok(None)
-    }
-
-    /// A nut that turned as it was done up was the loose one, if nothing else fits any more: trying it was the repair, and
-    /// what follows sees to that. It takes so little that it is founded like any repair that loses as little.
-    fn turned_out_loose(&mut self, case: &Case, chance: f64, line: &CheckLine) {
-        let cured = case.class_beliefs(&self.belief)[case.cures.len()];
-        if cured >= AS_LIKELY_AS_NOT {
-            let cheap = line.lost.as_minutes() <= FOUNDED_MIN;
-            self.foundations.push(if cheap { 1.0 } else { chance });
-            self.verify_left = Some(VERIFY_FREE_MIN);
-        }
-    }
-
     fn check(
         &mut self,
         case: &mut Case,
@@ -381,7 +389,7 @@ impl Walk {
         // check.
         let tells = worth[0].bits >= REDUNDANT_BITS && !is_by_the_way(event);
         if !event.action.is_check() && !tells {
-            case.learn(&mut self.belief, predictions, &event.observations, &fresh)?;
+            self.learn(case, event, predictions, &fresh)?;
             line.bits = entropy_before - entropy(&case.class_beliefs(&self.belief));
             return Ok(());
         }
@@ -396,10 +404,11 @@ impl Walk {
         let before = self.belief.clone();
         let from = self.from.clone();
         let offers = self.offers(case, &from)?;
-        let ahead = case.ahead(&before, &self.from, &offers);
+        let outlook = self.outlook(case, &from)?;
+        let ahead = case.needed(&before, &from) + outlook.rule().value;
         self.settle(ahead, earlier);
         self.open.ahead = ahead;
-        case.learn(&mut self.belief, predictions, &event.observations, &fresh)?;
+        self.learn(case, event, predictions, &fresh)?;
         line.expected_bits = worth[0].bits;
         line.bits = entropy_before - entropy(&case.class_beliefs(&self.belief));
 
@@ -414,18 +423,29 @@ impl Walk {
         // Trying every position once and looking is what a complaint begins with, and asking the driver.
         let asked = Asked { case, event };
         let mut listed = offers.iter().filter(|_| !repeat);
-        let own = match listed.find(|offer| asked.is_made_as(offer.index)) {
-            Some(listed) => own.at_least(listed),
-            None => own,
-        };
-        if self.tries_a_position(case, event) || self.asks_first(event) {
-            let own = self.alone(case, event, own);
+        let listed = listed.find(|offer| asked.is_made_as(offer.index));
+        let mut own = listed.map_or(own, |listed| own.at_least(listed));
+        let good_practice = self.tries_a_position(case, event) || self.asks_first(event);
+        if good_practice {
+            own = self.alone(case, event, own);
+        }
+        let carried = self.carried.as_ref().map(|(bench, _)| bench);
+        let price = outlook.of_check(
+            case,
+            Made {
+                own: &own,
+                predictions,
+                listed: listed.map(|listed| listed.index),
+                after: carried.unwrap_or(&event.bench),
+            },
+        );
+        self.open.beyond = price.beyond;
+        if good_practice {
             line.led_up = Minutes::from_hundredths(own.hundredths);
-            self.open.let_pass = lost(&own, &offers);
             line.efficiency = (worth[0].bits >= REDUNDANT_BITS).then_some(1.0);
             return Ok(());
         }
-        let lost = lost(&own, &offers);
+        let lost = lost(price.regret, &own, &offers);
         // Nor is a little proof of what is already sure, once; what it takes beyond that is.
         let proven = case.class_beliefs(&before)[..case.cures.len()]
             .iter()
@@ -433,8 +453,7 @@ impl Walk {
         if proven && !repeat && self.confirm_left > 0.0 {
             let free = self.confirm_left.min(own.minutes());
             self.confirm_left -= free;
-            self.open.let_pass = lost.min(free);
-            self.open.lost = lost - self.open.let_pass;
+            self.open.lost = (lost - free).max(0.0);
             self.lost += self.open.lost;
             line.lost = Minutes::nearest(self.open.lost);
             line.confirms = asked.tells_of_the_complaint();
@@ -446,11 +465,26 @@ impl Walk {
         self.lost += lost;
         self.open.lost = lost;
         line.lost = Minutes::nearest(lost);
-        line.efficiency = Some(graded(&own, &offers));
+        line.efficiency = Some(graded(price.regret, &own, &offers));
         // Where nothing is held against a check, no other is held up to it.
-        if !is_sound(&own, &offers) {
+        if !is_sound(price.regret, &own) {
             line.better = better(asked, &own, &offers, self.benches());
         }
+        Ok(())
+    }
+
+    /// Takes in what was read. That another repair is likelier to be needed, dearer or cheaper, is no decision and no luck
+    /// with what can be avoided.
+    fn learn(
+        &mut self,
+        case: &mut Case,
+        event: &Event,
+        predictions: &[Prediction],
+        fresh: &[bool],
+    ) -> Result<(), MarkingError> {
+        let before = case.needed(&self.belief, &event.bench);
+        case.learn(&mut self.belief, predictions, &event.observations, fresh)?;
+        self.open.repair += case.needed(&self.belief, &event.bench) - before;
         Ok(())
     }
 
@@ -495,68 +529,6 @@ impl Walk {
     fn tries_a_position(&mut self, case: &Case, event: &Event) -> bool {
         event.action == Action::Sense(Sense::LookBlades) && self.tried.insert(position(case, event))
     }
-
-    fn repair(
-        &mut self,
-        case: &mut Case,
-        event: &Event,
-        permitted: &Permitted,
-        line: &mut CheckLine,
-        earlier: &mut [CheckLine],
-    ) -> Result<(), MarkingError> {
-        let Action::Repair { component, way } = event.action else {
-            return Ok(());
-        };
-        let from = self.from.clone();
-        let offers = self.offers(case, &from)?;
-        let ahead = case.ahead(&self.belief, &self.from, &offers);
-        self.settle(ahead, earlier);
-        self.open.ahead = ahead;
-        line.consequence = case.is_consequence(component);
-        // Preparing for what the repair does not want is lost, beyond what tidying up may take.
-        let reach = reach_minutes(component, &case.assignment.sound, &self.from);
-        let before = self.preparing - event.cost.total().as_minutes();
-        let idle = (before - reach - VERIFY_MIN).max(0.0);
-        let best_order = case.needless_now(&self.belief);
-        let classes_before = case.classes.clone();
-        let predictions = case.act(permitted, &self.belief)?;
-        line.hands = self.hands_in(event, &predictions);
-        case.note_cures()?;
-        self.verify_left = Some(VERIFY_FREE_MIN);
-        if line.consequence {
-            // What the work itself spoilt is paid for, and says nothing of how the fault was sought.
-            let lost = self.spent;
-            (self.lost, self.open.lost) = (self.lost + lost, lost);
-            line.lost = Minutes::nearest(lost);
-            return Ok(());
-        }
-        let probabilities = self.belief.probabilities();
-        let chance = chance_of_change(&classes_before, &case.classes, probabilities);
-        // This repair first and the best order after it, beside the best order from the start; and
-        // beside the check that would have saved most.
-        let left_over = case.needless_now(&self.belief) * (1.0 - chance);
-        let this_first =
-            (1.0 - chance) * repair_minutes(&case.assignment, Cure { component, way }) + left_over;
-        let by_check = offers
-            .iter()
-            .map(|offer| offer.net(0).min(offer.net(1)))
-            .fold(0.0, f64::max);
-        let lost = (this_first - best_order).max(0.0) + by_check;
-        let kinship: f64 = (0..case.list.len())
-            .map(|index| probabilities[index] * case.kinship(index, component))
-            .sum();
-        self.foundations.push(foundation(lost, chance, kinship));
-        self.lost += lost + idle;
-        self.open.lost = lost + idle;
-        line.lost = Minutes::nearest(lost + idle);
-        line.efficiency = Some(efficiency_of_repair(lost, chance));
-        line.repair_chance = Some(chance);
-        if !is_founded(lost, chance) {
-            let worth_it = offers.iter().filter(|offer| offer.net(0) > 0.0);
-            line.better = Offer::best(worth_it).map(|offer| named(case, offer, self.benches()));
-        }
-        Ok(())
-    }
 }
 
 /// Where the wiper switch stands; none with the key off, or where there is none.
@@ -575,18 +547,4 @@ fn is_by_the_way(event: &Event) -> bool {
         Action::Control { .. } | Action::RemoveJumper { .. }
     );
     set && event.bench.clip.is_none()
-}
-
-/// Belief in the hypotheses whose class changed.
-fn chance_of_change(before: &[usize], after: &[usize], probabilities: &[f64]) -> f64 {
-    let changed = before
-        .iter()
-        .zip(after)
-        .map(|(before, after)| before != after);
-    // From nothing on: an empty sum of floats is minus zero.
-    probabilities
-        .iter()
-        .zip(changed)
-        .filter(|(_, changed)| *changed)
-        .fold(0.0, |sum, (p, _)| sum + p)
 }
