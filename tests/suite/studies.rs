@@ -61,8 +61,8 @@ fn marks_tell_three_habits_apart_and_luck_has_no_part_in_it() {
     assert!(lost[0] < lost[1] && lost[1] < lost[2], "{lost:?}");
     assert!(by[&Habit::OneStep].iter().all(|play| play.cured), "{by:?}");
     // The repairs that these draws need take from 4 to 40 min; what they take is no luck with the readings.
-    let lucky = by[&Habit::OneStep].iter().map(|play| play.luck);
-    assert!(lucky.clone().all(|luck| luck.abs() < 16.0), "{by:?}");
+    let mut plays = by[&Habit::OneStep].iter();
+    assert!(plays.all(|play| play.luck.abs() < 16.0), "{by:?}");
 }
 
 /// Mean belief in the likeliest repair after the last check, the share of draws in which it was needed, and that of those in

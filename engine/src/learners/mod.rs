@@ -11,6 +11,7 @@ use crate::attempt::{Attempt, AttemptError, DrawError};
 use crate::marking::{Debrief, Follower, Marker, MarkingError, Promising, Remedy, Telling};
 use crate::math;
 use crate::random::{Purpose, Seed, Stream};
+use crate::vehicle::ComponentId;
 use crate::world::{Action, Hazard, Permitted, Verdict, WriteUp};
 
 pub use calibration::{ByStage, Drawing, STAGES, believed};
@@ -264,6 +265,17 @@ impl UnderWay {
         Ok(self.follower.follow(&self.attempt, &mut |_| {})?)
     }
 
+    /// Sets a control, by the helper where there is one and it is out of reach.
+    fn set(&mut self, component: ComponentId, position: usize) -> Result<(), LearnerError> {
+        let helper = self.attempt.assignment().scenario.helper;
+        self.act(&Action::Control {
+            component,
+            position,
+            at_mid_glass: false,
+            by_helper: helper && self.attempt.bench().place.index() != 0,
+        })
+    }
+
     /// Does something as one who heeds the caution that a crank is not to be done up out of park: the motor is let run there
     /// first.
     fn act_in_park(&mut self, action: &Action) -> Result<(), LearnerError> {
@@ -272,20 +284,9 @@ impl UnderWay {
             |permitted: Permitted| permitted.hazards().contains(&Hazard::RefitOutOfPark);
         let roles = self.attempt.assignment().sound.roles();
         if let Some(roles) = roles.filter(|_| permitted.is_ok_and(out_of_park)) {
-            let by_helper = self.attempt.assignment().scenario.helper
-                && self.attempt.bench().place.index() != 0;
-            for (component, position) in [
-                (roles.wiper, roles.off),
-                (roles.key, roles.key_on),
-                (roles.key, 0),
-            ] {
-                self.act(&Action::Control {
-                    component,
-                    position,
-                    at_mid_glass: false,
-                    by_helper,
-                })?;
-            }
+            self.set(roles.wiper, roles.off)?;
+            self.set(roles.key, roles.key_on)?;
+            self.set(roles.key, 0)?;
         }
         self.act(action)
     }
@@ -320,14 +321,7 @@ impl UnderWay {
         let (sound, bench) = (&self.attempt.assignment().sound, self.attempt.bench());
         let key = sound.roles().map(|roles| roles.key);
         if let Some(key) = key.filter(|key| bench.positions[key.index()] != 0) {
-            let helper = self.attempt.assignment().scenario.helper;
-            let off = Action::Control {
-                component: key,
-                position: 0,
-                at_mid_glass: false,
-                by_helper: helper && bench.place.index() != 0,
-            };
-            self.act(&off)?;
+            self.set(key, 0)?;
         }
         self.act(&remedy.action)?;
         self.think()?;

@@ -46,7 +46,7 @@ struct Known {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Benches {
     known: Vec<Known>,
-    /// What was worked out.
+    /// How many ways were worked out.
     ways: usize,
 }
 

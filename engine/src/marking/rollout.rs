@@ -222,8 +222,8 @@ impl<'a, W: Ways> RollOut<'a, W> {
             .collect()
     }
 
-    /// So many of the checks with the most bits a minute from a stand, the best first, of so many that are asked for their
-    /// bits at most. A check is asked only while it may be among them by the most that it can tell; what it tells is noted.
+    /// So many of the checks with the most bits a minute from a stand, the best first. A check is asked for its bits only
+    /// while it may be among them by the most that it can tell; what it tells is noted.
     pub(super) fn most_promising(
         &mut self,
         doubt: &Doubt,
@@ -277,7 +277,7 @@ impl<'a, W: Ways> RollOut<'a, W> {
         let known = opened.iter().find(|(to, _)| *to == after);
         let opens = known.map(|(_, opens)| *opens).unwrap_or_else(|| {
             let of = |(class, belief, _): (usize, f64, _)| {
-                belief * (self.access(class, stand) - self.ways.access(class, after))
+                belief * (self.access(class, stand) - self.access(class, after))
             };
             let opens = doubt.by_class().map(of).sum();
             opened.push((after, opens));
