@@ -1,6 +1,6 @@
 //! What the listed checks take from one bench after another, each worked out once.
 
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, OnceLock, PoisonError, RwLock, RwLockReadGuard};
 
 use super::dictionary::{Candidate, reach_minutes};
 use super::hypothesis::Cure;
@@ -33,54 +33,59 @@ impl Listed<'_> {
 type Way = Option<(u32, usize)>;
 
 /// A bench, as far as what checks take hangs on it.
-#[derive(Clone, Debug)]
-struct Known {
+#[derive(Debug)]
+pub(super) struct Known {
     bench: Bench,
     /// Minutes of access to the repair of each class.
-    access: Vec<f64>,
-    /// What each check takes from it, as far as it was asked for.
-    ways: Vec<Option<Way>>,
+    pub(super) access: Vec<f64>,
+    /// What each check takes from it, once somebody has asked.
+    ways: Vec<OnceLock<Way>>,
 }
 
-/// The benches that were come to so far. They serve any number of decisions on one vehicle.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Benches {
-    known: Vec<Known>,
-    /// How many ways were worked out.
-    ways: usize,
-}
-
-/// Benches that many look ahead from.
+/// The benches that were come to so far, each at a place of its own. They serve any number of decisions on one vehicle, and
+/// whoever looks ahead at the same time.
 #[derive(Debug, Default)]
-pub(super) struct SharedBenches(Mutex<Benches>);
-
-impl SharedBenches {
-    /// Looks ahead from a copy, so that nobody waits for anybody; the copy in which more was worked out is kept.
-    pub(super) fn with<T>(&self, look: impl FnOnce(&mut Benches) -> T) -> T {
-        let lock = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let mut benches = lock().clone();
-        let found = look(&mut benches);
-        let mut shared = lock();
-        if shared.ways < benches.ways {
-            *shared = benches;
-        }
-        found
-    }
-}
+pub(super) struct Benches(RwLock<Vec<Arc<Known>>>);
 
 impl Benches {
-    /// The place of a bench among those that are known.
-    pub(super) fn place(&mut self, listed: Listed<'_>, bench: &Bench) -> usize {
+    /// The place of a bench.
+    pub(super) fn place(&self, listed: Listed<'_>, bench: &Bench) -> usize {
         let bench = as_far_as_it_matters(bench);
-        let known = self.known.iter().position(|known| known.bench == bench);
-        known.unwrap_or_else(|| {
-            self.known.push(Known {
-                access: listed.access(&bench),
-                ways: vec![None; listed.candidates.len()],
+        let among = |known: &[Arc<Known>]| known.iter().position(|known| known.bench == bench);
+        if let Some(place) = among(&self.read()) {
+            return place;
+        }
+        let access = listed.access(&bench);
+        let mut known = self.0.write().unwrap_or_else(PoisonError::into_inner);
+        // Somebody else may have come to it meanwhile.
+        among(&known).unwrap_or_else(|| {
+            let ways = listed.candidates.iter().map(|_| OnceLock::new()).collect();
+            known.push(Arc::new(Known {
                 bench,
-            });
-            self.known.len() - 1
+                access,
+                ways,
+            }));
+            known.len() - 1
         })
+    }
+
+    /// The bench at a place.
+    pub(super) fn at(&self, place: usize) -> Arc<Known> {
+        Arc::clone(&self.read()[place])
+    }
+
+    /// What a check takes from a bench.
+    pub(super) fn way(&self, listed: Listed<'_>, known: &Known, index: usize) -> Way {
+        let work_out = || {
+            let candidate = &listed.candidates[index];
+            let (hundredths, after) = candidate.cost(listed.sound, &known.bench, listed.helper)?;
+            Some((hundredths, self.place(listed, &after)))
+        };
+        *known.ways[index].get_or_init(work_out)
+    }
+
+    fn read(&self) -> RwLockReadGuard<'_, Vec<Arc<Known>>> {
+        self.0.read().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
@@ -98,36 +103,49 @@ fn as_far_as_it_matters(bench: &Bench) -> Bench {
 
 /// Some of the listed checks, from the benches that are known.
 pub(super) struct FromBenches<'a> {
-    pub(super) listed: Listed<'a>,
+    listed: Listed<'a>,
     /// Places of the checks in the list.
-    pub(super) checks: &'a [usize],
-    pub(super) benches: &'a mut Benches,
+    checks: &'a [usize],
+    benches: &'a Benches,
+    /// Those that were come to so far, so that no lock is asked for them.
+    seen: Vec<Arc<Known>>,
 }
 
-impl FromBenches<'_> {
-    /// The place of a bench among those that are known.
+impl<'a> FromBenches<'a> {
+    /// Some checks, by their places in the list.
+    pub(super) const fn of(listed: Listed<'a>, checks: &'a [usize], benches: &'a Benches) -> Self {
+        Self {
+            listed,
+            checks,
+            benches,
+            seen: Vec::new(),
+        }
+    }
+
+    /// The place of a bench.
     pub(super) fn place(&mut self, bench: &Bench) -> usize {
-        self.benches.place(self.listed, bench)
+        let place = self.benches.place(self.listed, bench);
+        self.see(place);
+        place
+    }
+
+    fn see(&mut self, place: usize) {
+        if place >= self.seen.len() {
+            self.seen.clone_from(&self.benches.read());
+        }
     }
 }
 
 impl Ways for FromBenches<'_> {
     fn to(&mut self, check: usize, from: usize) -> Way {
-        let index = self.checks[check];
-        if let Some(known) = self.benches.known[from].ways[index] {
-            return known;
-        }
-        let Listed { sound, helper, .. } = self.listed;
-        let candidate = &self.listed.candidates[index];
-        let made = candidate.cost(sound, &self.benches.known[from].bench, helper);
-        let way =
-            made.map(|(hundredths, after)| (hundredths, self.benches.place(self.listed, &after)));
-        self.benches.known[from].ways[index] = Some(way);
-        self.benches.ways += 1;
-        way
+        let way = self
+            .benches
+            .way(self.listed, &self.seen[from], self.checks[check])?;
+        self.see(way.1);
+        Some(way)
     }
 
     fn access(&self, class: usize, from: usize) -> f64 {
-        self.benches.known[from].access[class]
+        self.seen[from].access[class]
     }
 }

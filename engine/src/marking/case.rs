@@ -4,7 +4,7 @@ use std::sync::{Arc, OnceLock};
 
 use super::MarkingError;
 use super::belief::{Belief, by_class};
-use super::benches::{Listed, SharedBenches};
+use super::benches::{Benches, Listed};
 use super::complaint::DRIVER_RIGHT;
 use super::debrief::VerdictLevel;
 use super::dictionary::{Candidate, candidates};
@@ -53,7 +53,7 @@ pub(super) struct Case {
     predictions: Arc<Vec<Vec<Prediction>>>,
     /// Outcomes of each candidate under the fine and the coarse model of reading.
     outcomes: Arc<[Vec<Outcomes>; 2]>,
-    pub(super) benches: Arc<SharedBenches>,
+    pub(super) benches: Arc<Benches>,
     /// The belief before the first action, with the complaint taken in.
     pub(super) start: Belief,
     /// What the true vehicle shows, from when it is first asked for on, and what a sound one does.
@@ -276,23 +276,23 @@ impl Case {
         belief: &Belief,
         bench: &Bench,
     ) -> Result<Vec<Offer>, MarkingError> {
-        let Assignment {
-            sound, scenario, ..
-        } = &self.assignment;
         let doubt = self.doubt(belief);
         if doubt.bits() < REDUNDANT_BITS {
             return Ok(Vec::new());
         }
-        let (beliefs, access) = (self.class_beliefs(belief), self.access(bench));
+        let listed = self.listed();
+        let here = self.benches.at(self.benches.place(listed, bench));
+        let beliefs = self.class_beliefs(belief);
         let offer = |index: usize| {
             let [fine, coarse] = &*self.outcomes;
             let worth = doubt.worth_from(REDUNDANT_BITS, &fine[index])?;
-            let (hundredths, after) = self.candidates[index].cost(sound, bench, scenario.helper)?;
+            let (hundredths, after) = self.benches.way(listed, &here, index)?;
+            let after = self.benches.at(after);
             Some(Offer {
                 index,
                 worth: [worth, doubt.worth(&coarse[index])],
                 hundredths,
-                opens: opened(&beliefs, &access, &self.access(&after)),
+                opens: opened(&beliefs, &here.access, &after.access),
             })
         };
         let all = parallel::each((0..self.candidates.len()).collect(), |index| {
@@ -333,7 +333,7 @@ pub(super) struct Tables {
     predictions: Arc<Vec<Vec<Prediction>>>,
     outcomes: Arc<[Vec<Outcomes>; 2]>,
     /// What the checks take, as far as somebody has looked ahead.
-    benches: Arc<SharedBenches>,
+    benches: Arc<Benches>,
 }
 
 /// The tables of what each hypothesis shows in each check; nothing of those that are not run.

@@ -316,14 +316,8 @@ mod tests {
                 candidates: &self.candidates,
                 cures: &self.cures,
             };
-            let stand = self
-                .benches
-                .place(listed, &bench_of(&self.assignment).unwrap());
-            let ways = FromBenches {
-                listed,
-                checks: &checks,
-                benches: &mut self.benches,
-            };
+            let mut ways = FromBenches::of(listed, &checks, &self.benches);
+            let stand = ways.place(&bench_of(&self.assignment).unwrap());
             let mut reduced = Reduced::new(&priors, classes, &outcomes, ways);
             searches
                 .iter()

@@ -93,6 +93,11 @@ impl Outcomes {
         let mut among = Self::with_room(live.len());
         for index in live {
             let all = self.of_hypothesis(*index);
+            if let [(outcome, _)] = all {
+                among.chances.push((*outcome, 1.0));
+                among.starts.push(among.chances.len());
+                continue;
+            }
             let most = all.iter().map(|(_, chance)| *chance).fold(0.0, f64::max);
             let likely = all.iter().filter(|(_, chance)| *chance >= share * most);
             let sum: f64 = likely.clone().map(|(_, chance)| chance).sum();

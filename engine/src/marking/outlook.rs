@@ -4,6 +4,8 @@
 //! A decision loses `Q - V_ref` where that is more than nothing, under the model that takes it better: a person may read
 //! coarser than the instrument allows. Where it is less, the decision was better than the rule, which costs nothing.
 
+use std::cell::OnceCell;
+
 use super::belief::Belief;
 use super::benches::FromBenches;
 use super::case::{Case, MODELS};
@@ -11,7 +13,7 @@ use super::information::{Doubt, Prediction};
 use super::offers::Offer;
 use super::outcomes::Outcomes;
 use super::prospect::{Prospect, Step};
-use super::rollout::{Open, Own, RollOut};
+use super::rollout::{Open, Own, RollOut, Start};
 use super::weights::REDUNDANT_BITS;
 use crate::world::Bench;
 
@@ -44,7 +46,6 @@ pub(super) struct Made<'a> {
 /// The look ahead from a belief and a bench.
 pub(super) struct Outlook {
     narrowed: Narrowed,
-    bench: Bench,
     fine: Rule,
 }
 
@@ -73,11 +74,10 @@ impl Outlook {
         (bench, known): (&Bench, Option<Rule>),
         left_out: &[usize],
     ) -> Self {
-        let narrowed = Narrowed::of(case, belief, left_out);
+        let narrowed = Narrowed::of(case, (belief, bench), left_out);
         Self {
-            fine: known.unwrap_or_else(|| narrowed.rule(case, bench)),
+            fine: known.unwrap_or_else(|| narrowed.rule(case)),
             narrowed,
-            bench: bench.clone(),
         }
     }
 
@@ -96,7 +96,7 @@ impl Outlook {
             };
         }
         self.price(case, |narrowed, rule, model| {
-            let own = narrowed.check(case, &self.bench, made, (rule, MODELS[model]));
+            let own = narrowed.check(case, made, (rule, MODELS[model]));
             (own - rule.value).min(minutes)
         })
     }
@@ -122,7 +122,7 @@ impl Outlook {
         // What loses nothing to the finest reader loses nothing.
         if regret > 0.0 {
             let coarse = self.narrowed.read_by(case, COARSE);
-            let rule = coarse.rule(case, &self.bench);
+            let rule = coarse.rule(case);
             regret = regret.min(beyond(&coarse, rule, COARSE).max(0.0));
         }
         Price {
@@ -133,8 +133,9 @@ impl Outlook {
 }
 
 /// What is in doubt at a belief, with the hypotheses that are not negligible alone and the checks that may tell something
-/// of them.
+/// of them from a bench.
 struct Narrowed {
+    bench: Bench,
     /// Places of the hypotheses in the case's list, and their classes.
     live: Vec<usize>,
     classes: Vec<usize>,
@@ -142,11 +143,13 @@ struct Narrowed {
     /// Places of the checks in the case's list, and what may come of each.
     checks: Vec<usize>,
     outcomes: Vec<Outcomes>,
+    /// What is to be seen from where the decision is made, once somebody has looked.
+    start: OnceCell<Start>,
 }
 
 impl Narrowed {
     /// That of a belief by the fine model; checks that are left out tell nothing any more.
-    fn of(case: &Case, belief: &Belief, left_out: &[usize]) -> Self {
+    fn of(case: &Case, (belief, bench): (&Belief, &Bench), left_out: &[usize]) -> Self {
         let whole = case.doubt(belief);
         let live = whole.live().to_vec();
         let classes: Vec<usize> = live.iter().map(|&index| case.classes[index]).collect();
@@ -155,11 +158,13 @@ impl Narrowed {
         let new = (0..case.candidates.len()).filter(|check| !left_out.contains(check));
         let (checks, outcomes) = telling(case, FINE, &live, new);
         Self {
+            bench: bench.clone(),
             live,
             classes,
             doubt,
             checks,
             outcomes,
+            start: OnceCell::new(),
         }
     }
 
@@ -168,19 +173,22 @@ impl Narrowed {
         let checks = self.checks.iter().copied();
         let (checks, outcomes) = telling(case, model, &self.live, checks);
         Self {
+            bench: self.bench.clone(),
             live: self.live.clone(),
             classes: self.classes.clone(),
             doubt: self.doubt.clone(),
             checks,
             outcomes,
+            start: OnceCell::new(),
         }
     }
 
-    fn rule(&self, case: &Case, bench: &Bench) -> Rule {
+    fn rule(&self, case: &Case) -> Rule {
         let rule = |rolled: &mut RollOut<'_, FromBenches<'_>>, (doubt, stand): (&Doubt, usize)| {
-            rolled.rule(doubt, stand)
+            let start = self.start.get_or_init(|| rolled.start(doubt, stand));
+            rolled.rule(doubt, stand, start)
         };
-        let (value, first) = self.rolled(case, bench, rule);
+        let (value, first) = self.rolled(case, &self.bench, rule);
         Rule { value, first }
     }
 
@@ -191,28 +199,16 @@ impl Narrowed {
         bench: &Bench,
         look: impl FnOnce(&mut RollOut<'_, FromBenches<'_>>, (&Doubt, usize)) -> T,
     ) -> T {
-        case.benches.with(|benches| {
-            let stand = benches.place(case.listed(), bench);
-            let ways = FromBenches {
-                listed: case.listed(),
-                checks: &self.checks,
-                benches,
-            };
-            let classes = case.classes_of(&self.classes);
-            let mut rolled = RollOut::new(classes, &self.outcomes, ways);
-            look(&mut rolled, (&self.doubt, stand))
-        })
+        let mut ways = FromBenches::of(case.listed(), &self.checks, &case.benches);
+        let stand = ways.place(bench);
+        let classes = case.classes_of(&self.classes);
+        let mut rolled = RollOut::new(classes, &self.outcomes, ways);
+        look(&mut rolled, (&self.doubt, stand))
     }
 
     /// `Q` of a check that was made. Between what it shows now and what the table says of the vehicle as it comes in, a
     /// learner need not see a difference: the less counts.
-    fn check(
-        &self,
-        case: &Case,
-        bench: &Bench,
-        made: Made<'_>,
-        (rule, coarseness): (Rule, f64),
-    ) -> f64 {
+    fn check(&self, case: &Case, made: Made<'_>, (rule, coarseness): (Rule, f64)) -> f64 {
         let minutes = made.own.minutes();
         let listed = made.listed.and_then(|listed| {
             let mut checks = self.checks.iter();
@@ -224,7 +220,8 @@ impl Narrowed {
         }
         let now = Outcomes::of(made.predictions, &self.live, coarseness);
         let now = now.among(&self.live, LEAST_SHARE);
-        self.rolled(case, bench, |rolled, (doubt, stand)| {
+        self.rolled(case, &self.bench, |rolled, (doubt, stand)| {
+            let start = self.start.get_or_init(|| rolled.start(doubt, stand));
             let after = rolled.ways().place(made.after);
             let mut of = |outcomes: &Outcomes| {
                 let own = Own {
@@ -233,7 +230,7 @@ impl Narrowed {
                     after,
                     listed,
                 };
-                rolled.of_own(doubt, stand, own)
+                rolled.of_own(doubt, start, own)
             };
             let as_it_came = listed.map(|check| of(&self.outcomes[check]));
             match as_it_came {
@@ -257,7 +254,8 @@ impl Narrowed {
             return 0.0;
         };
         let then = self.rolled(case, after, |rolled, (_, stand)| {
-            rolled.rule(&rest, stand).0
+            let start = rolled.start(&rest, stand);
+            rolled.rule(&rest, stand, &start).0
         });
         chance * (minutes + then)
     }
@@ -280,7 +278,7 @@ fn telling(
 impl Case {
     /// What to do next comes to from a bench, by the rule 'most bits a minute' rolled out over the fine outcomes.
     pub(super) fn prospect(&self, belief: &Belief, bench: &Bench, left_out: &[usize]) -> Prospect {
-        let narrowed = Narrowed::of(self, belief, left_out);
+        let narrowed = Narrowed::of(self, (belief, bench), left_out);
         let mut prospect = narrowed.rolled(self, bench, |rolled, (doubt, stand)| {
             rolled.prospect(doubt, stand)
         });

@@ -88,26 +88,36 @@ impl<'a, W: Ways> RollOut<'a, W> {
         &mut self.ways
     }
 
-    /// `V_ref` from a stand, with the check that the rule begins with, if it makes one, and what that comes to.
-    pub(super) fn rule(&mut self, doubt: &Doubt, stand: usize) -> (f64, Option<(Open, f64)>) {
-        let ordering = self.ordering(doubt, stand);
+    /// What is to be seen from a stand before anything is looked ahead to.
+    pub(super) fn start(&mut self, doubt: &Doubt, stand: usize) -> Start {
         let mut heard = self.heard_at(doubt);
         let best = self.most_promising(doubt, stand, &mut heard, 1);
+        Start {
+            best: best.first().copied(),
+            heard,
+        }
+    }
+
+    /// `V_ref` from a stand, with the check that the rule begins with, if it makes one, and what that comes to.
+    pub(super) fn rule(
+        &mut self,
+        doubt: &Doubt,
+        stand: usize,
+        start: &Start,
+    ) -> (f64, Option<(Open, f64)>) {
+        let ordering = self.ordering(doubt, stand);
         let worth_it = |open: &Open| open.minutes < ordering && ordering > LEAST_MIN;
-        let Some(open) = best.first().copied().filter(worth_it) else {
+        let Some(open) = start.best.filter(worth_it) else {
             return (ordering, None);
         };
-        let from = From::here(&heard, Some(open));
-        let minutes = self.of_check(doubt, &open, from);
+        let minutes = self.of_check(doubt, &open, start.from());
         (minutes.min(ordering), Some((open, minutes)))
     }
 
     /// `Q` of a check that takes so many minutes and may come out so, which need not be one of the list: if it is, it is
     /// not made again.
-    pub(super) fn of_own(&mut self, doubt: &Doubt, stand: usize, own: Own<'_>) -> f64 {
-        let mut heard = self.heard_at(doubt);
-        let best = self.most_promising(doubt, stand, &mut heard, 1);
-        let from = From::here(&heard, best.first().copied());
+    pub(super) fn of_own(&mut self, doubt: &Doubt, start: &Start, own: Own<'_>) -> f64 {
+        let from = start.from();
         let used = own
             .listed
             .map(|check| (check, std::mem::replace(&mut self.used[check], true)));
@@ -310,6 +320,21 @@ pub(super) struct From<'a> {
     reach: f64,
 }
 
+/// What is to be seen from where a look-ahead begins.
+#[derive(Clone, Debug)]
+pub(super) struct Start {
+    /// What the checks may tell there.
+    heard: Vec<Heard>,
+    /// The check with the most bits a minute.
+    best: Option<Open>,
+}
+
+impl Start {
+    fn from(&self) -> From<'_> {
+        From::here(&self.heard, self.best)
+    }
+}
+
 impl<'a> From<'a> {
     /// Where it all begins, with what the checks may tell there and the best of them.
     pub(super) const fn here(heard: &'a [Heard], best: Option<Open>) -> Self {
@@ -379,7 +404,8 @@ mod tests {
         ] {
             near(rolled.minutes_of(&doubt, 0, step).unwrap(), minutes);
         }
-        let (value, first) = rolled.rule(&doubt, 0);
+        let start = rolled.start(&doubt, 0);
+        let (value, first) = rolled.rule(&doubt, 0, &start);
         near(value, 8.0);
         let (open, minutes) = first.unwrap();
         assert_eq!(open.check, 0);
@@ -391,7 +417,7 @@ mod tests {
             after: 0,
             listed: None,
         };
-        near(rolled.of_own(&doubt, 0, own), 12.0);
+        near(rolled.of_own(&doubt, &start, own), 12.0);
         let prospect = rolled.prospect(&doubt, 0);
         near(prospect.value(), 8.0);
         assert_eq!(prospect.best(), Some((Step::Check(0), prospect.value())));
@@ -483,9 +509,13 @@ mod tests {
         let first = Step::Repair(0);
         near(rolled.minutes_of(&doubt, 0, first).unwrap(), 0.2 * 53.0);
         near(rolled.ordering(&doubt, 0), 0.2 * 53.0);
-        near(rolled.rule(&doubt, 0).0, 0.2 * 53.0);
+        let mut rule = |stand: usize| {
+            let start = rolled.start(&doubt, stand);
+            rolled.rule(&doubt, stand, &start).0
+        };
+        near(rule(0), 0.2 * 53.0);
         // With the cover off already.
-        near(rolled.rule(&doubt, 1).0, 0.2 * 50.0);
+        near(rule(1), 0.2 * 50.0);
         // The second lies open; where it does not cure the first does.
         let second = Step::Repair(1);
         near(rolled.minutes_of(&doubt, 0, second).unwrap(), 0.8 * 20.0);
