@@ -64,7 +64,15 @@ impl Language<'_> {
         let said = SAYING.iter().find(|(saying, _)| *saying == verb);
         let said = said.map(|(_, way)| *way);
         // Clamps and posts are put right on the battery, whatever is said to be done to them.
-        let joint = self.battery_joint(words, at).filter(|_| verb != "charge");
+        let typed: Vec<&str> = list[from.min(to)..]
+            .iter()
+            .map(|w| w.text.as_str())
+            .collect();
+        // A vehicle may have a part by such a name itself: its ground point.
+        let is_a_part = self.vehicle.find(&typed.join("-")).is_some();
+        let joint = self
+            .battery_joint(words, at)
+            .filter(|_| verb != "charge" && !is_a_part);
         if let Some(component) = joint.map(|joint| joint.battery)
             && let Some(way) = self.way(component, Some("mend"))
         {

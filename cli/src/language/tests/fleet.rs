@@ -49,6 +49,9 @@ const COMPOUND: &[(&str, &str)] = &[
     ("look at eccentric", "look-at eccentric"),
     ("free the eccentric", "repair eccentric free"),
     ("unplug motor plug", "unplug motor-connector"),
+    ("repair battery-ground", "repair battery-ground mend"),
+    ("clean battery ground", "repair battery-ground mend"),
+    ("clean battery ground post", "repair battery mend"),
 ];
 
 #[test]
