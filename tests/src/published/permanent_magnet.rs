@@ -267,15 +267,18 @@ fn dynamic_braking(ledger: &mut Ledger) {
 
 /// Friction of the wiper motor of the next check, newton metres, and what grows of it with each radian a second.
 const FRICTION: (f64, f64) = (0.062, 0.000_183);
-/// Its supply, volts; its EMF constant, volt seconds; ohms of the winding, of the way to its LOW terminal and of its ground.
-const LOOP: (f64, f64) = (12.6, 0.0366);
-const LOOP_OHMS: [f64; 3] = [0.9, 0.156, 0.010];
+/// Its supply, volts; its EMF constant, volt seconds, and ohms of its winding between the brushes of LOW and of HIGH; ohms of
+/// the way to its terminal and of its ground.
+const LOOP_V: f64 = 12.6;
+const LOW_BRUSHES: (f64, f64) = (0.0366, 0.9);
+const HIGH_BRUSHES: (f64, f64) = (0.0268, 0.5);
+const LOOP_OHMS: [f64; 2] = [0.156, 0.010];
 
-/// Speed, current, and volts at its LOW terminal and at its case, with so much more at the pin or in the ground.
-fn looped(pin: f64, ground: f64) -> [f64; 4] {
-    let [winding, feed, strap] = LOOP_OHMS;
-    let machine = Machine::new(LOOP.0, winding)
-        .with_k(LOOP.1)
+/// Speed, current, and volts at its terminal and at its case, with so much more at the pin or in the ground.
+fn looped((k, winding): (f64, f64), pin: f64, ground: f64) -> [f64; 4] {
+    let [feed, strap] = LOOP_OHMS;
+    let machine = Machine::new(LOOP_V, winding)
+        .with_k(k)
         .with_load(FRICTION.0);
     let mut vehicle = Vehicle::clone(&machine.vehicle());
     for (name, ohms) in [("motor-53", feed + pin), ("motor-strap", strap + ground)] {
@@ -314,16 +317,18 @@ fn one_more_resistance_in_the_loop_of_a_wiper_motor(ledger: &mut Ledger) {
         "w = (k V / R - T) / (k^2 / R + b) and I = (T + b w) / k, own numbers",
     );
     // What is added in the feed and in the ground gives the same speed and current: one voltage tells them apart.
-    for (place, pin, ground, [speed, amps, terminal, case]) in [
-        ("sound", 0.0, 0.0, [257.43, 2.981, 12.135, 0.030]),
-        ("pin", 0.8, 0.0, [205.51, 2.7215, 9.998, 0.027]),
-        ("ground", 0.0, 0.8, [205.51, 2.7215, 12.175, 2.204]),
+    let (low, high) = (LOW_BRUSHES, HIGH_BRUSHES);
+    for (place, brushes, [pin, ground], [speed, amps, terminal, case]) in [
+        ("sound", low, [0.0, 0.0], [257.43, 2.981, 12.135, 0.030]),
+        ("pin", low, [0.8, 0.0], [205.51, 2.7215, 9.998, 0.027]),
+        ("ground", low, [0.0, 0.8], [205.51, 2.7215, 12.175, 2.204]),
+        ("at HIGH", high, [0.0, 0.0], [352.79, 4.722, 11.863, 0.047]),
     ] {
-        let found = looped(pin, ground);
-        let [winding, feed, strap] = LOOP_OHMS;
+        let found = looped(brushes, pin, ground);
+        let ((k, winding), [feed, strap]) = (brushes, LOOP_OHMS);
         let ohms = winding + feed + strap + pin + ground;
-        let ((volts, k), (friction, viscous)) = (LOOP, FRICTION);
-        let closed = (k * volts / ohms - friction) / (k * k / ohms + viscous);
+        let (friction, viscous) = FRICTION;
+        let closed = (k * LOOP_V / ohms - friction) / (k * k / ohms + viscous);
         ledger.near(format_args!("{place}, rad/s"), found[0], closed, 1e-4);
         ledger.near(
             format_args!("{place}, rad/s, own numbers"),
@@ -333,7 +338,7 @@ fn one_more_resistance_in_the_loop_of_a_wiper_motor(ledger: &mut Ledger) {
         );
         ledger.near(format_args!("{place}, A"), found[1], amps, printed(3));
         ledger.near(
-            format_args!("{place}, V at LOW"),
+            format_args!("{place}, V at the terminal"),
             found[2],
             terminal,
             printed(3),
