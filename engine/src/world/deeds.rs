@@ -187,7 +187,7 @@ impl World {
         let near =
             |motion: &Motion| math::wrap_half_turn(motion.crank().radians() - middle).abs() < 0.05;
         let most = seconds(minutes) - 1.0;
-        Ok(self.motion.run_until(most, &[], &handling, near)?.seconds)
+        Ok(self.motion.run_until(most, &[], &handling, &near)?.seconds)
     }
 
     /// Whether the motor turns.

@@ -33,10 +33,10 @@ const COLD_SHARE: f64 = 0.1;
 /// The battery tester's load and how long it is on: some 90 A on a battery of 12 V (judgement).
 pub(super) const TEST_LOAD: Resistance = Resistance::from_ohms(0.12);
 pub(super) const TEST_LOAD_S: f64 = 10.0;
-/// How long a person waits for the needle to come to rest where the tester itself lets the current flow, seconds: the
 /// Turns of a motor's shaft, and of the crank, from which it is heard and seen to turn on a lamp.
 const FED_TURNS: f64 = 1.0;
 const FED_CRANK_TURNS: f64 = 0.02;
+/// How long a person waits for the needle to come to rest where the tester itself lets the current flow, seconds: the
 /// inrush of a cold filament or of a motor that sets off is over by then (judgement).
 const SETTLES_S: f64 = 1.0;
 /// The same for the dash ammeter: five times what its needle lags by.

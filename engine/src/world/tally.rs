@@ -31,6 +31,7 @@ pub(super) struct Step {
 }
 
 /// The state at one passing of the wheel's zero, to know a cycle that repeats.
+#[derive(Clone, Debug)]
 pub(super) struct Mark {
     pub(super) speed: f64,
     /// Angle of the crank from its mark on the wheel, radians.
@@ -43,7 +44,8 @@ pub(super) struct Mark {
     pub(super) peaks: Vec<f64>,
     pub(super) warmths: Warmths,
     pub(super) cells: AllCells,
-    pub(super) clicks: u32,
+    /// How much had happened by then that is not repeated by leaping.
+    pub(super) once: u32,
     /// What the lamp's filament glows as, volts.
     pub(super) glow: f64,
     pub(super) integrals: Vec<Integral>,
@@ -253,6 +255,8 @@ pub(super) struct Tally {
     stretch: Stretch,
     /// For how long the crank has stood or turned by now, seconds.
     as_it_goes: (bool, f64),
+    /// Slowest that the shaft went since the wheel passed its zero, and the crank's angle there.
+    pub(super) slowest_in_turn: (f64, f64),
 }
 
 impl Tally {
@@ -280,8 +284,12 @@ impl Tally {
             is_first: true,
             stretch: Stretch::NONE,
             as_it_goes: (false, 0.0),
+            slowest_in_turn: Self::NOTHING_SLOW,
         }
     }
+
+    /// Nothing that a shaft went slowly at.
+    const NOTHING_SLOW: (f64, f64) = (f64::INFINITY, 0.0);
 
     /// Where the damped needle stands, if there is one.
     pub(super) fn needle(&self) -> Option<f64> {
@@ -301,6 +309,9 @@ impl Tally {
         if step.seconds > 0.0 && (pace < self.span.slowest || self.is_first) {
             (self.span.slowest, self.span.slowest_at) = (pace, crank);
             self.is_first = false;
+        }
+        if step.seconds > 0.0 && pace < self.slowest_in_turn.0 {
+            self.slowest_in_turn = (pace, crank);
         }
         if !probes.is_empty() {
             self.stretch.add(step, speed_after);
@@ -366,6 +377,17 @@ impl Tally {
         }
     }
 
+    /// How much has happened that is not repeated by leaping: something clicked, the shaft came to rest or set off.
+    pub(super) const fn once(&self) -> u32 {
+        self.span.clicks + self.span.relay_clicks + self.span.falters
+    }
+
+    /// The wheel has passed its zero.
+    pub(super) const fn begin_turn(&mut self) {
+        self.slowest_in_turn = Self::NOTHING_SLOW;
+    }
+
+    /// Adds what was gained since `earlier` some times over. That may have been before this span.
     pub(super) fn repeat(&mut self, earlier: &Mark, cycles: f64, period: f64) {
         for (integral, before) in self.integrals.iter_mut().zip(&earlier.integrals) {
             integral.repeat(before, cycles);
@@ -375,6 +397,9 @@ impl Tally {
         span.shaft_turns += cycles * (span.shaft_turns - earlier.shaft_turns);
         span.wheel_turns += cycles;
         span.turning_s += cycles * period;
+        if self.slowest_in_turn.0 < span.slowest {
+            (span.slowest, span.slowest_at) = self.slowest_in_turn;
+        }
         self.goes_on(true, cycles * period);
     }
 

@@ -24,6 +24,7 @@ use std::sync::Arc;
 use self::mechanics::Passed;
 use self::protection::{BreakerState, Protects};
 use self::relays::Relays;
+use self::running::Unfinished;
 use super::cells::AllCells;
 use super::contacts::{Chance, Contacts};
 use super::leads::{Glow, Lead};
@@ -115,6 +116,8 @@ pub(crate) struct Motion {
     recorder: Option<(Probe, Option<Trace>)>,
     /// Where the dash ammeter's needle stood at the end of the last span, if it was watched.
     needle: Option<f64>,
+    /// The turn that the last run ended in.
+    unfinished: Option<Arc<Unfinished>>,
     responses: BTreeMap<Arc<Setting>, Arc<Response>>,
 }
 
@@ -151,6 +154,7 @@ impl Motion {
             lamp: None,
             recorder: None,
             needle: None,
+            unfinished: None,
             responses: BTreeMap::new(),
         };
         motion.rebuild(vehicle, drive);

@@ -9,7 +9,7 @@ use super::flux::SWING_STEPS;
 use super::protection::BreakerState;
 use super::regime::Regime;
 use super::{Handling, Motion, Probe, STEP_S};
-use crate::machines::Kept;
+use crate::machines::{Kept, Release};
 use crate::math;
 use crate::network::SolveError;
 use crate::quantity::Interval;
@@ -52,6 +52,38 @@ impl Regimes<'_> {
     }
 }
 
+/// The turn that a run ended in, for the next one to go on with where nothing was changed in between.
+#[derive(Clone, Debug)]
+pub(super) struct Unfinished {
+    /// How it began, what was added up reckoned back from the end of that run.
+    mark: Mark,
+    /// Slowest that the shaft went since, and the crank's angle there.
+    slowest: (f64, f64),
+    response: Arc<Response>,
+    handling: Handling,
+    left: Left,
+}
+
+/// How a run left what hands may move or replace before the next.
+#[derive(Clone, Debug, PartialEq)]
+struct Left {
+    speed: f64,
+    angles: [f64; 3],
+    release: Release,
+    heats: Vec<f64>,
+}
+
+impl Left {
+    fn by(motion: &Motion) -> Self {
+        Self {
+            speed: motion.speed,
+            angles: [motion.shaft, motion.wheel, motion.crank],
+            release: motion.release,
+            heats: motion.heats(),
+        }
+    }
+}
+
 impl Motion {
     /// Runs the vehicle for `seconds`, with probes on it.
     pub(crate) fn run(
@@ -60,16 +92,26 @@ impl Motion {
         probes: &[Probe],
         handling: &Handling,
     ) -> Result<Span, SolveError> {
-        self.run_until(seconds, probes, handling, |_| false)
+        self.go(seconds, probes, handling, None)
     }
 
-    /// Runs the vehicle for at most `seconds`, until `stop` says so.
+    /// Runs the vehicle for at most `seconds`, until `stop` says so. Nothing is leapt over: it might say so there.
     pub(crate) fn run_until(
         &mut self,
         seconds: f64,
         probes: &[Probe],
         handling: &Handling,
-        stop: impl Fn(&Self) -> bool,
+        stop: &dyn Fn(&Self) -> bool,
+    ) -> Result<Span, SolveError> {
+        self.go(seconds, probes, handling, Some(stop))
+    }
+
+    fn go(
+        &mut self,
+        seconds: f64,
+        probes: &[Probe],
+        handling: &Handling,
+        stop: Option<&dyn Fn(&Self) -> bool>,
     ) -> Result<Span, SolveError> {
         if seconds <= 0.0 {
             return Ok(Span {
@@ -85,15 +127,22 @@ impl Motion {
         let damped: Vec<bool> = probes.iter().map(damped).collect();
         let mut tally = Tally::new(&damped, self.needle);
         let mut left = seconds;
-        let mut mark: Option<Mark> = None;
         let mut regimes = Regimes {
             probes,
             known: Vec::new(),
         };
         let mut regime = regimes.now(self)?;
         self.relays.look(&regime, self.speed_seen(), &self.setting);
+        // What probes saw of the turn before is not known.
+        let goes_on = probes.is_empty().then(|| self.goes_on(handling));
+        let mut mark = goes_on.transpose()?.flatten().map(|unfinished| {
+            tally.slowest_in_turn = unfinished.slowest;
+            let mut mark = unfinished.mark.clone();
+            mark.left_s += seconds;
+            mark
+        });
         let mut drive = self.drive.clone();
-        while left > 0.0 && !stop(self) {
+        while left > 0.0 && !stop.is_some_and(|stop| stop(self)) {
             let moving = drive
                 .as_ref()
                 .filter(|drive| !self.stays_at_rest(drive, &regime, handling));
@@ -139,7 +188,7 @@ impl Motion {
                 regime = regimes.now(self)?;
             }
             self.relays.look(&regime, self.speed_seen(), &self.setting);
-            if parted || switched || burns.is_some() {
+            if moved || parted || switched || burns.is_some() {
                 mark = None;
             }
             if let Some(mark) = &mut mark {
@@ -150,10 +199,11 @@ impl Motion {
             }
             if step.turned {
                 tally.close(&regime.probes);
-                if let Some(earlier) = mark {
+                if let Some(earlier) = mark.filter(|_| stop.is_none()) {
                     self.leap(&earlier, &mut left, around, &mut tally);
                 }
                 mark = Some(self.mark(left, &tally));
+                tally.begin_turn();
             }
             if !rests && self.follow_drift(!step.turned) {
                 tally.close(&regime.probes);
@@ -163,6 +213,7 @@ impl Motion {
         }
         tally.close(&regime.probes);
         self.needle = tally.needle();
+        self.unfinished = self.breaks_off(mark, left, &tally, handling)?;
         let mut span = tally.finish(seconds - left.max(0.0));
         if let Some((_, seen)) = &mut self.recorder
             && let Some(latest) = span.traces.pop()
@@ -170,6 +221,50 @@ impl Motion {
             *seen = Some(seen.map_or(latest, |earlier| earlier.then(latest)));
         }
         Ok(span)
+    }
+
+    /// The turn that the last run ended in, where all is as it was left.
+    fn goes_on(&mut self, handling: &Handling) -> Result<Option<Arc<Unfinished>>, SolveError> {
+        let response = self.response()?;
+        let unfinished = self.unfinished.take().filter(|unfinished| {
+            Arc::ptr_eq(&unfinished.response, &response)
+                && unfinished.handling == *handling
+                && unfinished.left == Left::by(self)
+        });
+        Ok(unfinished)
+    }
+
+    /// The turn that a run ends in, with so much left of it, if nothing has happened in it that happens once.
+    fn breaks_off(
+        &mut self,
+        mark: Option<Mark>,
+        left_s: f64,
+        tally: &Tally,
+        handling: &Handling,
+    ) -> Result<Option<Arc<Unfinished>>, SolveError> {
+        let Some(mark) = mark.filter(|mark| mark.once == tally.once()) else {
+            return Ok(None);
+        };
+        let unfinished = Unfinished {
+            mark: Mark {
+                left_s: mark.left_s - left_s,
+                crank_turns: mark.crank_turns - tally.span.crank_turns,
+                shaft_turns: mark.shaft_turns - tally.span.shaft_turns,
+                once: 0,
+                integrals: Vec::new(),
+                ..mark
+            },
+            slowest: tally.slowest_in_turn,
+            response: self.response()?,
+            handling: handling.clone(),
+            left: Left::by(self),
+        };
+        Ok(Some(Arc::new(unfinished)))
+    }
+
+    /// Heat of each breaker, link and fuse.
+    fn heats(&self) -> Vec<f64> {
+        self.breakers.iter().map(|breaker| breaker.heat).collect()
     }
 
     /// Lets relays, interval units and diodes do what they do over a step; whether one has.
@@ -245,7 +340,7 @@ impl Motion {
     }
 
     fn mark(&self, left_s: f64, tally: &Tally) -> Mark {
-        let heats: Vec<f64> = self.breakers.iter().map(|breaker| breaker.heat).collect();
+        let heats = self.heats();
         Mark {
             speed: self.speed,
             astray: self.astray(),
@@ -256,7 +351,7 @@ impl Motion {
             warmths: self.windings.mark(),
             cells: self.cells.clone(),
             heats,
-            clicks: tally.span.clicks + tally.span.relay_clicks,
+            once: tally.once(),
             glow: self.lamp.map_or(0.0, |lamp| lamp.level_v),
             integrals: tally.integrals.clone(),
             crank_turns: tally.span.crank_turns,
@@ -279,12 +374,11 @@ impl Motion {
         // A crank that has slipped stands elsewhere for good.
         let slipped = math::wrap_half_turn(self.astray() - earlier.astray);
         let alike = alike && out.abs() <= SETTLED && slipped.abs() <= SETTLED;
-        let clicks = tally.span.clicks + tally.span.relay_clicks;
-        if !alike || earlier.clicks != clicks || whole < 1.0 {
+        if !alike || earlier.once != tally.once() || whole < 1.0 {
             return;
         }
         let mut cycles = 0.0;
-        let mut heats: Vec<f64> = self.breakers.iter().map(|breaker| breaker.heat).collect();
+        let mut heats = self.heats();
         let mut windings = self.windings.clone();
         let mut cells = self.cells.clone();
         let kept_turn = Kept::after(Interval::from_seconds(period));
@@ -329,5 +423,107 @@ impl Motion {
             .advance(cycles * period, around, &mut self.setting.parted);
         self.relays.leap(cycles * period);
         tally.repeat(earlier, cycles, period);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::quantity::{Angle, Resistance, Voltage};
+    use crate::scenario::Glass;
+    use crate::vehicle::{Instrument, Node};
+    use crate::world::World;
+    use crate::world::motion::Motion;
+    use crate::world::tally::Span;
+    use crate::world::testing::van;
+
+    /// The van wiping at low for some minutes, warm, that end within a turn.
+    fn wiping(fault: Option<&str>) -> World {
+        let mut world = van(fault);
+        for (control, position) in [("key", 2), ("wiper", 1)] {
+            let id = world.vehicle.control(control).unwrap();
+            world.motion.setting.positions[id.index()] = position;
+        }
+        run(&mut world, 120.3);
+        assert!(world.motion.unfinished.is_some());
+        world
+    }
+
+    fn run(world: &mut World, seconds: f64) -> Span {
+        let handling = world.handling(None);
+        world.motion.run(seconds, &[], &handling).unwrap()
+    }
+
+    /// The same vehicle once more, that has forgotten the turn that it is in.
+    fn forgetful(world: &World) -> World {
+        let mut forgetful = world.clone();
+        forgetful.motion.unfinished = None;
+        forgetful
+    }
+
+    #[test]
+    fn a_turn_that_goes_on_over_two_runs_is_as_one_within_a_run() {
+        for fault in [None, Some("left-pivot.stiff:5")] {
+            let mut goes_on = wiping(fault);
+            let mut anew = forgetful(&goes_on);
+            let [one, other] = [&mut goes_on, &mut anew].map(|world| run(world, 12.1));
+            // It is leapt over a turn sooner.
+            assert!(one != other && one.wheel_turns > 3.0);
+            let near = |one: f64, other: f64, share: f64| {
+                assert!((one - other).abs() <= share * other.abs(), "{one} {other}");
+            };
+            near(one.crank_turns, other.crank_turns, 1e-4);
+            near(one.shaft_turns, other.shaft_turns, 1e-4);
+            near(one.turning_s, other.turning_s, 1e-12);
+            // Where it is slowest lies in the part of the turn that the run before had.
+            near(one.slowest, other.slowest, 1e-3);
+            let breaker = goes_on.vehicle.find("wiper-breaker").unwrap();
+            let heats = [&goes_on, &anew].map(|world| world.motion.protection(breaker).0);
+            near(heats[0], heats[1], 1e-3);
+        }
+    }
+
+    /// What hands have moved, set, put on or replaced since is no part of a turn: all goes as if none had been under way.
+    #[test]
+    fn a_turn_does_not_go_on_over_what_hands_have_done() {
+        let world = wiping(None);
+        let breaker = world.vehicle.find("wiper-breaker").unwrap();
+        let wiper = world.vehicle.control("wiper").unwrap();
+        let load = Instrument {
+            red: Node(1),
+            black: Node::REFERENCE,
+            resistance: Resistance::from_ohms(10.0),
+            emf: Voltage::ZERO,
+        };
+        let done: [&dyn Fn(&mut World); 5] = [
+            &|world| world.motion.put_protection(breaker, (0.3, false)),
+            &|world| world.motion.set_shaft(Angle::from_degrees(20.0)),
+            &|world| world.motion.setting.positions[wiper.index()] = 2,
+            &|world| world.motion.connect(vec![load]),
+            &|world| world.conditions.glass = Glass::Dry,
+        ];
+        for doing in done {
+            let [one, other] = [world.clone(), forgetful(&world)].map(|mut world| {
+                doing(&mut world);
+                let span = run(&mut world, 12.1);
+                (span, world.motion.protection(breaker), world.motion.crank())
+            });
+            assert_eq!(one, other);
+        }
+    }
+
+    /// Who waits for a moment is told of it in the first turn, wherever the wheel stands when the waiting begins.
+    #[test]
+    fn a_moment_that_is_waited_for_is_not_leapt_over() {
+        for later in 0..12 {
+            let mut world = wiping(None);
+            run(&mut world, 0.1 * f64::from(later));
+            let handling = world.handling(None);
+            let near = |motion: &Motion| (motion.crank().degrees() - 100.0).abs() < 3.0;
+            let span = world.motion.run_until(5.0, &[], &handling, &near).unwrap();
+            assert!(
+                near(&world.motion) && span.seconds < 2.0,
+                "{later} {span:?}"
+            );
+        }
     }
 }
