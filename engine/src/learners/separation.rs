@@ -181,7 +181,7 @@ impl Separation {
         let mut list = Vec::new();
         if self.spearman < SPEARMAN_MIN {
             list.push(format!(
-                "mean total and mean minutes lost go together by {:.2}, less than {SPEARMAN_MIN}",
+                "mean total and mean minutes lost go together by {:.3}, less than {SPEARMAN_MIN}",
                 self.spearman
             ));
         }

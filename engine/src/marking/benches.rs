@@ -4,6 +4,7 @@ use std::sync::{Arc, OnceLock, PoisonError, RwLock, RwLockReadGuard};
 
 use super::dictionary::{Candidate, reach_minutes};
 use super::hypothesis::Cure;
+use super::offers::LEAST_MIN;
 use super::rollout::Ways;
 use crate::quantity::SimTime;
 use crate::vehicle::Vehicle;
@@ -26,6 +27,12 @@ impl Listed<'_> {
             false => reach_minutes(cure.component, self.sound, bench),
         };
         self.cures.iter().map(of).chain([0.0, 0.0]).collect()
+    }
+
+    /// Minutes that a check is reckoned with at least from a bench.
+    fn least(&self, index: usize, bench: &Bench) -> f64 {
+        let least = self.candidates[index].least(self.sound, bench);
+        least.as_minutes().max(LEAST_MIN)
     }
 }
 
@@ -96,6 +103,7 @@ fn as_far_as_it_matters(bench: &Bench) -> Bench {
         repairs: Vec::new(),
         wet_until: SimTime::START,
         soaked_until: SimTime::START,
+        unprotected_since: None,
         now: SimTime::START,
         ..bench.clone()
     }
@@ -131,7 +139,8 @@ impl<'a> FromBenches<'a> {
 
     fn see(&mut self, place: usize) {
         if place >= self.seen.len() {
-            self.seen.clone_from(&self.benches.read());
+            let known = self.benches.read();
+            self.seen.extend_from_slice(&known[self.seen.len()..]);
         }
     }
 }
@@ -145,7 +154,68 @@ impl Ways for FromBenches<'_> {
         Some(way)
     }
 
+    fn least(&self, check: usize, from: usize) -> f64 {
+        self.listed
+            .least(self.checks[check], &self.seen[from].bench)
+    }
+
     fn access(&self, class: usize, from: usize) -> f64 {
         self.seen[from].access[class]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::attempt::Assignment;
+    use crate::file::{read_scenario, read_vehicle};
+    use crate::marking::dictionary::candidates;
+    use crate::marking::hypothesis::hypotheses;
+    use crate::marking::offers::own_minutes;
+    use crate::marking::reference::bench_of;
+    use crate::random::Seed;
+
+    /// From where checks lead to, the way to no check is reckoned with less than the least that is said of it, wherever the
+    /// needed repair is.
+    #[test]
+    fn no_check_takes_less_than_the_least_of_it() {
+        let sound = read_vehicle(include_str!("../../../scenarios/van-case-ground.toml"));
+        let scenario = read_scenario(include_str!("../../../scenarios/rain-on-the-quay.toml"));
+        let assignment = Assignment {
+            sound: Arc::new(sound.unwrap().0),
+            scenario: Arc::new(scenario.unwrap()),
+            seed: Seed(0),
+            chosen: None,
+        };
+        let sound = &assignment.sound;
+        let (_, cures) = hypotheses(sound, &assignment.scenario);
+        let checks = candidates(sound);
+        for helper in [true, false] {
+            let listed = Listed {
+                sound,
+                helper,
+                candidates: &checks,
+                cures: &cures,
+            };
+            let start = bench_of(&assignment).unwrap();
+            let led_to = checks.iter().step_by(9);
+            let led_to = led_to.filter_map(|check| Some(check.cost(sound, &start, helper)?.1));
+            let benches: Vec<Bench> = led_to.collect();
+            assert!(benches.iter().any(|bench| bench.unplugged.contains(&true)));
+            for bench in &benches {
+                let before = listed.access(bench);
+                for (index, check) in checks.iter().enumerate() {
+                    let Some((hundredths, after)) = check.cost(sound, bench, helper) else {
+                        continue;
+                    };
+                    let after = listed.access(&after);
+                    let own = before.iter().zip(&after);
+                    let own = own.map(|(before, after)| own_minutes(hundredths, before - after));
+                    let own = own.fold(f64::INFINITY, f64::min);
+                    let least = listed.least(index, bench);
+                    assert!(least <= own + 1e-9, "{index} {least} {own}");
+                }
+            }
+        }
     }
 }

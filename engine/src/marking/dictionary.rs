@@ -412,6 +412,15 @@ impl Candidate {
         made.map(|(minutes, after)| (minutes.hundredths(), after))
     }
 
+    /// Minutes that it takes at least from a bench: those of the check alone. What is put together again costs nothing, though
+    /// it may lead to where the needed repair is: then nothing is said.
+    pub(super) fn least(&self, vehicle: &Vehicle, bench: &Bench) -> Minutes {
+        if !self.put_together(vehicle, bench).is_empty() {
+            return Minutes::ZERO;
+        }
+        burden(&self.check, bench.work(&self.check, vehicle), vehicle)
+    }
+
     /// The sum of what each step comes to by what it is charged, and the bench after the check.
     fn made(
         &self,
@@ -423,7 +432,7 @@ impl Candidate {
         let mut bench = bench.clone();
         let mut minutes = Minutes::ZERO;
         for step in self.steps(vehicle, &bench, helper) {
-            let permitted = bench.permit(&step, vehicle, helper).ok()?;
+            let permitted = bench.reckon(&step, vehicle, helper).ok()?;
             minutes = minutes.plus(comes_to(&step, permitted.cost().total()));
             bench = bench.after(&permitted, vehicle);
         }

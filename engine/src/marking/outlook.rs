@@ -13,10 +13,13 @@ use super::information::{Doubt, Prediction};
 use super::offers::Offer;
 use super::outcomes::Outcomes;
 use super::prospect::{Prospect, Step};
-use super::rollout::{Open, Own, RollOut, Start};
+use super::rollout::{CLOSED, Open, Own, RollOut, Start};
 use super::weights::REDUNDANT_BITS;
 use crate::world::Bench;
 
+/// Hypotheses below this probability are left out of a look-ahead, as long as they are together less likely than what it is
+/// closed at.
+const OVERLOOKED: f64 = 1e-4;
 /// Chance of an outcome beside that of the likeliest one below which a look-ahead leaves it out.
 const LEAST_SHARE: f64 = 0.02;
 /// The models of reading, by their places among them.
@@ -150,10 +153,10 @@ struct Narrowed {
 impl Narrowed {
     /// That of a belief by the fine model; checks that are left out tell nothing any more.
     fn of(case: &Case, (belief, bench): (&Belief, &Bench), left_out: &[usize]) -> Self {
-        let whole = case.doubt(belief);
-        let live = whole.live().to_vec();
+        let probabilities = belief.probabilities();
+        let live = seen_ahead(probabilities);
         let classes: Vec<usize> = live.iter().map(|&index| case.classes[index]).collect();
-        let masses = live.iter().map(|&index| belief.probabilities()[index]);
+        let masses = live.iter().map(|&index| probabilities[index]);
         let doubt = Doubt::among(masses.enumerate(), case.classes_of(&classes));
         let new = (0..case.candidates.len()).filter(|check| !left_out.contains(check));
         let (checks, outcomes) = telling(case, FINE, &live, new);
@@ -259,6 +262,23 @@ impl Narrowed {
         });
         chance * (minutes + then)
     }
+}
+
+/// The hypotheses that a look-ahead does not leave out.
+fn seen_ahead(probabilities: &[f64]) -> Vec<usize> {
+    let all = 0..probabilities.len();
+    let (mut live, mut unlikely): (Vec<usize>, Vec<usize>) =
+        all.partition(|&index| probabilities[index] > OVERLOOKED);
+    unlikely.sort_by(|&a, &b| probabilities[a].total_cmp(&probabilities[b]));
+    let mut together = 0.0;
+    let left_out = unlikely.iter().take_while(|&&index| {
+        together += probabilities[index];
+        together < CLOSED
+    });
+    let left_out = left_out.count();
+    live.extend_from_slice(&unlikely[left_out..]);
+    live.sort_unstable();
+    live
 }
 
 /// Of some checks those that may tell something of some hypotheses by a model of reading, with what may come of each.

@@ -22,7 +22,7 @@ use super::outcomes::Outcomes;
 use super::weights::REDUNDANT_BITS;
 
 /// Chance of coming to a belief from which it is closed: no check is looked for there any more.
-pub(super) const CLOSED: f64 = 0.004;
+pub(super) const CLOSED: f64 = 0.01;
 /// Minutes at stake, by the chance of coming there, below which a belief is closed as well.
 const TRIFLE_MIN: f64 = 0.01;
 /// Where checks can be made from, and what they take. Stands are numbers.
@@ -30,6 +30,11 @@ pub(super) trait Ways {
     /// Hundredths of minutes that a check is reckoned with from a stand, and the stand after it; nothing of one that
     /// cannot be made there.
     fn to(&mut self, check: usize, from: usize) -> Option<(u32, usize)>;
+
+    /// Minutes that a check is reckoned with at least from a stand, without working out the way to it.
+    fn least(&self, _check: usize, _from: usize) -> f64 {
+        LEAST_MIN
+    }
 
     /// Minutes of access to the repair of a class from a stand.
     fn access(&self, class: usize, from: usize) -> f64;
@@ -232,8 +237,8 @@ impl<'a, W: Ways> RollOut<'a, W> {
             .collect()
     }
 
-    /// So many of the checks with the most bits a minute from a stand, the best first. A check is asked for its bits only
-    /// while it may be among them by the most that it can tell; what it tells is noted.
+    /// So many of the checks with the most bits a minute from a stand, the best first. The way to a check is worked out, and
+    /// then its bits, only while it may be among them by the most that it can tell; what it tells is noted.
     pub(super) fn most_promising(
         &mut self,
         doubt: &Doubt,
@@ -241,25 +246,24 @@ impl<'a, W: Ways> RollOut<'a, W> {
         heard: &mut [Heard],
         count: usize,
     ) -> Vec<Open> {
-        let mut opened = Vec::new();
-        let mut may_be: Vec<(usize, Open)> = Vec::with_capacity(heard.len());
-        for (place, heard) in heard.iter().enumerate() {
-            let open = self.open(doubt, stand, heard.check, &mut opened);
-            may_be.extend(open.map(|open| {
-                let rate = heard.at_most / open.minutes;
-                (place, Open { rate, ..open })
-            }));
-        }
-        may_be.sort_by(|(_, a), (_, b)| b.rate.total_cmp(&a.rate));
         for heard in &mut *heard {
             heard.at_most = heard.at_most.min(doubt.bits());
         }
+        let at_best = |(place, heard): (usize, &Heard)| {
+            (place, heard.at_most / self.ways.least(heard.check, stand))
+        };
+        let mut may_be: Vec<(usize, f64)> = heard.iter().enumerate().map(at_best).collect();
+        may_be.sort_by(|(_, a), (_, b)| b.total_cmp(a));
+        let mut opened = Vec::new();
         let mut best: Vec<Open> = Vec::with_capacity(count + 1);
-        for (place, open) in may_be {
+        for (place, at_best) in may_be {
             let least = best.get(count - 1).map_or(0.0, |last| last.rate);
-            if open.rate <= least {
+            if at_best <= least {
                 break;
             }
+            let Some(open) = self.open(doubt, stand, heard[place].check, &mut opened) else {
+                continue;
+            };
             if heard[place].at_most <= least * open.minutes {
                 continue;
             }

@@ -8,7 +8,8 @@ use super::likelihood::with_spreads;
 use super::parallel;
 use crate::world::{Observation, Permitted};
 
-/// Belief in 'none of these' from which hypotheses that nothing but the floor is left of are run again.
+/// Belief in 'none of these' from which a reading that adds to it has hypotheses run again that nothing but the floor is left
+/// of.
 const AT_A_LOSS: f64 = 0.03;
 
 impl Case {
@@ -67,7 +68,9 @@ impl Case {
     ) -> Result<(), MarkingError> {
         let before = belief.clone();
         belief.learn(&self.log_likelihoods(belief, predictions, read, fresh));
-        if belief.in_none() <= AT_A_LOSS || !self.waits.contains(&true) {
+        // What was said before for none of these, and is not said again, nobody has to be woken for.
+        let at_a_loss = belief.in_none() > AT_A_LOSS.max(before.in_none());
+        if !at_a_loss || !self.waits.contains(&true) {
             return Ok(());
         }
         let woken = std::mem::replace(&mut self.waits, vec![false; self.list.len()]);

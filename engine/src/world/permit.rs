@@ -131,6 +131,30 @@ impl Bench {
         vehicle: &Vehicle,
         helper: bool,
     ) -> Result<Permitted, Refusal> {
+        let reckoned = self.reckon(action, vehicle, helper)?;
+        let cost = reckoned.cost.total();
+        let hazards = hazard::hazards(action, cost, &reckoned.covers, self, vehicle);
+        let advice = hazard::advice(action, self, vehicle).filter(|advice| {
+            *advice != Advice::AmmeterBesideCircuit
+                || !hazards.contains(&Hazard::AmmeterAcrossSupply)
+        });
+        Ok(Permitted {
+            hazards,
+            advice,
+            ..reckoned
+        })
+    }
+
+    /// The same without what could hurt and what to bear in mind: for reckoning ahead, where nothing is done.
+    ///
+    /// # Errors
+    /// [`Refusal`] when it cannot.
+    pub(crate) fn reckon(
+        &self,
+        action: &Action,
+        vehicle: &Vehicle,
+        helper: bool,
+    ) -> Result<Permitted, Refusal> {
         refuse(action, self, vehicle, helper)?;
         let needs = needs(action, vehicle);
         // Meter, clamps, lamps and leads lie in one case.
@@ -157,22 +181,69 @@ impl Bench {
         }
         let cost = Cost {
             access,
-            work: work(action, self, vehicle),
+            work: self.work(action, vehicle),
         };
-        let hazards = hazard::hazards(action, cost.total(), &covers, self, vehicle);
-        let advice = hazard::advice(action, self, vehicle).filter(|advice| {
-            *advice != Advice::AmmeterBesideCircuit
-                || !hazards.contains(&Hazard::AmmeterAcrossSupply)
-        });
         Ok(Permitted {
             action: action.clone(),
             cost,
             place: (at != self.place).then_some(at),
             covers,
             takes_meter,
-            hazards,
-            advice,
+            hazards: Vec::new(),
+            advice: None,
         })
+    }
+
+    /// Minutes of the work of an action itself, without the way to it.
+    pub(crate) fn work(&self, action: &Action, vehicle: &Vehicle) -> Minutes {
+        let charges = &vehicle.layout.charges;
+        match action {
+            // The way itself is charged as access.
+            Action::Go(_)
+            | Action::Conclude(_)
+            | Action::Note(_)
+            | Action::Suspect(_)
+            | Action::Coach
+            | Action::HandOver(_)
+            | Action::GiveUp => Minutes::ZERO,
+            // A coach's time is free.
+            Action::Hint(_) if self.coached => Minutes::ZERO,
+            Action::Hint(hint) => hint.minutes(),
+            Action::Remove(cover) => vehicle.layout.covers[cover.index()].off,
+            Action::Fit(cover) => vehicle.layout.covers[cover.index()].on,
+            Action::Control {
+                by_helper: false, ..
+            } => charges.control,
+            Action::Control {
+                by_helper: true, ..
+            } => charges.helper,
+            Action::Measure { .. } | Action::Clamp(_) | Action::Trace(_) | Action::Clip { .. } => {
+                charges.reading
+            }
+            Action::BatteryTest => charges.battery_test,
+            Action::Jumper { .. } => charges.jumper,
+            Action::Unclip | Action::Zero | Action::RemoveJumper { .. } => {
+                Minutes::from_hundredths(10)
+            }
+            Action::NewFuse => charges.plug,
+            Action::Tug(_) | Action::Wiggle(_) | Action::Ask => charges.sense,
+            Action::Substitute(id) | Action::PutBack(id) => substitute_way(vehicle, *id)
+                .map_or(Minutes::ZERO, |way| {
+                    vehicle.component(*id).repairs[way].labour
+                }),
+            Action::Unplug(_) | Action::Plug(_) => charges.plug,
+            Action::Sense(Sense::Count) | Action::Hold(_) => charges.count,
+            Action::Sense(_) => charges.sense,
+            Action::MoveArm(_) | Action::Assist(_) => charges.arm,
+            Action::Loosen(_) => charges.nut_off,
+            // Nobody undid it: a spanner goes on to feel whether it turns, as quickly as a plug is seen to (judgement).
+            Action::Tighten(part) if !self.undone[part.index()] => charges.plug,
+            Action::Tighten(_) => charges.nut_on,
+            Action::WetGlass => charges.wet_glass,
+            // Rounded up, so that waiting is never free.
+            Action::Wait { seconds } => Minutes::from_hundredths((seconds * 100).div_ceil(60)),
+            Action::Repair { component, way } => vehicle.component(*component).repairs[*way].labour,
+        }
     }
 }
 
@@ -259,54 +330,4 @@ pub(crate) fn with_arms(action: &Action, vehicle: &Vehicle) -> Vec<CoverId> {
     let mut covers = needs(action, vehicle).covers;
     covers.retain(|cover| vehicle.layout.covers[cover.index()].takes_arms);
     covers
-}
-
-/// Minutes of the work itself.
-fn work(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Minutes {
-    let charges = &vehicle.layout.charges;
-    match action {
-        // The way itself is charged as access.
-        Action::Go(_)
-        | Action::Conclude(_)
-        | Action::Note(_)
-        | Action::Suspect(_)
-        | Action::Coach
-        | Action::HandOver(_)
-        | Action::GiveUp => Minutes::ZERO,
-        // A coach's time is free.
-        Action::Hint(_) if bench.coached => Minutes::ZERO,
-        Action::Hint(hint) => hint.minutes(),
-        Action::Remove(cover) => vehicle.layout.covers[cover.index()].off,
-        Action::Fit(cover) => vehicle.layout.covers[cover.index()].on,
-        Action::Control {
-            by_helper: false, ..
-        } => charges.control,
-        Action::Control {
-            by_helper: true, ..
-        } => charges.helper,
-        Action::Measure { .. } | Action::Clamp(_) | Action::Trace(_) | Action::Clip { .. } => {
-            charges.reading
-        }
-        Action::BatteryTest => charges.battery_test,
-        Action::Jumper { .. } => charges.jumper,
-        Action::Unclip | Action::Zero | Action::RemoveJumper { .. } => Minutes::from_hundredths(10),
-        Action::NewFuse => charges.plug,
-        Action::Tug(_) | Action::Wiggle(_) | Action::Ask => charges.sense,
-        Action::Substitute(id) | Action::PutBack(id) => substitute_way(vehicle, *id)
-            .map_or(Minutes::ZERO, |way| {
-                vehicle.component(*id).repairs[way].labour
-            }),
-        Action::Unplug(_) | Action::Plug(_) => charges.plug,
-        Action::Sense(Sense::Count) | Action::Hold(_) => charges.count,
-        Action::Sense(_) => charges.sense,
-        Action::MoveArm(_) | Action::Assist(_) => charges.arm,
-        Action::Loosen(_) => charges.nut_off,
-        // Nobody undid it: a spanner goes on to feel whether it turns, as quickly as a plug is seen to (judgement).
-        Action::Tighten(part) if !bench.undone[part.index()] => charges.plug,
-        Action::Tighten(_) => charges.nut_on,
-        Action::WetGlass => charges.wet_glass,
-        // Rounded up, so that waiting is never free.
-        Action::Wait { seconds } => Minutes::from_hundredths((seconds * 100).div_ceil(60)),
-        Action::Repair { component, way } => vehicle.component(*component).repairs[*way].labour,
-    }
 }
