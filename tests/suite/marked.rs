@@ -52,14 +52,19 @@ pub(crate) struct Drawn {
 static DICTIONARY: OnceLock<FaultDictionary> = OnceLock::new();
 static DRAWN: Known<(u64, bool), Drawn> = Mutex::new(Vec::new());
 
+/// The fault dictionary of the van in the rain, made once.
+pub(crate) fn dictionary() -> &'static FaultDictionary {
+    DICTIONARY.get_or_init(|| {
+        let of = begin(0).assignment().clone();
+        FaultDictionary::of(Drivers::of(&of.sound, &of.scenario).unwrap()).unwrap()
+    })
+}
+
 /// A draw by the fault dictionary, for work on many of them.
 pub(crate) fn drawn<T>(seed: u64, work: impl FnOnce(&Drawn) -> T) -> T {
     let drawn = place(&DRAWN, (seed, true));
     work(drawn.get_or_init(|| {
-        let dictionary = DICTIONARY.get_or_init(|| {
-            let of = begin(seed).assignment().clone();
-            FaultDictionary::of(Drivers::of(&of.sound, &of.scenario).unwrap()).unwrap()
-        });
+        let dictionary = dictionary();
         let start = dictionary.start(Seed(seed)).unwrap();
         let marker = Marker::by(dictionary, &start).unwrap();
         Drawn::played(start, marker)

@@ -1,26 +1,14 @@
 //! Small slices of the studies, by seeds that stand here: what `study separation` and `study calibration` show at length.
 
 use std::collections::BTreeMap;
-use std::sync::{Arc, OnceLock};
 
-use groundside_engine::file::read_scenario;
 use groundside_engine::learners::{
     Drawing, Habit, Learner, LearnerError, Play, STAGES, believed, plays,
 };
-use groundside_engine::marking::{Drivers, FaultDictionary};
 use groundside_engine::random::Seed;
 use groundside_engine::statistics::{Calibration, mean};
-use groundside_tests::actions::SCENARIO;
-use groundside_tests::vehicle;
 
-/// That of the van, made once.
-fn dictionary() -> &'static FaultDictionary {
-    static DICTIONARY: OnceLock<FaultDictionary> = OnceLock::new();
-    DICTIONARY.get_or_init(|| {
-        let scenario = Arc::new(read_scenario(SCENARIO).unwrap());
-        FaultDictionary::of(Drivers::of(&vehicle(), &scenario).unwrap()).unwrap()
-    })
-}
+use crate::marked::dictionary;
 
 fn played(habits: &[Habit], seeds: u64) -> BTreeMap<Habit, Vec<Play>> {
     let asked: Vec<(Seed, Learner)> = (1..=seeds)
