@@ -462,10 +462,15 @@ mod tests {
 
     #[test]
     fn a_turn_that_goes_on_over_two_runs_is_as_one_within_a_run() {
-        for fault in [None, Some("left-pivot.stiff:5")] {
-            let mut goes_on = wiping(fault);
+        // Wherever in the turn either run ends.
+        let ends = (0..8).flat_map(|first| (0..8).map(move |second| (first, second)));
+        for ((first, second), fault) in ends.zip([None, Some("left-pivot.stiff:5")].iter().cycle())
+        {
+            let mut goes_on = wiping(*fault);
+            run(&mut goes_on, 0.17 * f64::from(first));
             let mut anew = forgetful(&goes_on);
-            let [one, other] = [&mut goes_on, &mut anew].map(|world| run(world, 12.1));
+            let seconds = 12.1 + 0.19 * f64::from(second);
+            let [one, other] = [&mut goes_on, &mut anew].map(|world| run(world, seconds));
             // It is leapt over a turn sooner.
             assert!(one != other && one.wheel_turns > 3.0);
             let near = |one: f64, other: f64, share: f64| {
