@@ -63,13 +63,11 @@ impl Language<'_> {
         let list = &words.list()[..to];
         let said = SAYING.iter().find(|(saying, _)| *saying == verb);
         let said = said.map(|(_, way)| *way);
+        // A vehicle may have a part by the name of a post itself: its ground point.
+        let typed = list[from.min(to)..].iter().map(|w| w.text.as_str());
+        let id = typed.collect::<Vec<&str>>().join("-");
+        let is_a_part = self.vehicle.find(&id).is_some();
         // Clamps and posts are put right on the battery, whatever is said to be done to them.
-        let typed: Vec<&str> = list[from.min(to)..]
-            .iter()
-            .map(|w| w.text.as_str())
-            .collect();
-        // A vehicle may have a part by such a name itself: its ground point.
-        let is_a_part = self.vehicle.find(&typed.join("-")).is_some();
         let joint = self
             .battery_joint(words, at)
             .filter(|_| verb != "charge" && !is_a_part);

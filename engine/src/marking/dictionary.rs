@@ -378,7 +378,7 @@ impl Candidate {
         steps.retain(|step| !matches!(step, Action::Wait { .. }));
         let mut list: Vec<(String, bool)> = steps.iter().map(named).collect();
         // A cover that comes off for the check itself.
-        if let Ok(permitted) = bench.permit(&self.check, vehicle, helper) {
+        if let Ok(permitted) = bench.reckon(&self.check, vehicle, helper) {
             for cover in permitted.covers() {
                 let cover = named(&Action::Remove(*cover));
                 if !list.contains(&cover) {

@@ -106,9 +106,8 @@ impl<W: Ways> RollOut<'_, W> {
     /// `Q` of any one step; nothing of a check that cannot be made.
     #[cfg(test)]
     pub(super) fn minutes_of(&mut self, doubt: &Doubt, stand: usize, step: Step) -> Option<f64> {
-        let mut heard = self.heard_at(doubt);
-        let best = self.most_promising(doubt, stand, &mut heard, 1);
-        let from = From::here(&heard, best.first().copied());
+        let start = self.start(doubt, stand);
+        let from = start.from();
         match step {
             Step::Check(check) => {
                 let open = self.open(doubt, stand, check, &mut Vec::new())?;

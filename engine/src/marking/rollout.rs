@@ -334,7 +334,8 @@ pub(super) struct Start {
 }
 
 impl Start {
-    fn from(&self) -> From<'_> {
+    /// A look-ahead that begins there.
+    pub(super) fn from(&self) -> From<'_> {
         From::here(&self.heard, self.best)
     }
 }

@@ -134,8 +134,11 @@ impl Motion {
         let mut regime = regimes.now(self)?;
         self.relays.look(&regime, self.speed_seen(), &self.setting);
         // What probes saw of the turn before is not known.
-        let goes_on = probes.is_empty().then(|| self.goes_on(handling));
-        let mut mark = goes_on.transpose()?.flatten().map(|unfinished| {
+        let unfinished = match probes {
+            [] => self.goes_on(handling)?,
+            _ => None,
+        };
+        let mut mark = unfinished.map(|unfinished| {
             tally.slowest_in_turn = unfinished.slowest;
             let mut mark = unfinished.mark.clone();
             mark.left_s += seconds;
