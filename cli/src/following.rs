@@ -77,6 +77,9 @@ impl Following {
 
     fn answer(&self, ask: Ask, doing: &'static str, io: &mut Io<'_>) -> Option<Answer> {
         let mut waiting = Waiting::new(doing, "steps", io);
+        // How far it was while nobody waited is old news.
+        while let Ok(Answer::Progress(_)) = self.answers.try_recv() {}
+        waiting.begin();
         let sent = self.asks.send(ask).is_ok();
         let mut told = None;
         while sent && told.is_none() {

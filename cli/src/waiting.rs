@@ -29,6 +29,13 @@ impl<'w> Waiting<'w> {
         }
     }
 
+    /// Tells that it has begun, before there is anything to count: what is thought over may be in its last step already.
+    pub(crate) fn begin(&mut self) {
+        let doing = self.doing;
+        let end = if self.over { "" } else { "\n" };
+        self.say(&format!("{doing} ...{end}"));
+    }
+
     /// Tells how far it is; a terminal that cannot write over a line has it once.
     pub(crate) fn tell(&mut self, progress: Progress) {
         let Self { doing, what, .. } = *self;
@@ -37,8 +44,12 @@ impl<'w> Waiting<'w> {
             false if self.width == 0 => format!("{doing} ...\n"),
             false => return,
         };
+        self.say(&line);
+    }
+
+    fn say(&mut self, line: &str) {
         self.width = self.width.max(line.chars().count());
-        self.write(&line);
+        self.write(line);
     }
 
     /// Takes the line away.
