@@ -1,6 +1,6 @@
 //! Commands from a script: a file, or standard input that is not a terminal.
 
-use std::io::{BufRead, Read as _, Write as _};
+use std::io::{BufRead, BufReader, Read as _, Write as _};
 
 use crate::Io;
 use crate::problem::Failure;
@@ -10,9 +10,13 @@ use crate::talk::{Answer, Question, Talk, Typed};
 /// Longest line that is taken from a script, bytes; the language allows less.
 const LINE_BYTES_MAX: u64 = 64 * 1024;
 
+/// Bytes that are taken in at once, as far as they have come.
+const TAKEN_AT_ONCE: usize = 64 * 1024;
+
 /// A script being read line by line.
 pub(crate) struct Script<'a> {
-    lines: Box<dyn BufRead + 'a>,
+    /// With a buffer of its own, which tells what has come already.
+    lines: BufReader<Box<dyn BufRead + 'a>>,
     /// A line that was looked at and belongs to what comes next.
     ahead: Option<String>,
     /// Whether lines are shown as if typed.
@@ -23,7 +27,7 @@ impl<'a> Script<'a> {
     /// A script on a stream; with `echo` its lines are shown as if typed.
     pub(crate) fn new(lines: Box<dyn BufRead + 'a>, echo: bool) -> Self {
         Self {
-            lines,
+            lines: BufReader::with_capacity(TAKEN_AT_ONCE, lines),
             ahead: None,
             echo,
         }
@@ -45,13 +49,18 @@ impl<'a> Script<'a> {
             if read == 0 {
                 return Ok(None);
             }
-            let line = String::from_utf8_lossy(&bytes);
-            let line = line.trim();
-            if !line.is_empty() && !line.starts_with('#') {
-                return Ok(Some(line.to_owned()));
+            if let Some(line) = line_of(&bytes) {
+                return Ok(Some(line));
             }
         }
     }
+}
+
+/// A line that is neither blank nor a comment.
+fn line_of(bytes: &[u8]) -> Option<String> {
+    let line = String::from_utf8_lossy(bytes);
+    let line = line.trim();
+    (!line.is_empty() && !line.starts_with('#')).then(|| line.to_owned())
 }
 
 impl Talk for Script<'_> {
@@ -98,5 +107,14 @@ impl Talk for Script<'_> {
 
     fn is_script(&self) -> bool {
         true
+    }
+
+    fn left(&mut self) -> Vec<String> {
+        let lines = self.lines.buffer().split(|byte| *byte == b'\n');
+        self.ahead
+            .take()
+            .into_iter()
+            .chain(lines.filter_map(line_of))
+            .collect()
     }
 }

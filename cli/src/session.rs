@@ -1,6 +1,7 @@
 //! One attempt being played: lines in, replies out, a record beside it.
 
 mod kept;
+mod left;
 mod only;
 #[cfg(test)]
 mod tests;
@@ -242,6 +243,7 @@ impl<'a> Session<'a> {
                 }
             }
             if self.attempt.is_over() {
+                self.lines_left(talk, io)?;
                 return self.finish(io);
             }
         }
@@ -327,14 +329,8 @@ impl<'a> Session<'a> {
                 Command::Paper(paper) => self.paper(paper, line, talk, io)?,
                 Command::Only(only) => self.only(only, line, talk, io)?,
             };
-            let left = count - index - 1;
-            if flow == Flow::Stop && left > 0 && !self.attempt.is_over() {
-                let told = format!("Not done: the {left} after it on the line.");
-                if self.format == Format::Text {
-                    io.print(&Page::of(Tone::Quiet, told))?;
-                }
-            }
             if flow != Flow::On || self.attempt.is_over() {
+                self.commands_left(count - index - 1, flow, line, io)?;
                 return Ok(flow);
             }
         }

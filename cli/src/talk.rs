@@ -72,6 +72,12 @@ pub(crate) trait Talk {
 
     /// Whether it is a script.
     fn is_script(&self) -> bool;
+
+    /// Lines of a script that have come and that nobody asks for any more. One that is still being written is not waited
+    /// for.
+    fn left(&mut self) -> Vec<String> {
+        Vec::new()
+    }
 }
 
 #[cfg(test)]

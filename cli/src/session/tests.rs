@@ -41,6 +41,17 @@ fn shown(typist: Typist, options: &Practice, host: Host) -> String {
 
 /// What is shown to a typist on a screen, and what comes on the errors' stream.
 fn both(mut typist: Typist, options: &Practice, host: Host) -> (String, String) {
+    played(&mut typist, options, host)
+}
+
+/// What a script has for an answer.
+fn scripted(lines: &'static str, options: &Practice) -> String {
+    let lines = Box::new(Cursor::new(lines));
+    let mut script = Script::new(lines, options.format == Format::Text);
+    played(&mut script, options, Host::default()).0
+}
+
+fn played(talk: &mut dyn Talk, options: &Practice, host: Host) -> (String, String) {
     let (mut output, mut errors) = (Vec::new(), Vec::new());
     let mut io = Io {
         input: Box::new(std::io::empty()),
@@ -53,7 +64,7 @@ fn both(mut typist: Typist, options: &Practice, host: Host) -> (String, String) 
     let language = Language::new(&assignment.sound, &assignment.scenario);
     let mut session = Session::new(opened, options, &assignment.sound, &language, &io);
     session.first_screen(false, true, &mut io).unwrap();
-    session.play(&mut typist, &mut io).unwrap();
+    session.play(talk, &mut io).unwrap();
     drop(io);
     let text = |bytes| String::from_utf8(bytes).unwrap();
     (text(output), text(errors))
@@ -305,6 +316,35 @@ fn prose_keeps_to_a_narrow_screen() {
 }
 
 #[test]
+fn what_comes_behind_the_hand_over_is_told_as_not_done() {
+    let lines = "key on; low; look\nhand over complaint slow; listen; look\ny\n\nwhere\n# done\ndiagram\nlook\n";
+    let shown = scripted(lines, &seed_7());
+    let told = [
+        "Handed over.",
+        "Not done: the 2 after it on the line: the attempt is over.",
+        "Not done: `where` and 2 lines more; the attempt is over.",
+        "What was wrong",
+    ];
+    let at: Vec<Option<usize>> = told.iter().map(|told| shown.find(told)).collect();
+    assert!(at.is_sorted() && at[0].is_some(), "{at:?} {shown}");
+    let json = Practice {
+        format: Format::Json,
+        ..seed_7()
+    };
+    let replies = scripted(lines, &json);
+    let undone = replies
+        .matches(r#""refused":"the attempt is over""#)
+        .count();
+    assert_eq!(undone, 4, "{replies}");
+    let last = replies.lines().last().unwrap();
+    assert!(last.starts_with(r#"{"result""#), "{last}");
+    for none in ["hand over complaint slow\ny\n", "give up\ny\nyes", "look"] {
+        let shown = scripted(none, &seed_7());
+        assert!(!shown.contains("Not done"), "{shown}");
+    }
+}
+
+#[test]
 fn a_way_there_and_back_is_asked_as_that() {
     let typist = Typist {
         lines: ["go under dash", "drop motor 31 front-ground stud", "pause"].into(),
@@ -351,6 +391,26 @@ fn a_person_at_a_screen_is_told_of_the_marking_and_nobody_else() {
     assert!(!output.contains("marking "), "{output}");
     assert_eq!(played(true, true, true).1, "marking ...\n");
     assert_eq!(played(true, false, false).1, "");
+}
+
+#[test]
+fn whoever_waits_for_an_answer_of_the_technician_is_told_at_once() {
+    let told = |dumb| {
+        let typist = Typist {
+            lines: ["key on; low; look", "hint where", "why", "why", "pause"].into(),
+            ..Typist::default()
+        };
+        let host = Host {
+            errors_are_terminal: true,
+            dumb,
+            ..Host::default()
+        };
+        both(typist, &seed_7(), host).1
+    };
+    let errors = told(false);
+    assert_eq!(errors.matches("\rthinking ...").count(), 3, "{errors:?}");
+    assert!(errors.ends_with(" \r"), "{errors:?}");
+    assert_eq!(told(true), "thinking ...\n".repeat(3));
 }
 
 #[test]
