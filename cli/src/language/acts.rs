@@ -30,6 +30,9 @@ impl Language<'_> {
         let alone = |words, command| self.nothing_after(words, verb, at).map(|()| command);
         let quiet = |sense| Command::Act(Action::Sense(sense));
         let (from, to) = trimmed(words.list(), at);
+        if let Some(only) = Self::together(words, at, verb.does, word) {
+            return Ok(Command::Only(only));
+        }
         if from >= to && verb.arguments.starts_with(|c: char| c.is_ascii_uppercase()) {
             return match word {
                 "wash" | "squirt" => act(self.wash(words, verb, at)?),
@@ -398,7 +401,10 @@ impl Language<'_> {
         }
         let text = words.text(from);
         let one = to <= from + 1;
-        if from == to || one && ["blades", "blade", "wipers", "arms"].contains(&text) {
+        // What is watched moves.
+        let them = text == "them" || text == "it" && ["watch", "observe"].contains(&verb);
+        let blades = them || ["blades", "blade", "wipers", "arms"].contains(&text);
+        if from == to || one && blades {
             return Ok(Sense::LookBlades);
         }
         if one && ["crank", "links", "linkage", "pivots"].contains(&text) {

@@ -104,14 +104,16 @@ fn whole_names(component: &Component) -> Vec<String> {
     };
     let mut names: Vec<String> = fixed.iter().map(|name| (*name).to_owned()).collect();
     match &component.kind {
-        Kind::Arm { .. } => {
-            names.extend(["blade", "wiper", "rubber"].map(|noun| id.replace("arm", noun)))
-        }
+        Kind::Arm { .. } => names.extend(
+            ["wiper", "wiper arm", "wiper blade", "wiper rubber"]
+                .map(|noun| id.replace("arm", noun)),
+        ),
         Kind::Pivot { .. } => names.extend(
             ["spindle", "shaft", "bush", "wheelbox", "wiper spindle"]
                 .map(|noun| id.replace("pivot", noun)),
         ),
         Kind::Relay(_) | Kind::Connector { .. } => {
+            names.extend(switched_by(&component.title));
             for (noun, others) in [
                 ("-relay", ["", "relay "].as_slice()),
                 ("-socket", &["base ", "socket ", "relay base "]),
@@ -127,6 +129,11 @@ fn whole_names(component: &Component) -> Vec<String> {
         }
         Kind::Wire { colour, .. } => {
             names.extend(colours(colour));
+            // `ground wire of the motor, 31`: the motor ground.
+            let returns = component.title.strip_prefix("ground wire of the ");
+            if let Some(of) = returns.and_then(|of| of.split(',').next()) {
+                names.extend(["ground", "earth"].map(|noun| format!("{of} {noun}")));
+            }
             // `the 53 wire`, `wire 53`; `motor 53 wire`.
             let own = id.rsplit('-').next().unwrap_or(id);
             for noun in ["wire", "cable", "loom", "harness"] {
@@ -138,7 +145,13 @@ fn whole_names(component: &Component) -> Vec<String> {
                 names.push(format!("{noun} {id}"));
             }
         }
-        Kind::Strap(_) => names.push(id.replace("strap", "braid")),
+        Kind::Strap(_) => {
+            names.push(id.replace("strap", "braid"));
+            // `battery ground` is said of its post as well.
+            if !id.starts_with("battery") {
+                names.extend(["ground", "earth"].map(|noun| id.replace("strap", noun)));
+            }
+        }
         // `dash ground` is the stud there, and no terminal of the dash ammeter.
         Kind::GroundPoint => {
             names.push(id.replace('-', " "));
@@ -158,6 +171,24 @@ fn whole_names(component: &Component) -> Vec<String> {
         _ => {}
     }
     names
+}
+
+/// What a relay is called by what it switches, which its title tells: `high speed relay` of a `relay for low or high`. Low
+/// goes by what wipes and by what chooses the speed, so nothing is called by that.
+fn switched_by(title: &str) -> Vec<String> {
+    let Some((_, tasks)) = title.split_once("relay for ") else {
+        return Vec::new();
+    };
+    let tasks = tasks.split(" or ").filter(|task| *task != "low");
+    tasks
+        .flat_map(|task| match task {
+            "high" => vec!["high relay", "high speed relay", "fast relay"],
+            "parking" => vec!["parking relay", "park relay"],
+            "wiping" => vec!["wiping relay"],
+            _ => Vec::new(),
+        })
+        .map(str::to_owned)
+        .collect()
 }
 
 /// `green wire`, `black green wire`, `GN wire`.
@@ -190,6 +221,12 @@ impl Language<'_> {
             if let Kind::Windscreen(_) = component.kind {
                 for glass in words::GLASS {
                     self.components.add_other(id, glass);
+                }
+            }
+            if let Kind::Arm { .. } = component.kind {
+                for noun in ["blade", "rubber"] {
+                    let name = component.id.as_str().replace("arm", noun);
+                    self.components.add_other(id, &name);
                 }
             }
             let names = whole_names(component);

@@ -9,6 +9,7 @@
 
 mod across;
 mod acts;
+mod asked;
 mod asking;
 mod battery;
 mod checking;
@@ -20,15 +21,19 @@ mod half_read;
 mod hints;
 mod modes;
 mod names;
+mod nouns;
 mod otherwise;
 mod points;
 mod problem;
 mod refused;
 mod repairs;
+mod set_first;
 mod start;
 mod things;
+mod together;
 mod token;
 mod told;
+mod turned;
 mod verbs;
 mod verdicts;
 mod waits;
@@ -73,6 +78,8 @@ pub enum Only {
     SwapBack,
     /// Handing over with the noted verdict that there is no fault.
     NoFaultFound,
+    /// Putting together what is apart: connectors, nuts and links, covers, or one of these sorts by its verb.
+    Together(Option<Does>),
     /// Taking all jumper leads off, the last first.
     Jumpers {
         /// Whether to wait until the blades are at mid-glass.
@@ -243,10 +250,13 @@ impl<'a> Language<'a> {
                 }
                 (start, _) => match self.command(&words, start) {
                     Ok(command) => commands.push(command),
-                    Err(problem) => match self.one_by_one(&words) {
-                        Some(several) => commands.extend(several),
-                        None => return Err(self.respelled(&words, problem)),
-                    },
+                    Err(problem) => {
+                        let several = self.one_by_one(&words).map(Ok);
+                        match several.or_else(|| self.in_position(&words)) {
+                            Some(several) => commands.extend(several?),
+                            None => return Err(self.respelled(&words, problem)),
+                        }
+                    }
                 },
             }
             if commands.len() > COMMANDS_MAX {
@@ -323,7 +333,9 @@ impl<'a> Language<'a> {
 
     fn command(&self, words: &Words<'_>, start: Start) -> Result<Command, Problem> {
         match start {
-            Start::Verb(verb, word, next) => self.verb(words, verb, word, next),
+            Start::Verb(verb, word, next) => self
+                .verb(words, verb, word, next)
+                .or_else(|problem| self.verb_turned(words, (verb, word, next), problem)),
             Start::Several(at, could) => {
                 let typed = words.typed(at..at + 1);
                 let message = format!("`{typed}` could be short for {}.", listed(&could, "or"));

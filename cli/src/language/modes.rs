@@ -235,6 +235,7 @@ const NOUNS: &[&str] = &[
     "wire",
     "its",
     "it",
+    "speed",
 ];
 
 /// How well some of the words of a failure mode name it.

@@ -62,11 +62,77 @@ impl Language<'_> {
             let move_it = Problem::at(words, at, message).offering(ways);
             return Some(Err(move_it));
         }
-        if let Some(problem) = self.shorted(words, at) {
+        let told = self
+            .shorted(words, at)
+            .or_else(|| self.asked(words, at))
+            .or_else(|| Self::marked(words, at))
+            .or_else(|| self.ordered(words, at));
+        if let Some(problem) = told {
             return Some(Err(problem));
         }
         self.battery_off(words, at)
             .map(|action| Ok(Command::Act(action)))
+    }
+
+    /// What to say to `mark the arms`: what comes off the shaft goes back by how the motor stands.
+    fn marked(words: &Words<'_>, at: usize) -> Option<Problem> {
+        const OF: [&str; 10] = [
+            "arm",
+            "arms",
+            "blade",
+            "blades",
+            "crank",
+            "nut",
+            "spline",
+            "splines",
+            "position",
+            "positions",
+        ];
+        let of = |n: usize| OF.contains(&words.text(n));
+        if !["mark", "chalk", "scribe"].contains(&words.text(at)) || !(at + 1..words.len()).any(of)
+        {
+            return None;
+        }
+        let message = "Nothing is marked here. The arms stay on, and the crank goes back right once the motor has run \
+                       to park: `wiper off; look`, then `tighten crank nut`.";
+        let ways = ["wiper off; look", "tighten crank nut", "look linkage"];
+        Some(Problem::at(words, at, message).offering(ways.map(str::to_owned)))
+    }
+
+    /// What to say to `order a new wiper switch`: what fits it.
+    pub(super) fn ordered(&self, words: &Words<'_>, at: usize) -> Option<Problem> {
+        const NEW: [&str; 7] = ["a", "an", "new", "another", "good", "spare", "me"];
+        let small = |n: &usize| NEW.contains(&words.text(*n)) || is_filler(words.text(*n));
+        let from = at + 1 + (at + 1..words.len()).take_while(small).count();
+        let ordered = match words.text(at) {
+            "order" | "buy" | "fetch" => true,
+            "get" => (at + 1..from).any(|n| words.text(n) == "new"),
+            _ => false,
+        };
+        if !ordered {
+            return None;
+        }
+        let parts = match self.components.whole(words.list(), from, |_| true) {
+            Named::None => Vec::new(),
+            Named::One(id) => vec![id],
+            Named::Several(all) => all,
+        };
+        let each = |id: &ComponentId| {
+            let part = self.vehicle.component(*id);
+            let good = Self::has_known_good(part).then(|| format!("substitute {}", part.id));
+            let repairs = part.repairs.iter();
+            let repairs = repairs.map(|repair| format!("repair {} {}", part.id, repair.name));
+            repairs.chain(good).collect::<Vec<String>>()
+        };
+        let mut ways: Vec<String> = parts.iter().flat_map(each).collect();
+        if ways.is_empty() {
+            ways.push("data repairs and prices".to_owned());
+        }
+        let message = format!(
+            "Nothing has to be ordered here; a part comes with its repair: {}.",
+            choices(&ways)
+        );
+        Some(Problem::at(words, at, message).offering(ways))
     }
 
     /// The arms that the words from `at` on name, alike.

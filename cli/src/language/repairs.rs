@@ -4,17 +4,22 @@ use groundside_engine::vehicle::{ComponentId, Kind};
 use groundside_engine::world::Action;
 
 use super::names::{Best, Named, is_short_for, likeliest, trimmed};
+use super::nouns::is_its_kind;
 use super::token::{Word, Words};
 use super::words::is_filler;
 use super::{Language, Problem, listed};
 
 /// Verbs that say how something is put right, each with the repair that it says.
-const SAYING: [(&str, &str); 22] = [
+const SAYING: [(&str, &str); 26] = [
     ("replace", "replace"),
     ("renew", "replace"),
     ("change", "replace"),
     ("fit new", "replace"),
     ("new", "replace"),
+    ("put new", "replace"),
+    ("put in new", "replace"),
+    ("install", "replace"),
+    ("install new", "replace"),
     ("mend", "mend"),
     ("clean", "mend"),
     ("free", "free"),
@@ -63,14 +68,8 @@ impl Language<'_> {
         let list = &words.list()[..to];
         let said = SAYING.iter().find(|(saying, _)| *saying == verb);
         let said = said.map(|(_, way)| *way);
-        // A vehicle may have a part by the name of a post itself: its ground point.
-        let typed = list[from.min(to)..].iter().map(|w| w.text.as_str());
-        let id = typed.collect::<Vec<&str>>().join("-");
-        let is_a_part = self.vehicle.find(&id).is_some();
         // Clamps and posts are put right on the battery, whatever is said to be done to them.
-        let joint = self
-            .battery_joint(words, at)
-            .filter(|_| verb != "charge" && !is_a_part);
+        let joint = self.battery_joint(words, at).filter(|_| verb != "charge");
         if let Some(component) = joint.map(|joint| joint.battery)
             && let Some(way) = self.way(component, Some("mend"))
         {
@@ -86,8 +85,10 @@ impl Language<'_> {
             let repairs = &self.vehicle.component(component).repairs;
             let typed = list[found.next..].iter().map(|w| w.text.as_str());
             // `clean battery posts`: what of a battery is put right by hand.
-            let battery = matches!(self.vehicle.component(component).kind, Kind::Battery(_));
-            let small = |word: &str| is_filler(word) || battery && POSTS.contains(&word);
+            let data = self.vehicle.component(component);
+            let battery = matches!(data.kind, Kind::Battery(_));
+            let post = |word: &str| battery && POSTS.contains(&word);
+            let small = |word: &str| is_filler(word) || post(word) || is_its_kind(data, word);
             let typed: Vec<&str> = typed.filter(|word| !small(word)).collect();
             for (way, repair) in repairs.iter().enumerate() {
                 let name = repair.name.as_str();
@@ -130,8 +131,15 @@ impl Language<'_> {
                 return Err(self.several_repairs(words, from..to, &all));
             }
             (Named::None, Named::None) => match likeliest(self.components.at(list, from)) {
-                Some(found) => (found.item, found.next),
-                None => (
+                // `the high speed relay` is no wire for the high speed.
+                Some(found)
+                    if self
+                        .of_other_kind(words, found.next..to, found.item)
+                        .is_none() =>
+                {
+                    (found.item, found.next)
+                }
+                _ => (
                     self.component(words, at, "component", |c| !c.repairs.is_empty())?,
                     to,
                 ),
@@ -142,13 +150,25 @@ impl Language<'_> {
 
     /// The repair that is named by its way alone, where one component is put right so: `replace brushes`.
     fn repair_by_way(&self, typed: &[Word]) -> Option<Action> {
-        let [word] = typed else { return None };
+        // `replace the high speed brush`: all of a motor's are.
+        let (word, which) = typed.split_last()?;
+        let brush = ["high", "low", "common", "speed", "carbon", "worn"];
+        let each = which
+            .iter()
+            .all(|which| brush.contains(&which.text.as_str()));
+        let named = |way: &str| {
+            let brush = way == "brushes" && word.text == "brush";
+            brush || way == word.text && (which.is_empty() || way == "brushes")
+        };
+        if !each {
+            return None;
+        }
         if SAYING.iter().any(|(_, way)| *way == word.text) {
             return None;
         }
         let mut ways = self.vehicle.ids().flat_map(|component| {
             let repairs = self.vehicle.component(component).repairs.iter().enumerate();
-            let named = repairs.filter(|(_, repair)| repair.name.as_str() == word.text);
+            let named = repairs.filter(|(_, repair)| named(repair.name.as_str()));
             named.map(move |(way, _)| Action::Repair { component, way })
         });
         ways.next().filter(|_| ways.next().is_none())

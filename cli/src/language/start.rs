@@ -24,9 +24,16 @@ impl Language<'_> {
     /// Of `take the panel off`, `do the nut up` the verb is `take off`, `do up`: puts its second word behind the
     /// first, where those two are a verb and the words as they stand begin with none of two words.
     pub(super) fn joined<'t>(&self, words: Words<'t>) -> Words<'t> {
+        let words = Self::given(words);
         let last = words.len().saturating_sub(1);
-        // `put the old breaker back in`
-        let words = if words.text(last) == "in" && last > 0 && words.text(last - 1) == "back" {
+        // `put the old breaker back in`, `put the arms back on`; a control that is put back on is worked.
+        let control = |n: usize| {
+            let found = self.controls.at(words.list(), n);
+            found.iter().any(|f| f.rank == names::EXACT)
+        };
+        let on = || words.text(0) == "put" && !(1..last).any(control);
+        let back = words.text(last) == "in" || words.text(last) == "on" && on();
+        let words = if back && last > 0 && words.text(last - 1) == "back" {
             words.until(last)
         } else {
             words
@@ -35,7 +42,7 @@ impl Language<'_> {
         let from = (0..last)
             .take_while(|n| POLITE.contains(&words.text(*n)))
             .count();
-        let parts = ["off", "back", "up", "down", "out"].contains(&words.text(last));
+        let parts = ["off", "back", "up", "down", "out", "together"].contains(&words.text(last));
         let whole = exact_verb(&words, from).is_some_and(|(_, _, next)| next > from + 1);
         if !parts || whole || last < from + 2 {
             return words;

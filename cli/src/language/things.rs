@@ -6,7 +6,7 @@ use groundside_engine::vehicle::{Component, ComponentId, Kind};
 use groundside_engine::world::Action;
 
 use super::acts::OLD;
-use super::names::{Named, trimmed};
+use super::names::{EXACT, Found, Named, trimmed};
 use super::token::Words;
 use super::words::{EARTHS, is_filler};
 use super::{Does, Language, Problem, choices, listed};
@@ -92,6 +92,21 @@ impl Language<'_> {
                     .iter()
                     .filter(|component| allow(component));
                 let all: Vec<&str> = all.map(|component| component.id.as_str()).collect();
+                let many = other == Named::None && all.len() > FEW;
+                let typed = words.typed(from..to).to_lowercase().replace(' ', "-");
+                let near = nearest(&typed, all.iter().copied());
+                let mut near = near.iter().filter_map(|id| self.vehicle.find(id));
+                // Of what is near only a part of the kind that was named may have been meant.
+                let meant =
+                    to > 0 && near.any(|id| self.of_other_kind(words, to - 1..to, id).is_none());
+                if many
+                    && !meant
+                    && let Some(problem) = self.none_of_kind(words, from..to, &allow, |id| {
+                        vec![words.with(from..to, data(id).id.as_str())]
+                    })
+                {
+                    return Err(problem);
+                }
                 Err(which(words, at, what, &other, &all, &|id| {
                     data(id).id.to_string()
                 }))
@@ -146,13 +161,31 @@ impl Language<'_> {
             _ => [Does::Unplug, Does::Loosen, Does::Remove],
         };
         // Only covers are opened and closed.
-        let sorts = if ["open", "close", "uncover"].contains(&word) {
+        let sorts = if ["open", "close", "close up", "uncover"].contains(&word) {
             1
         } else {
             3
         };
         if order[0] == Does::Unplug
             && let Some(problem) = self.which_relay(words, at)
+        {
+            return Err(problem);
+        }
+        // The battery itself is no lid of its box: it comes off, and goes back, by its strap.
+        let battery = |f: &Found<ComponentId>| {
+            let kind = &self.vehicle.component(f.item).kind;
+            f.rank == EXACT && matches!(kind, Kind::Battery(_))
+        };
+        let (from, to) = trimmed(words.list(), at);
+        let whole = |f: &Found<ComponentId>| f.next == to && battery(f);
+        if sorts > 1
+            && self.components.at(words.list(), from).iter().any(whole)
+            && let Some(action) = self.plug_of(words, at, off)
+        {
+            return Ok(action);
+        }
+        if order[0] == Does::Loosen
+            && let Some(problem) = self.point_or_joint(words, at, does)
         {
             return Err(problem);
         }
@@ -195,6 +228,11 @@ impl Language<'_> {
         {
             return Err(problem);
         }
+        if order[0] != Does::Unplug
+            && let Some(problem) = self.arms_stay(words, at)
+        {
+            return Err(problem);
+        }
         match order[0] {
             Does::Remove => {
                 let covers = &self.vehicle.layout.covers;
@@ -223,6 +261,21 @@ impl Language<'_> {
                 parted.map(Action::Unplug)
             }
         }
+    }
+
+    /// What to say when an arm is taken off or put on: it comes off for a new one alone.
+    fn arms_stay(&self, words: &Words<'_>, at: usize) -> Option<Problem> {
+        let arms = self.arms_named(words, at);
+        let first = self.vehicle.component(*arms.first()?);
+        let own = ["move", "look"].map(|verb| format!("{verb} {}", first.id));
+        let repairs = first.repairs.iter();
+        let repairs = repairs.map(|repair| format!("repair {} {}", first.id, repair.name));
+        let ways: Vec<String> = own.into_iter().chain(repairs).collect();
+        let message = format!(
+            "The arms stay on here, but for a repair; each is moved, looked at or put right: {}.",
+            choices(&ways)
+        );
+        Some(Problem::at(words, at, message).offering(ways))
     }
 
     /// The question back to `unplug the relay` where there are several: by the sockets they sit in.
@@ -409,6 +462,15 @@ pub(super) fn is_fastener(component: &Component) -> bool {
 
 pub(super) fn is_connector(component: &Component) -> bool {
     matches!(component.kind, Kind::Connector { .. } | Kind::Strap(_))
+}
+
+/// Whether a part is there to bring current back to the battery.
+pub(super) fn is_ground(component: &Component) -> bool {
+    match component.kind {
+        Kind::GroundPoint | Kind::Strap(_) => true,
+        Kind::Wire { .. } => component.title.contains("ground"),
+        _ => false,
+    }
 }
 
 pub(super) fn is_linkage(component: &Component) -> bool {

@@ -79,6 +79,13 @@ impl<'t> Words<'t> {
         parts
     }
 
+    /// The words at these places, in this order. What they were typed as stays where it was.
+    pub(super) fn picked(&self, places: impl Iterator<Item = usize>) -> Self {
+        let mut picked = self.clone();
+        picked.list = places.filter_map(|n| self.list.get(n).cloned()).collect();
+        picked
+    }
+
     /// The words without those from `at` on that are passed over.
     pub(super) fn without(&self, at: usize, over: impl Fn(&str) -> bool) -> Self {
         let count = (at..self.len()).take_while(|n| over(self.text(*n))).count();

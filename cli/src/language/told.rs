@@ -4,7 +4,7 @@
 use groundside_engine::vehicle::{Component, ComponentId};
 
 use super::acts::implied;
-use super::names::Named;
+use super::names::{Named, trimmed};
 use super::things::is_connector;
 use super::token::Words;
 use super::words::is_filler;
@@ -23,6 +23,22 @@ const LEADS: &[&str] = &[
     "poles",
     "clamps",
     "back",
+];
+
+/// Words for a part of the workshop's that another is swapped for.
+const GOOD: [&str; 12] = [
+    "a",
+    "an",
+    "good",
+    "known",
+    "new",
+    "spare",
+    "fresh",
+    "another",
+    "different",
+    "one",
+    "part",
+    "workshops",
 ];
 
 impl Language<'_> {
@@ -74,9 +90,23 @@ impl Language<'_> {
                 let is = (at..told.len()).find(|n| told.text(*n) == "is");
                 told.until(is.unwrap_or(told.len()))
             }
-            // `put a good breaker in`
-            Does::Substitute if last(words) == "in" => words.until(words.len() - 1),
-            Does::Feel | Does::Smell | Does::Wiggle | Does::Substitute | Does::Look => {
+            // `put a good breaker in`, `put a new relay in`
+            Does::Substitute | Does::Repair if last(words) == "in" => words.until(words.len() - 1),
+            // `swap the relay with a good one`, but not one for another part
+            Does::Substitute => {
+                let good = |n: usize| GOOD.contains(&words.text(n)) || is_filler(words.text(n));
+                let behind = |n: &usize| match words.text(*n) {
+                    "for" => {
+                        let named = self.components.whole(words.list(), n + 1, |_| true);
+                        named == Named::None
+                    }
+                    "with" | "against" => (n + 1..words.len()).all(good),
+                    _ => false,
+                };
+                let cut = (at + 1..words.len()).find(behind);
+                words.until(cut.unwrap_or(words.len()))
+            }
+            Does::Feel | Does::Smell | Does::Wiggle | Does::Look => {
                 let what_for = (at + 1..words.len()).find(|n| words.text(*n) == "for");
                 words.until(what_for.unwrap_or(words.len()))
             }
@@ -121,8 +151,22 @@ impl Language<'_> {
         problem: Problem,
     ) -> Problem {
         let Named::One(id) = self.components.whole(words.list(), at, |_| true) else {
-            return self.fuses(words, at).unwrap_or(problem);
+            let (from, to) = trimmed(words.list(), at);
+            let unread = (from..to).any(|n| !self.points_at(words, n).is_empty());
+            let of_kind = || {
+                let none = self.none_of_kind(
+                    words,
+                    from..to,
+                    |_| true,
+                    |id| vec![format!("wiggle {}", self.vehicle.component(id).id)],
+                );
+                none.filter(|_| !unread)
+            };
+            return self.fuses(words, at).or_else(of_kind).unwrap_or(problem);
         };
+        if self.vehicle.component(id).is_conductor() {
+            return self.one_end(words, at, (id, word), problem);
+        }
         let plug = if is_connector(self.vehicle.component(id)) {
             Some(id)
         } else {
@@ -142,6 +186,31 @@ impl Language<'_> {
         );
         told.suggestions.insert(0, format!("unplug {plug}"));
         told
+    }
+
+    /// What to say when a wire or strap is pulled at as a whole: one end at a time.
+    fn one_end(
+        &self,
+        words: &Words<'_>,
+        at: usize,
+        (id, word): (ComponentId, &str),
+        problem: Problem,
+    ) -> Problem {
+        let component = self.vehicle.component(id);
+        let ends = self.ends_of(id, "").map(|(p, n)| [p, n]);
+        let Some(ends) = ends else { return problem };
+        let own = ends.map(|end| format!("tug {}", self.vehicle.point_name(end)));
+        let mut ways: Vec<String> = own.into_iter().collect();
+        ways.push(format!("wiggle {}", component.id));
+        if is_connector(component) && word.starts_with("pull") {
+            ways.insert(0, format!("unplug {}", component.id));
+        }
+        let message = format!(
+            "One end of {} is pulled at, or all of it shaken: {}.",
+            component.id,
+            choices(&ways)
+        );
+        Problem::at(words, at, message).offering(ways)
     }
 
     /// What to say when a part without a plug is pulled: what can be done with it whole, and how one terminal is pulled at.

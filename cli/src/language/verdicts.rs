@@ -9,7 +9,8 @@ use super::acts::text;
 use super::conditions::behind_no_fault;
 use super::modes::{SOME, fit_mode};
 use super::names::{Best, Named, OTHER_NAME, Rank, trimmed};
-use super::things::is_linkage;
+use super::nouns::only_its_kind;
+use super::things::{is_ground, is_linkage};
 use super::token::{Word, Words};
 use super::words::{DONE_WORDS, is_filler};
 use super::{Command, Language, Only, Paper, Problem, listed, next_semicolon};
@@ -157,8 +158,16 @@ impl Language<'_> {
         Err(Problem::at(words, at, message).offering(offers))
     }
 
-    /// Reads the words from `at` on as a component and one of its failures, in either order.
+    /// Reads the words from `at` on as a component and one of its failures, in either order, also `bad earth at the motor`.
     pub(super) fn verdict(&self, words: &Words<'_>, at: usize) -> Result<Verdict, Problem> {
+        self.verdict_told(words, at).or_else(|problem| {
+            let turned = self.turned(words, at);
+            let mut read = turned.iter().map(|words| self.verdict_told(words, at));
+            read.find_map(Result::ok).ok_or(problem)
+        })
+    }
+
+    fn verdict_told(&self, words: &Words<'_>, at: usize) -> Result<Verdict, Problem> {
         let at = self.after_no_fault(words, at)?;
         let (from, to) = trimmed(words.list(), at);
         match self.failed_earths(words, at).as_slice() {
@@ -223,7 +232,9 @@ impl Language<'_> {
             },
             (Named::Several(all), _) => Err(self.several_verdicts(words, from..to, &all)),
             (Named::None, Named::One((component, next))) => {
-                Err(self.which_mode(words, from, to, component, next))
+                // `high speed relay open`: the wire for the high speed is no relay.
+                let other = self.fails_of_kind(words, (from, to), &[component]);
+                Err(other.unwrap_or_else(|| self.which_mode(words, from, to, component, next)))
             }
             (Named::None, Named::Several(all)) => {
                 let all: Vec<ComponentId> = all.into_iter().map(|(id, _)| id).collect();
@@ -239,6 +250,9 @@ impl Language<'_> {
                     let modes = self.mode_names(*id).into_iter();
                     modes.map(move |mode| format!("{name} {mode}"))
                 };
+                if let Some(problem) = self.fails_of_kind(words, (from, to), &all) {
+                    return Err(problem);
+                }
                 let each = all.iter().flat_map(modes);
                 let offers: Vec<String> = each.map(|whole| words.with(from..to, &whole)).collect();
                 Err(self.several(words, from..end, &all).offering(offers))
@@ -336,10 +350,7 @@ impl Language<'_> {
         };
         let told: Vec<&str> = (from..to)
             .filter(|n| *n != named)
-            .map(|n| match words.text(n) {
-                "bad" => "poor",
-                word => word,
-            })
+            .map(|n| words.text(n))
             .collect();
         let all = self.vehicle.ids().filter(|id| {
             let kind = &self.vehicle.component(*id).kind;
@@ -458,9 +469,19 @@ impl Language<'_> {
 
     /// The modes of a component that these words name, in any order.
     fn modes(&self, component: ComponentId, typed: &[&str]) -> Vec<(ModeId, Rank)> {
+        let data = self.vehicle.component(component);
+        if only_its_kind(data, typed) {
+            return Vec::new();
+        }
+        // `bad earth`: what is bad about a ground is its contact.
+        let mut typed = typed.to_vec();
+        if is_ground(data) {
+            let bad = typed.iter_mut().filter(|word| **word == "bad");
+            bad.for_each(|word| *word = "poor");
+        }
         let modes = self.modes[component.index()].iter();
         modes
-            .filter_map(|(mode, name)| Some((*mode, fit_mode(typed, name)?)))
+            .filter_map(|(mode, name)| Some((*mode, fit_mode(&typed, name)?)))
             .collect()
     }
 

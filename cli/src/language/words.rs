@@ -131,9 +131,9 @@ pub(super) const POSITION_WORDS: [(&str, &str); 14] = [
 pub(super) const MID_GLASS: [&str; 6] = ["mid", "middle", "midglass", "halfway", "midway", "half"];
 
 /// Nouns that may stand around a control or its position.
-pub(super) const CONTROL_NOUNS: [&str; 13] = [
-    "up", "down", "in", "position", "speed", "switch", "control", "while", "glass", "screen",
-    "way", "stroke", "them",
+pub(super) const CONTROL_NOUNS: [&str; 14] = [
+    "back", "up", "down", "in", "position", "speed", "switch", "control", "while", "glass",
+    "screen", "way", "stroke", "them",
 ];
 
 /// How symptoms are put in words, besides their own.
@@ -190,9 +190,11 @@ pub(super) const SYMPTOM_WORDS: [(&str, &str); 49] = [
 ];
 
 /// Words for places and covers, besides their names and titles: each with what one of those begins with.
-const PLACE_WORDS: [(&str, &str); 4] = [
+const PLACE_WORDS: [(&str, &str); 6] = [
     ("engine bay", "bonnet"),
     ("hood", "bonnet"),
+    ("outside", "windscreen"),
+    ("out", "windscreen"),
     ("fuse box", "relay-box"),
     ("fuse box", "box-lid"),
 ];

@@ -74,3 +74,38 @@ impl Session<'_> {
         self.send(reply, io)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{scripted, seed_7};
+    use super::*;
+
+    #[test]
+    fn what_comes_behind_the_hand_over_is_told_as_not_done() {
+        let lines = "key on; low; look\nhand over complaint slow; listen; look\ny\n\nwhere\n# done\ndiagram\nlook\n";
+        let shown = scripted(lines, &seed_7());
+        let told = [
+            "Handed over.",
+            "Not done: the 2 after it on the line: the attempt is over.",
+            "Not done: `where` and 2 lines more; the attempt is over.",
+            "What was wrong",
+        ];
+        let at: Vec<Option<usize>> = told.iter().map(|told| shown.find(told)).collect();
+        assert!(at.is_sorted() && at[0].is_some(), "{at:?} {shown}");
+        let json = Practice {
+            format: Format::Json,
+            ..seed_7()
+        };
+        let replies = scripted(lines, &json);
+        let undone = replies
+            .matches(r#""refused":"the attempt is over""#)
+            .count();
+        assert_eq!(undone, 4, "{replies}");
+        let last = replies.lines().last().unwrap();
+        assert!(last.starts_with(r#"{"result""#), "{last}");
+        for none in ["hand over complaint slow\ny\n", "give up\ny\nyes", "look"] {
+            let shown = scripted(none, &seed_7());
+            assert!(!shown.contains("Not done"), "{shown}");
+        }
+    }
+}

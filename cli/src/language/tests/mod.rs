@@ -11,6 +11,7 @@ mod completion;
 mod fleet;
 mod joints;
 mod lines;
+mod newcomers;
 mod questions;
 mod refusals;
 mod soup;

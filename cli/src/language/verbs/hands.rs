@@ -15,6 +15,7 @@ pub(super) const VERBS: [Verb; 12] = [
             "get under",
             "get",
             "climb",
+            "step",
             "crawl",
         ],
         "PLACE",
@@ -41,9 +42,18 @@ pub(super) const VERBS: [Verb; 12] = [
     row(
         Does::Fit,
         ("fit", "ft"),
-        &["put back", "close", "refit", "shut"],
+        &[
+            "put back",
+            "close",
+            "refit",
+            "shut",
+            "put together",
+            "reassemble",
+            "button up",
+            "close up",
+        ],
         "COVER",
-        "Puts a cover back",
+        "Puts a cover back; `close everything` all covers, `put everything back` what is unplugged or undone first",
         "close bonnet",
     ),
     row(
