@@ -42,15 +42,23 @@ impl Asked<'_> {
     /// Whether it could have had to do with the complaint, in the setting it was made in.
     pub(super) fn tells_of_the_complaint(&self) -> bool {
         let case = self.case;
-        let tells = |index: usize| {
-            let worth = case.worth(case.predictions(index), &case.start);
-            self.is_made_as(index) && worth[0].bits >= WORTH_PROVING
-        };
         let mut listed = (0..case.candidates.len())
             .filter(|&index| case.candidates[index].check == self.event.action)
             .peekable();
         // Of what is not listed, nothing is known beforehand.
-        listed.peek().is_none() || listed.any(tells)
+        listed.peek().is_none() || listed.any(|index| self.tells_as(index))
+    }
+
+    /// Whether it is a candidate's check that, made first of all, would have told of the complaint.
+    fn tells_as(&self, index: usize) -> bool {
+        let case = self.case;
+        self.is_made_as(index)
+            && case.worth(case.predictions(index), &case.start)[0].bits >= WORTH_PROVING
+    }
+
+    /// Whether it is listed, in the setting it was made in, and could have had to do with the complaint.
+    pub(super) fn is_listed_for_the_complaint(&self) -> bool {
+        (0..self.case.candidates.len()).any(|index| self.tells_as(index))
     }
 
     /// Whether it is a candidate's check in the candidate's setting.

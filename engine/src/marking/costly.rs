@@ -28,8 +28,15 @@ pub(super) fn costly(lines: &[CheckLine], time: f64) -> Vec<Costly> {
             let order = of.efficiency.map_or(0.0, |efficiency| {
                 100.0 * weights::ORDER * (1.0 - efficiency) / ordered
             });
-            let points = order + by_minute * of.lost.as_minutes() + unsafe_points(of);
-            Costly { line, points }
+            let time = by_minute * of.lost.as_minutes();
+            let unsafe_points = unsafe_points(of);
+            Costly {
+                line,
+                points: order + time + unsafe_points,
+                time,
+                order,
+                unsafe_points,
+            }
         })
         .filter(|costly| costly.points >= WORTH_NAMING)
         .collect();
@@ -47,4 +54,46 @@ fn unsafe_points(line: &CheckLine) -> f64 {
         Gravity::Major => weights::MAJOR_POINTS,
     });
     points.sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Minutes;
+    use crate::world::Hazard;
+
+    /// A mark for time of 60 misses 20 points of the total, shared out by minutes; of order 30 in a hundred are shared out by
+    /// how many are graded.
+    #[test]
+    fn points_are_those_of_time_of_order_and_of_what_was_unsafe() {
+        let line = |minutes: u32, efficiency, hazards| CheckLine {
+            lost: Minutes::from_hundredths(100 * minutes),
+            efficiency,
+            hazards,
+            ..CheckLine::default()
+        };
+        let minor = Hazard::ALL
+            .into_iter()
+            .find(|hazard| hazard.gravity() == Gravity::Minor);
+        let lines = [
+            line(3, Some(0.5), Vec::new()),
+            line(1, None, minor.into_iter().collect()),
+            line(0, Some(1.0), Vec::new()),
+        ];
+        let told = costly(&lines, 60.0);
+        let [first, second] = told[..] else {
+            panic!("{told:?}");
+        };
+        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-9, "{a} {b}");
+        for (costly, line, [time, order, hazards]) in [
+            (first, 0, [15.0, 7.5, 0.0]),
+            (second, 1, [5.0, 0.0, weights::MINOR_HAZARD]),
+        ] {
+            assert_eq!(costly.line, line);
+            near(costly.time, time);
+            near(costly.order, order);
+            near(costly.unsafe_points, hazards);
+            near(costly.points, time + order + hazards);
+        }
+    }
 }

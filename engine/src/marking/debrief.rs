@@ -120,6 +120,9 @@ pub struct CheckLine {
     pub expected_bits: f64,
     /// Bits it did tell.
     pub bits: f64,
+    /// The largest change that it made to the belief in a repair, 0 to 1: likelihoods can change places and leave as much
+    /// doubt as there was.
+    pub moved: f64,
     /// Repairs still to be reckoned with, before and after.
     pub suspects: [usize; 2],
     /// Minutes lost against what was known then.
@@ -150,6 +153,46 @@ pub struct Costly {
     pub line: usize,
     /// Points of the total, caps left out.
     pub points: f64,
+    /// Those of them that are its share of the mark for time.
+    pub time: f64,
+    /// Those of them that are its share of the mark for order.
+    pub order: f64,
+    /// Those of them that are for what was unsafe.
+    pub unsafe_points: f64,
+}
+
+/// What came of a known good part in a component's place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Swapped {
+    /// What was read with it in proves the component: with the good part in it worked.
+    Proven,
+    /// By what was read with it in, it is not that component.
+    Cleared,
+    /// Nothing was read with it in that says which.
+    Open,
+}
+
+impl Swapped {
+    /// The word used in output.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Proven => "proven",
+            Self::Cleared => "cleared",
+            Self::Open => "open",
+        }
+    }
+}
+
+/// A known good part that was put in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Swap {
+    /// Its place among the lines.
+    pub line: usize,
+    /// Whose place it took.
+    pub part: ComponentId,
+    /// What came of it.
+    pub came: Swapped,
 }
 
 /// Where the minutes of an attempt went, parts among them at the shop's rate:
@@ -302,6 +345,9 @@ pub struct Debrief {
     pub band: Option<&'static str>,
     /// Minutes of the reference on this vehicle, repair included.
     pub par: Minutes,
+    /// What the mark for time stands on: the par less the repair that is needed, and
+    /// [`PAR_CONSTANT_MIN`](super::weights::PAR_CONSTANT_MIN).
+    pub time_base: Minutes,
     /// Minutes of the learner.
     pub minutes: Minutes,
     /// Minutes lost by decisions.
@@ -312,6 +358,11 @@ pub struct Debrief {
     pub suspects: Vec<Suspect>,
     /// What was held to be likely on the way, and what the readings said by then.
     pub stated: Vec<Stated>,
+    /// Events in which something was held to be likely when by the readings it had been put right: what was believed then
+    /// is no measure of it.
+    pub stated_late: Vec<usize>,
+    /// Known good parts that were put in, and what came of each.
+    pub swaps: Vec<Swap>,
     /// Belief in the fault that was there, by what had been seen in the end.
     pub belief_in_truth: f64,
     /// Share of remaining faults that operating the controls after the last repair would have shown.

@@ -50,7 +50,7 @@ pub mod weights;
 
 pub use debrief::{
     Balance, Better, CheckLine, Costly, Debrief, Hands, RouteEnd, RouteStep, Score, Second,
-    Suspect, Trial, VerdictLevel,
+    Suspect, Swap, Swapped, Trial, VerdictLevel,
 };
 
 pub use drivers::Drivers;

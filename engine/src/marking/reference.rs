@@ -328,9 +328,19 @@ fn in_words(seen: &[Observation]) -> String {
     let hums = seen.iter().any(|one| heard(Quantity::Hum, one));
     let runs = seen.iter().any(|one| heard(Quantity::Pitch, one));
     let pitch = |one: &Observation| one.what().0 == Quantity::Pitch;
+    // Of links or arms that are alike it is said once.
+    let mut said: Vec<(Quantity, &'static str)> = Vec::new();
+    let mut is_new = |one: &Observation| match one {
+        Observation::Perception { quantity, word, .. } => {
+            let known = said.contains(&(*quantity, *word));
+            said.push((*quantity, *word));
+            !known
+        }
+        Observation::Reading { .. } => true,
+    };
     let words: Vec<String> = seen
         .iter()
-        .filter(|one| !(hums && !runs && pitch(one)))
+        .filter(|one| !(hums && !runs && pitch(one)) && is_new(one))
         .map(|observation| match observation {
             Observation::Reading {
                 unit,
@@ -355,6 +365,7 @@ mod tests {
     use crate::file::{read_scenario, read_vehicle};
     use crate::marking::debrief;
     use crate::random::Seed;
+    use crate::world::Shown;
 
     #[test]
     fn a_motor_that_hums_is_not_said_not_to_be_heard() {
@@ -373,6 +384,35 @@ mod tests {
         // At a stop and go both are heard.
         let note = heard(Quantity::Pitch, 2, "a steady note");
         assert_eq!(in_words(&[note, hums]), "a steady note, the motor hums");
+    }
+
+    #[test]
+    fn what_is_alike_of_several_parts_is_said_once() {
+        let link = |level, word| Observation::Perception {
+            quantity: Quantity::Adrift,
+            subject: format!("link {level}"),
+            level,
+            word,
+        };
+        let (on, off) = (link(0, "is on its pins"), link(1, "has come off its pin"));
+        assert_eq!(in_words(&[on.clone(), on.clone()]), "is on its pins");
+        let one = in_words(&[on.clone(), off, on]);
+        assert_eq!(one, "is on its pins, has come off its pin");
+        // A reading that comes twice, as at rest and under load, is two readings.
+        let shown = Shown {
+            counts: 125,
+            exponent: -1,
+        };
+        let volts = Observation::Reading {
+            quantity: Quantity::Voltage,
+            subject: String::new(),
+            unit: "V",
+            shown: Some([shown; 3]),
+            resolution: 0.1,
+            samples: Vec::new(),
+        };
+        let twice = in_words(&[volts.clone(), volts]);
+        assert_eq!(twice.matches("12.5").count(), 2, "{twice}");
     }
 
     /// Dry glass in HIGH: the pace is near a cut of its words, and so is how evenly the blades go.

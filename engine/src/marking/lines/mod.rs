@@ -4,6 +4,7 @@
 //! alternatives are priced from where the preparation began.
 
 mod repairs;
+mod swaps;
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -12,7 +13,7 @@ use super::MarkingError;
 use super::belief::{Belief, entropy};
 use super::beside::{Asked, better, graded, is_sound, lost};
 use super::case::Case;
-use super::debrief::{Balance, CheckLine, Hands};
+use super::debrief::{Balance, CheckLine, Hands, Swap};
 use super::dictionary::{Candidate, burden};
 use super::information::{Prediction, Worth};
 use super::offers::Offer;
@@ -42,6 +43,10 @@ pub(super) struct Lines {
     pub(super) hands: Hands,
     /// What was held to be likely, and what the readings said by then.
     pub(super) stated: Vec<Stated>,
+    /// Events in which it was held to be likely after it had been put right.
+    pub(super) stated_late: Vec<usize>,
+    /// Known good parts that were put in.
+    pub(super) swaps: Vec<Swap>,
 }
 
 /// The action priced last, whose luck is known when the next one is priced.
@@ -92,6 +97,8 @@ pub(super) struct Walk {
     lost: f64,
     hands: Hands,
     stated: Vec<Stated>,
+    stated_late: Vec<usize>,
+    swaps: Vec<Swap>,
     /// Minutes since the last priced action, parts at the shop's rate among them.
     spent: f64,
     open: Open,
@@ -143,6 +150,8 @@ impl Walk {
             lost: 0.0,
             hands: Hands::Free,
             stated: Vec::new(),
+            stated_late: Vec::new(),
+            swaps: Vec::new(),
             spent: 0.0,
             open: Open {
                 ahead,
@@ -202,6 +211,7 @@ impl Walk {
         let asked = Asked { case, event };
         let made = (0..case.candidates.len()).filter(|&index| asked.is_made_as(index));
         self.made.extend(made);
+        self.swapped(case, event);
         Ok(())
     }
 
@@ -226,6 +236,8 @@ impl Walk {
             balance: self.balance,
             hands: self.hands,
             stated: self.stated,
+            stated_late: self.stated_late,
+            swaps: self.swaps,
         })
     }
 
@@ -275,6 +287,7 @@ impl Walk {
             is_hint: matches!(event.action, Action::Hint(_)),
             expected_bits: 0.0,
             bits: 0.0,
+            moved: 0.0,
             led_up: minutes,
             suspects: [before, before],
             lost: Minutes::ZERO,
@@ -293,11 +306,16 @@ impl Walk {
             line.parts = f64::from(repair.price) / case.assignment.scenario.shop_rate;
         }
         if let Action::Suspect(suspicion) = event.action {
-            self.stated.push(Stated {
+            let belief = by_region(case, &self.belief);
+            let stated = Stated {
                 n: event.n,
                 suspicion,
-                belief: by_region(case, &self.belief),
-            });
+                belief,
+            };
+            match self.has_put_right(case) {
+                true => self.stated_late.push(event.n),
+                false => self.stated.push(stated),
+            }
         }
         // A hint is no decision about the vehicle: its minutes are lost whatever comes of them, and no luck.
         if line.is_hint {
@@ -383,14 +401,14 @@ impl Walk {
         } else {
             case.worth(predictions, &self.belief)
         };
-        let entropy_before = entropy(&case.class_beliefs(&self.belief));
+        let believed = case.class_beliefs(&self.belief);
         // What is seen by the way, as on a clipped meter while a control is worked, is a check when it can
         // tell something; else it belongs to the work that goes on, as do sounds of a control that is set for the next
         // check.
         let tells = worth[0].bits >= REDUNDANT_BITS && !is_by_the_way(event);
         if !event.action.is_check() && !tells {
             self.learn(case, event, predictions, &fresh)?;
-            line.bits = entropy_before - entropy(&case.class_beliefs(&self.belief));
+            (line.bits, line.moved) = told(&believed, &case.class_beliefs(&self.belief));
             return Ok(());
         }
         line.led_up = Minutes::nearest(self.preparing);
@@ -410,7 +428,7 @@ impl Walk {
         self.open.ahead = ahead;
         self.learn(case, event, predictions, &fresh)?;
         line.expected_bits = worth[0].bits;
-        line.bits = entropy_before - entropy(&case.class_beliefs(&self.belief));
+        (line.bits, line.moved) = told(&believed, &case.class_beliefs(&self.belief));
 
         // What verifies a repair is no decision about the fault.
         if let Some(left) = &mut self.verify_left
@@ -529,6 +547,16 @@ impl Walk {
     fn tries_a_position(&mut self, case: &Case, event: &Event) -> bool {
         event.action == Action::Sense(Sense::LookBlades) && self.tried.insert(position(case, event))
     }
+}
+
+/// Bits that a reading told, and the largest change that it made to the belief in one of the repairs, by the beliefs before
+/// and after it.
+fn told(before: &[f64], after: &[f64]) -> (f64, f64) {
+    let changes = before.iter().zip(after).map(|(a, b)| (b - a).abs());
+    (
+        entropy(before) - entropy(after),
+        changes.fold(0.0, f64::max),
+    )
 }
 
 /// Where the wiper switch stands; none with the key off, or where there is none.

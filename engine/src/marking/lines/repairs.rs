@@ -98,6 +98,11 @@ impl Walk {
         Ok(None)
     }
 
+    /// Whether what was wrong has as likely as not been put right, by what is known.
+    pub(super) fn has_put_right(&self, case: &Case) -> bool {
+        case.class_beliefs(&self.belief)[case.cures.len()] >= AS_LIKELY_AS_NOT
+    }
+
     /// A nut that turned as it was done up was the loose one, if nothing else fits any more: trying it was the repair, and
     /// what follows sees to that. It takes so little that it is founded like any repair that loses as little.
     pub(super) fn turned_out_loose(&mut self, case: &Case, chance: f64, line: &CheckLine) {
