@@ -208,11 +208,17 @@ fn the_readme_gives_the_weights_of_the_mark() {
             " min",
         ),
         ("held to", format!("{:.0}", weights::UNCURED_CAP), ","),
+        (
+            "less that repair, with",
+            format!("{:.0}", weights::PAR_CONSTANT_MIN),
+            " min added: a tenth of that",
+        ),
     ];
     for (before, figure, after) in &held {
         let words = format!("{before} {figure}{after}");
         assert!(told.contains(words.trim()), "{words}: {told}");
     }
+    assert!((weights::PAR_SLACK - 0.1).abs() < 1e-12);
     // And no figure that is not held here.
     let all = held.map(|(_, figure, _)| figure);
     assert_eq!(figures(&told), all, "{told}");

@@ -242,3 +242,122 @@ fn of_two_faults_the_one_never_found_is_named_too() {
         assert!(told.contains(words), "{words}: {told}");
     }
 }
+
+/// The debrief of a practice as text in one line.
+fn practised(arguments: &str, typed: &str) -> String {
+    let (_, text) = screen(&format!("practice {arguments}"), typed);
+    let text = text.split("Handed over.").nth(1).unwrap();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The same, and as JSON.
+fn practised_twice(arguments: &str, typed: &str) -> (Value, String) {
+    let folder = tempfile::tempdir().unwrap();
+    let record = folder.path().join("record.jsonl");
+    let text = practised(&format!("{arguments} --record {}", record.display()), typed);
+    let (_, told) = screen(&format!("debrief {} --format json", record.display()), "");
+    (serde_json::from_str(&told).unwrap(), text)
+}
+
+/// What a reader with a calculator finds between two pieces of text.
+fn between(text: &str, before: &str, after: &str) -> f64 {
+    let rest = text
+        .split(before)
+        .nth(1)
+        .unwrap_or_else(|| panic!("{before}: {text}"));
+    rest.split(after).next().unwrap().trim().parse().unwrap()
+}
+
+/// Seed 6 is the open pin of a plug: found with a hint and a needless sound, repaired, and suspected once more then.
+const FOUND: &str = "suspect wiring 60 motor 30\nkey on; low; look; listen; high; look; low\nvolts motor plug 53\nvolts motor 53\n\
+    why\nconclude motor plug 53 open\nhelper key off; repair motor plug\nsuspect motor 90\n\
+    key on; low; look; high; look; off; look\nhand over complaint no-low correction motor plug\n";
+
+#[test]
+fn a_reader_with_a_calculator_comes_to_the_mark_for_time() {
+    let (told, text) = practised_twice("--seed 6", FOUND);
+    let sum = text.split("Time: ").nth(1).unwrap();
+    let base = between(&text, "Time: ", "min stand");
+    let [par, repair] = [
+        between(sum, "(the par of ", ","),
+        between(sum, ", less ", "for the repair"),
+    ];
+    let constant = between(sum, "for the repair itself, and ", "for everybody");
+    assert!((par - repair + constant - base).abs() < 1e-6, "{sum}");
+    let lost = between(sum, "for everybody); ", "min were lost");
+    let free = between(sum, "of which ", "(10 %");
+    assert!(lost > free, "{sum}");
+    let mark = 100.0 * base / (base + lost - free);
+    let marks = text.split("Marks, each of 100").nth(1).unwrap();
+    let printed = between(marks, " time ", "safety");
+    assert!((mark - printed).abs() < 0.6, "{mark} {printed}: {sum}");
+    let exact = number(&told["score"]["time"]);
+    assert!((mark - exact).abs() < 0.1, "{mark} {exact}: {sum}");
+    // What cost most has its points by marks, and both of them where both lost.
+    let costly = told["costly"].as_array().unwrap();
+    let of_both = costly
+        .iter()
+        .find(|row| number(&row["time"]) > 0.1 && number(&row["order"]) > 0.1);
+    let of_both = of_both.unwrap_or_else(|| panic!("{costly:?}"));
+    let [time, order] =
+        ["time", "order"].map(|key| format!("{key} {:.1} (", number(&of_both[key])));
+    let rows = text.split("What cost most").nth(1).unwrap();
+    let rows = rows.split("Marks, each").next().unwrap();
+    assert!(rows.contains(&time) && rows.contains(&order), "{rows}");
+    // A price is told of where one first counts, and no second time.
+    assert_eq!(text.matches("price 1 = 1 min").count(), 1, "{text}");
+    // After the repair there is nothing to hold a suspicion to.
+    let late = text.split("you: motor 90 %; ").nth(1).unwrap();
+    assert!(late.starts_with("this came after the repair"), "{text}");
+    assert!(!text.contains("your readings: none"), "{text}");
+    assert_eq!(told["suspected_late"].as_array().unwrap().len(), 1);
+}
+
+/// The welded relay of the hatchback, by a known good one with which nothing is read, and once more by one with which it works
+/// and that is left in.
+#[test]
+fn a_known_good_part_that_cures_is_called_the_proof() {
+    let typed = "key on; look; key off\nswap k1\nlook\nswap back\nswap k1\nkey on; look\n\
+        hand over complaint runs on cause k1 relay 87 welded\n";
+    let arguments = "drizzle-on-the-mole --seed 7 --fault k1-relay.87-welded";
+    let text = practised(arguments, typed);
+    let first = text.split("substitute k1-relay").nth(1).unwrap();
+    assert!(
+        first.contains("unproven: nothing read with the good part in"),
+        "{text}"
+    );
+    let second = text.split("substitute k1-relay").nth(2).unwrap();
+    assert!(
+        second.contains("with the good part in it worked: that proves the part, as you concluded"),
+        "{text}"
+    );
+    assert!(
+        text.contains("The known good k1-relay is the workshop's and came out"),
+        "{text}"
+    );
+}
+
+/// What is read while a control is set is told of the meter that is clipped on, not of the control.
+#[test]
+fn a_clipped_meter_is_named_and_not_the_control() {
+    let typed = "key on; low; look\nclip volts motor 53\nhigh\nhand over complaint no-low\n";
+    let text = practised("--seed 6", typed);
+    let costly = text.split("What cost most").nth(1).unwrap();
+    let costly = costly.split("Marks, each").next().unwrap();
+    let named = "clip motor.53 bat-, wiper-switch high";
+    assert!(costly.contains(named), "{text}");
+    assert!(!costly.contains("set wiper-switch high"), "{text}");
+}
+
+#[test]
+fn a_vehicle_that_works_has_no_work_left() {
+    let typed = "repair motor plug\nhand over complaint no-low cause motor plug 53 open correction motor plug\n";
+    let text = practised("--seed 6", typed);
+    assert!(between(&text, "At the end ", "more were") > 1.0, "{text}");
+    assert!(text.contains("the vehicle works again"), "{text}");
+    assert!(
+        text.contains("which did not show yet that it works"),
+        "{text}"
+    );
+    assert!(!text.contains("of work"), "{text}");
+}

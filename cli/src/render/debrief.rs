@@ -11,7 +11,7 @@ use super::event::what_is_left;
 pub(crate) use super::marks::{Ending, document};
 use super::route::repair_in_words;
 use super::worth::{better_in_words, is_told_by_the_way, worth};
-use super::{cautions, hint, minutes, route};
+use super::{cautions, costly, hint, minutes, route, swaps};
 use crate::style::{Page, Tone, listed, sentence};
 
 /// The whole debrief.
@@ -21,12 +21,13 @@ pub(crate) fn page(debrief: &Debrief, attempt: &Attempt) -> Page {
     total(&mut page, debrief, attempt);
     verdict(&mut page, debrief, vehicle);
     handed_over_apart(&mut page, debrief, attempt);
-    costly(&mut page, debrief);
+    costly::costly(&mut page, debrief, attempt);
     marks(&mut page, debrief);
     minutes::account(&mut page, debrief, attempt);
-    checks(&mut page, debrief, vehicle);
+    checks(&mut page, debrief, attempt);
     route::route(&mut page, debrief);
     hint::suspicions(&mut page, debrief);
+    suspected_late(&mut page, debrief);
     hand_over(&mut page, debrief);
     page
 }
@@ -121,6 +122,9 @@ fn handed_over_apart(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
             format!("It was handed over like this: {left}."),
         );
     }
+    if let Some(text) = handed_over.and_then(|_| swaps::went_back(attempt)) {
+        page.add(Tone::Caution, text);
+    }
 }
 
 /// The mark, or why there is none.
@@ -167,33 +171,6 @@ fn held_to() -> String {
     )
 }
 
-/// The actions that cost most, in points of the total.
-fn costly(page: &mut Page, debrief: &Debrief) {
-    if debrief.costly.is_empty() {
-        return;
-    }
-    let heading = format!("{:<38} {:>5}  {}", "What cost most", "points", "why");
-    page.add(Tone::Strong, heading);
-    for costly in &debrief.costly {
-        let line = &debrief.lines[costly.line];
-        let mut why = Vec::new();
-        if line.lost.as_minutes() > weights::TRIFLE_MIN {
-            why.push(format!("lost {:.1} min", line.lost.as_minutes()));
-        }
-        if !line.hazards.is_empty() {
-            let what = cautions::hazards_done(&line.hazards, line.hands);
-            why.push(format!("unsafe: {what}"));
-        }
-        if why.is_empty() {
-            why.push("told little for its minutes".to_owned());
-        }
-        // Hands that were caught cost the whole of it, whatever else there was.
-        let points = format!("{:.1}", costly.points.min(100.0));
-        let text = row(line.n, &plain(&line.action), &points);
-        page.hanging(Tone::Plain, format!("{text}  {}", why.join("; ")), "      ");
-    }
-}
-
 fn marks(page: &mut Page, debrief: &Debrief) {
     let Some(score) = &debrief.score else { return };
     let Score {
@@ -233,6 +210,7 @@ fn marks(page: &mut Page, debrief: &Debrief) {
         }
         Some(_) => "",
     };
+    page.hanging(Tone::Quiet, minutes::time(debrief, score), "  ");
     page.hanging(
         Tone::Quiet,
         format!(
@@ -264,7 +242,7 @@ fn taken_off(unsafe_points: f64, unseen_points: f64) -> String {
 const OWN_LINE_MIN: f64 = 1.0;
 
 /// A row of the list: number, what was done, minutes.
-fn row(number: usize, what: &str, minutes: &str) -> String {
+pub(super) fn row(number: usize, what: &str, minutes: &str) -> String {
     format!("{number:>3} {what:<34} {minutes:>5}")
 }
 
@@ -298,10 +276,14 @@ fn preparations(page: &mut Page, waiting: &mut Vec<&CheckLine>) {
     told(&mut small);
 }
 
-fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
+fn checks(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
+    let vehicle: &Vehicle = &attempt.assignment().sound;
     let shown = |line: &CheckLine| {
         let named = line.is_check || line.is_repair || line.is_hint;
-        named || !line.hazards.is_empty() || is_told_by_the_way(line)
+        named
+            || !line.hazards.is_empty()
+            || is_told_by_the_way(line)
+            || swaps::is_one(line, debrief)
     };
     if !debrief.lines.iter().any(shown) {
         return;
@@ -309,7 +291,8 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
     page.add(Tone::Plain, "");
     page.add(
         Tone::Strong,
-        "Check by check: minutes, what it told, how many repairs it left in question (each likelier than 1 %)",
+        "Check by check: minutes, what it told (1 bit halves what is possible, each repair weighed by its likelihood), \
+         how many repairs it left in question (each likelier than 1 %)",
     );
     let mut waiting = Vec::new();
     let mut named: Option<&Better> = None;
@@ -319,7 +302,11 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
             continue;
         }
         preparations(page, &mut waiting);
-        let text = row(line.n, &plain(&line.action), &line.minutes.to_string()) + &worth(line);
+        let text = row(
+            line.n,
+            &costly::what(line, attempt),
+            &line.minutes.to_string(),
+        ) + &worth(line);
         page.hanging(Tone::Plain, text, "      ");
         if let Some(better) = &line.better {
             let again = named.is_some_and(|before| before.check == better.check);
@@ -330,6 +317,9 @@ fn checks(page: &mut Page, debrief: &Debrief, vehicle: &Vehicle) {
                 "        ",
             );
             named = Some(better);
+        }
+        if let Some(text) = swaps::told(line, debrief, attempt) {
+            page.hanging(Tone::Plain, format!("      {text}"), "        ");
         }
         if !line.hazards.is_empty() {
             let what = cautions::hazards_done(&line.hazards, line.hands);
@@ -374,13 +364,37 @@ pub(super) fn ids<'v>(components: &[ComponentId], vehicle: &'v Vehicle) -> Vec<&
 }
 
 /// An action as a row of a list has it.
-fn plain(words: &str) -> String {
+pub(super) fn plain(words: &str) -> String {
     let words = repair_in_words(words);
     let short = words.split(' ').map(|word| match word {
         "battery.neg" => "bat-",
         other => other,
     });
     short.collect::<Vec<&str>>().join(" ")
+}
+
+/// What was held to be likely when it had been put right: by then the readings have nothing to hold beside it.
+fn suspected_late(page: &mut Page, debrief: &Debrief) {
+    if debrief.stated_late.is_empty() {
+        return;
+    }
+    if debrief.stated.is_empty() {
+        page.add(Tone::Plain, "");
+        page.add(Tone::Strong, "What you suspected (no part of the total)");
+    }
+    let late = debrief.lines.iter();
+    for line in late.filter(|line| debrief.stated_late.contains(&line.n)) {
+        let shares = line.action.split(' ').skip(1);
+        let shares: Vec<String> = shares
+            .map(|share| format!("{} %", share.replace('=', " ")))
+            .collect();
+        let text = format!(
+            "{:>3}   -  you: {}; this came after the repair, so it is not compared with your readings",
+            line.n,
+            listed(&shares, "and")
+        );
+        page.hanging(Tone::Plain, text, "      ");
+    }
 }
 
 fn hand_over(page: &mut Page, debrief: &Debrief) {

@@ -76,9 +76,10 @@ pub(super) fn page() -> Page {
     told(
         "par, allowed, expected",
         format!(
-            "par is what the rule of most told per minute needs on the vehicle at hand, and the time is marked by it. \
-             Allowed is {ALLOWED}. Expected is what a complaint takes on the average, before a vehicle is touched; it \
-             only says how much of the minutes was luck."
+            "par is what the rule of most told per minute needs on the vehicle at hand, and the time is marked by it, \
+             less the repair itself and with {:.0} min added. Allowed is {ALLOWED}. Expected is what a complaint takes on \
+             the average, before a vehicle is touched; it only says how much of the minutes was luck.",
+            weights::PAR_CONSTANT_MIN
         ),
     );
     page.add(

@@ -119,9 +119,17 @@ pub(crate) fn document(debrief: &Debrief, vehicle: &Vehicle) -> Value {
         .collect();
     let costly = debrief.costly.iter().map(|costly| {
         let line = &debrief.lines[costly.line];
-        json!({"n": line.n, "action": line.action, "points": costly.points})
+        json!({
+            "n": line.n, "action": line.action, "points": costly.points, "time": costly.time, "order": costly.order,
+            "unsafe": costly.unsafe_points,
+        })
     });
     let costly: Vec<Value> = costly.collect();
+    let swaps = debrief.swaps.iter().map(|swap| {
+        let line = &debrief.lines[swap.line];
+        json!({"n": line.n, "part": vehicle.component(swap.part).id.as_str(), "came": swap.came.word()})
+    });
+    let swaps: Vec<Value> = swaps.collect();
     let balance = &debrief.balance;
     let balance = json!({
         "expected": balance.expected, "repair": balance.repair, "lost": balance.lost, "let_pass": balance.let_pass,
@@ -139,10 +147,10 @@ pub(crate) fn document(debrief: &Debrief, vehicle: &Vehicle) -> Value {
         "verdict": debrief.level.word(), "cured": debrief.cured, "needless_repairs": ids(&debrief.needless_repairs, vehicle),
         "consequences": ids(&debrief.consequences, vehicle), "balance": balance,
         "score": debrief.score.as_ref().map(Marks::from), "cap": debrief.cap, "band": debrief.band,
-        "par": debrief.par.as_minutes(), "minutes": debrief.minutes.as_minutes(),
+        "par": debrief.par.as_minutes(), "time_base": debrief.time_base.as_minutes(), "minutes": debrief.minutes.as_minutes(),
         "lost": debrief.lost.as_minutes(), "suspects": suspects, "coverage": debrief.coverage,
         "not_seen": debrief.not_seen, "write_up": debrief.write_up, "lines": lines, "route": route,
-        "route_ends": ends, "costly": costly,
+        "route_ends": ends, "costly": costly, "swaps": swaps, "suspected_late": debrief.stated_late,
     })
 }
 
@@ -155,7 +163,7 @@ fn line_json(line: &CheckLine) -> Value {
         "n": line.n, "action": line.action, "minutes": line.minutes.as_minutes(),
         "is_check": line.is_check, "is_repair": line.is_repair,
         "confirms": line.confirms, "led_up": line.led_up.as_minutes(), "verifies": line.verifies,
-        "expected_bits": line.expected_bits, "bits": line.bits, "suspects": line.suspects,
+        "expected_bits": line.expected_bits, "bits": line.bits, "moved": line.moved, "suspects": line.suspects,
         "lost": line.lost.as_minutes(), "efficiency": line.efficiency, "better": better,
         "repair_chance": line.repair_chance, "hazards": hazards, "parts": line.parts, "luck": line.luck,
         "explains": line.explains, "consequence": line.consequence, "proves": line.proves,

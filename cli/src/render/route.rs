@@ -1,6 +1,6 @@
 //! The cheap way to prove a fault, as a debrief tells it.
 
-use groundside_engine::marking::{Debrief, RouteEnd};
+use groundside_engine::marking::{Debrief, RouteEnd, Trial};
 
 use crate::style::{Page, Tone};
 
@@ -12,6 +12,21 @@ pub(super) fn repair_in_words(words: &str) -> String {
     {
         Some((all, _)) => all.replacen("repair", "explain", 1),
         None => words.to_owned(),
+    }
+}
+
+/// What a repair explains in strict words, where it explains something, as one says it.
+fn explained(words: &str) -> Option<String> {
+    let id = words.strip_prefix("repair ")?.strip_suffix(" explain")?;
+    Some(id.replace('-', " "))
+}
+
+/// How likely a repair is: what is only to be explained is called that.
+fn likely(repair: &Trial) -> String {
+    let percent = repair.belief * 100.0;
+    match explained(&repair.repair) {
+        Some(what) => format!("{percent:.0} % that the {what} only wants explaining"),
+        None => format!("{percent:.0} % for {}", repair.repair),
     }
 }
 
@@ -30,12 +45,8 @@ pub(super) fn route(page: &mut Page, debrief: &Debrief) {
         "(one that is as on a sound vehicle speaks too, against all that would have shown)",
     );
     for (index, step) in debrief.route.iter().enumerate() {
-        let likeliest = step.likeliest.as_ref().map_or_else(String::new, |likely| {
-            let percent = likely.belief * 100.0;
-            format!(
-                "; by then {percent:.0} % for {}",
-                repair_in_words(&likely.repair)
-            )
+        let likeliest = step.likeliest.as_ref().map_or_else(String::new, |repair| {
+            format!("; by then {}", likely(repair))
         });
         page.hanging(
             Tone::Plain,
@@ -69,7 +80,11 @@ fn route_end(page: &mut Page, end: &RouteEnd) {
         .repairs
         .iter()
         .map(|repair| {
-            let words = repair_in_words(&repair.repair);
+            let words = match explained(&repair.repair) {
+                Some(what) if end.proven => format!("the {what} only wants explaining"),
+                Some(what) => format!("explaining the {what}"),
+                None => repair.repair.clone(),
+            };
             format!(
                 "{words} ({:.0} %, {} min)",
                 repair.belief * 100.0,
@@ -87,4 +102,49 @@ fn route_end(page: &mut Page, end: &RouteEnd) {
         ),
     };
     page.hanging(Tone::Plain, format!("    {text}"), "      ");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use groundside_engine::quantity::Minutes;
+
+    #[test]
+    fn what_is_no_fault_is_said_to_want_explaining() {
+        let trial = |repair: &str, belief| Trial {
+            repair: repair.to_owned(),
+            belief,
+            minutes: Minutes::from_hundredths(200),
+        };
+        let (battery, brushes) = ("repair battery explain", "repair motor brushes");
+        assert_eq!(
+            likely(&trial(battery, 0.48)),
+            "48 % that the battery only wants explaining"
+        );
+        assert_eq!(
+            likely(&trial(brushes, 0.35)),
+            "35 % for repair motor brushes"
+        );
+        let end = |proven, repairs| {
+            let mut page = Page::default();
+            let after = 1;
+            route_end(
+                &mut page,
+                &RouteEnd {
+                    after,
+                    proven,
+                    repairs,
+                },
+            );
+            page.text().split_whitespace().collect::<Vec<_>>().join(" ")
+        };
+        assert_eq!(
+            end(true, vec![trial(battery, 0.96)]),
+            "proven: the battery only wants explaining (96 %, 2.0 min)"
+        );
+        let two = vec![trial("repair left-arm explain", 0.6), trial(brushes, 0.3)];
+        assert!(
+            end(false, two).contains("try explaining the left arm (60 %, 2.0 min), then repair")
+        );
+    }
 }

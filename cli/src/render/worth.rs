@@ -2,13 +2,17 @@
 
 use groundside_engine::marking::{Better, CheckLine, weights};
 
-/// Bits, of which each halves the doubt, in words. The number of repairs in question is another thing: a check
-/// that leaves many may still make one of them likely.
+/// Change of a belief from which likelihoods are said to have changed.
+const MOVED: f64 = 0.02;
+
+/// Bits, of which each halves what is possible, in words; below zero where a reading left more in doubt than before.
 fn told(bits: f64) -> &'static str {
     match bits {
-        bits if bits < weights::REDUNDANT_BITS => "told nothing new",
+        bits if bits <= -0.4 => "spoke against what was likely",
+        bits if bits <= -weights::REDUNDANT_BITS => "spoke a little against what was likely",
+        bits if bits < weights::REDUNDANT_BITS => NOTHING_NEW,
         bits if bits < 0.4 => "told a little",
-        bits if bits < 0.8 => "ruled out a part",
+        bits if bits < HALVED => "lessened the doubt",
         bits if bits < 1.3 => "halved the doubt",
         bits if bits < 2.3 => "left a quarter of the doubt",
         bits if bits < 3.3 => "left an eighth of the doubt",
@@ -16,23 +20,98 @@ fn told(bits: f64) -> &'static str {
     }
 }
 
+/// Words for no bits.
+const NOTHING_NEW: &str = "told nothing new";
+
+/// Bits that the number of repairs in question alone would say, as if all of them were alike.
+fn bits_by_count([before, after]: [usize; 2]) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "some dozens of repairs")]
+    let count = |repairs: usize| repairs.max(1) as f64;
+    (count(before) / count(after)).log2()
+}
+
+/// Whether the words for bits go with what the number of repairs alone would say: a half or a quarter is said of both, and
+/// that a check told a little, or some, goes with any number that is not far off.
+fn agree(bits: f64, by_count: f64) -> bool {
+    let is_some = weights::REDUNDANT_BITS..HALVED;
+    told(bits) == told(by_count)
+        || is_some.contains(&bits) && by_count > 0.0 && by_count < bits + NOT_FAR_OFF
+}
+
+/// Bits from which the doubt is called halved.
+const HALVED: f64 = 0.8;
+/// Bits by which a number of repairs may say more than words that name no share.
+const NOT_FAR_OFF: f64 = 0.8;
+
 /// How many repairs a check left in question, of those that were so before.
 fn in_question([before, after]: [usize; 2]) -> String {
     match (before, after) {
         (_, 0) => "none left".to_owned(),
         (before, after) if after < before => format!("{after} of {before} left"),
         // A reading that fits none of those in front brings others back.
-        (before, after) if after > before => format!("{after} left, {before} before"),
+        (0, after) => format!("{after} left where none was"),
+        (1, after) if after > 1 => format!("{after} left where 1 was"),
+        (before, after) if after > before => format!("{after} left where {before} were"),
         (_, after) => format!("{after} left"),
     }
 }
 
-/// What a check told, in words.
+/// What was read, in words: how much of the doubt it took away, and how many repairs it left in question. The first is
+/// weighed by how likely each repair is and the second is not: where they do not say the same, what became of the
+/// likelihoods is said too, so that no row speaks against itself.
+fn learnt(line: &CheckLine) -> String {
+    let (bits, counts) = (line.bits, line.suspects);
+    let [before, after] = counts;
+    let (word, left) = (told(bits), in_question(counts));
+    let by_count = bits_by_count(counts);
+    let nothing = word == NOTHING_NEW;
+    match (before, after) {
+        (1.., 0) => "left none of those in question".to_owned(),
+        (2.., 1) => format!("left 1 of {before} in question"),
+        _ if nothing && before == after && line.moved >= MOVED => {
+            format!("left {after} in question, but likelihoods changed")
+        }
+        _ if agree(bits, by_count) => format!("{word}, {left}"),
+        (1, 1) if bits > 0.0 => format!("{word}: 1 left, now surer"),
+        (1, 1) => format!("{word}: 1 left, less sure"),
+        _ => {
+            let word = if nothing { "left as much doubt" } else { word };
+            let left = if before == after {
+                format!("still {left}")
+            } else {
+                left
+            };
+            let likelihoods = if bits > by_count {
+                "some likelier now"
+            } else {
+                "now more evenly likely"
+            };
+            format!("{word}: {left}, {likelihoods}")
+        }
+    }
+}
+
+/// What a check told, in words. One that is credited as the proof is called that wherever it is told of.
 pub(super) fn told_in_words(line: &CheckLine) -> String {
-    let left = in_question(line.suspects);
-    match line.repeats {
-        true => format!("a repeat, told nothing new, {left}"),
-        false => format!("{}, {left}", told(line.bits)),
+    let proof = line.proves || line.confirms;
+    match proof {
+        _ if line.repeats => format!("{NOTHING_NEW} as a repeat, {}", in_question(line.suspects)),
+        false => learnt(line),
+        true if line.bits <= -weights::REDUNDANT_BITS => {
+            format!("put it to the proof and {}", learnt(line))
+        }
+        true => {
+            let proved = if line.proves {
+                "proved it"
+            } else {
+                "confirmed it"
+            };
+            match line.suspects[1] {
+                0 => proved.to_owned(),
+                1 => format!("{proved}, 1 left"),
+                left => format!("{proved}, {} more barely possible", left - 1),
+            }
+        }
     }
 }
 
@@ -48,12 +127,11 @@ pub(super) fn next_in_words(better: &Better) -> String {
         minutes,
         ..
     } = better;
-    format!("{first}{check}, in {minutes} min for {bits:.1} bit, of which each halves the doubt")
+    format!("{first}{check}, in {minutes} min for {bits:.1} bit (1 bit halves what is possible)")
 }
 
 /// What an action was worth, in words.
 pub(super) fn worth(line: &CheckLine) -> String {
-    let left = in_question(line.suspects);
     let chance = line.repair_chance.unwrap_or(0.0) * 100.0;
     let mut text = if line.consequence {
         "  put right what the work itself had spoilt".to_owned()
@@ -65,14 +143,10 @@ pub(super) fn worth(line: &CheckLine) -> String {
         format!("  a repair, {chance:.0} % sure by your readings")
     } else if line.verifies {
         "  looked at it afterwards".to_owned()
-    } else if line.proves {
-        format!("  proved it, {left}")
-    } else if line.confirms {
-        format!("  confirmed it, {left}")
     } else if line.is_check {
         format!("  {}", told_in_words(line))
     } else if is_told_by_the_way(line) {
-        format!("  by the way {}, {left}", told(line.bits))
+        format!("  by the way {}", learnt(line))
     } else {
         String::new()
     };
@@ -138,18 +212,118 @@ mod tests {
         }
     }
 
+    fn read(bits: f64, suspects: [usize; 2]) -> CheckLine {
+        CheckLine {
+            bits,
+            suspects,
+            ..check()
+        }
+    }
+
+    /// The words come of bits by likelihood, the counts of what is likelier than 1 %.
     #[test]
-    fn what_was_learnt_is_told_in_words_that_are_no_list_of_lines() {
-        let of = |suspects| {
-            worth(&CheckLine {
-                suspects,
-                ..check()
-            })
+    fn no_row_speaks_against_itself() {
+        for (bits, suspects, told) in [
+            (0.0, [4, 4], "told nothing new, 4 left"),
+            (0.0, [0, 0], "told nothing new, none left"),
+            (0.0, [2, 0], "left none of those in question"),
+            (0.3, [16, 14], "told a little, 14 of 16 left"),
+            (0.1, [6, 4], "told a little, 4 of 6 left"),
+            (0.7, [8, 4], "lessened the doubt, 4 of 8 left"),
+            (1.0, [12, 6], "halved the doubt, 6 of 12 left"),
+            (2.0, [8, 2], "left a quarter of the doubt, 2 of 8 left"),
+            // A quarter is not one in three, and nothing is halved where as many are left.
+            (2.0, [3, 1], "left 1 of 3 in question"),
+            (0.1, [3, 1], "left 1 of 3 in question"),
+            (
+                1.0,
+                [3, 3],
+                "halved the doubt: still 3 left, some likelier now",
+            ),
+            (
+                1.0,
+                [17, 12],
+                "halved the doubt: 12 of 17 left, some likelier now",
+            ),
+            (
+                0.1,
+                [14, 5],
+                "told a little: 5 of 14 left, now more evenly likely",
+            ),
+            (
+                1.0,
+                [5, 6],
+                "halved the doubt: 6 left where 5 were, some likelier now",
+            ),
+            (
+                0.0,
+                [10, 4],
+                "left as much doubt: 4 of 10 left, now more evenly likely",
+            ),
+            (
+                0.0,
+                [4, 10],
+                "left as much doubt: 10 left where 4 were, some likelier now",
+            ),
+            (
+                -1.2,
+                [4, 10],
+                "spoke against what was likely, 10 left where 4 were",
+            ),
+            (
+                -0.1,
+                [3, 3],
+                "spoke a little against what was likely: still 3 left, now more evenly likely",
+            ),
+            (0.1, [1, 1], "told a little: 1 left, now surer"),
+            (
+                -0.1,
+                [1, 1],
+                "spoke a little against what was likely: 1 left, less sure",
+            ),
+        ] {
+            assert_eq!(told_in_words(&read(bits, suspects)), told);
+        }
+        let turned = CheckLine {
+            moved: 0.8,
+            ..read(0.0, [2, 2])
         };
-        assert_eq!(of([4, 10]), "  told nothing new, 10 left, 4 before");
-        assert_eq!(of([10, 4]), "  told nothing new, 4 of 10 left");
-        assert_eq!(of([4, 4]), "  told nothing new, 4 left");
-        assert_eq!(of([2, 0]), "  told nothing new, none left");
+        assert_eq!(
+            told_in_words(&turned),
+            "left 2 in question, but likelihoods changed"
+        );
+    }
+
+    /// A learner reads of it in a hint and in the debrief.
+    #[test]
+    fn the_proof_is_called_that_wherever_it_is_told_of() {
+        let proof = CheckLine {
+            proves: true,
+            confirms: true,
+            ..read(0.01, [1, 1])
+        };
+        assert_eq!(told_in_words(&proof), "proved it, 1 left");
+        assert_eq!(worth(&proof), "  proved it, 1 left");
+        let once_more = CheckLine {
+            proves: false,
+            ..proof.clone()
+        };
+        assert_eq!(told_in_words(&once_more), "confirmed it, 1 left");
+        let others = CheckLine {
+            suspects: [3, 3],
+            ..proof.clone()
+        };
+        assert_eq!(worth(&others), "  proved it, 2 more barely possible");
+        // One that speaks against what was held to be proven has proved nothing.
+        let against = CheckLine {
+            bits: -1.9,
+            suspects: [1, 5],
+            ..proof
+        };
+        assert_eq!(
+            worth(&against),
+            "  put it to the proof and spoke against what was likely, 5 left where 1 was"
+        );
     }
 
     #[test]
@@ -158,7 +332,8 @@ mod tests {
             repeats: true,
             ..check()
         };
-        assert!(worth(&again).contains("a repeat"));
+        let told = "  told nothing new as a repeat, 4 left where 3 were";
+        assert_eq!(worth(&again), told);
         let afterwards = CheckLine {
             verifies: true,
             ..again
@@ -203,7 +378,7 @@ mod tests {
         };
         assert_eq!(
             worth(&set),
-            "  by the way ruled out a part, 4 left, 3 before"
+            "  by the way lessened the doubt: 4 left where 3 were, some likelier now"
         );
         assert_eq!(worth(&CheckLine { bits: 0.0, ..set }), "");
     }
