@@ -2,7 +2,8 @@
 //!
 //! A quadratic score (Brier 1950) of a stated suspicion has its best expected value where one states what one believes. It is
 //! reckoned against the belief and never against the truth, so luck has no part in it: what is stated costs
-//! `Σ (q - b)²` more than the belief would have, in expectation.
+//! `Σ (q - b)²` more than the belief would have, in expectation. What is stated when by the readings it has been put right is
+//! compared with nothing: no region is believed in then.
 
 use super::belief::Belief;
 use super::case::Case;
