@@ -3,10 +3,13 @@
 use super::entry::Met;
 use super::information::Bout;
 use crate::math;
-use crate::world::{Observable, Observation, Quantity, Scale};
+use crate::world::{Errors, Observable, Observation, Quantity, Scale};
 
 /// Share of bouts that begin or end in the window of a reading, which then lies anywhere (judgement).
 const BETWEEN: f64 = 0.2;
+/// Standard deviation of the mean of what hands part and close again and again, as a share of its swing (judgement): for how
+/// long it is parted hangs on the hand.
+const BY_HAND: f64 = 0.15;
 /// Farthest that blades are from their rest where a bout stops them, millimetres at the tip (judgement).
 const ANYWHERE_MM: f64 = 700.0;
 /// Level of blades that stand far from their rest; the next one is that they go.
@@ -14,13 +17,19 @@ const FARTHEST_STANDING: f64 = 2.0;
 /// Standard deviation of where blades stand that something may stop anywhere on that way.
 pub(super) const STOPPED_SD_MM: f64 = 200.0;
 
-/// A bout's prediction without a spread of severities. Blades that it stops stand anywhere.
+/// A bout's prediction without a spread of severities, but for that of what swings. Blades that it stops stand anywhere.
 pub(super) fn bout(mut met: Met) -> Bout {
     stand_anywhere(&mut met.seen);
-    let tolerance = |of: &Observable| of.quantity.tolerance(of.value);
+    let spread = |of: &Observable| {
+        let swing = match of.scale {
+            Scale::Display(_) => BY_HAND * (of.max - of.min),
+            Scale::Words(_) => 0.0,
+        };
+        math::sqrt(math::square(of.quantity.tolerance(of.value)) + math::square(swing))
+    };
     Bout {
         chance: met.chance,
-        spreads: met.seen.iter().map(tolerance).collect(),
+        spreads: met.seen.iter().map(spread).collect(),
         seen: met.seen,
     }
 }
@@ -65,6 +74,14 @@ pub(super) fn between(closed: &[Observable], parted: &[Observable], read: &Obser
     ) {
         return read.log_chance();
     }
+    // Blades that a bout has stopped go home once it ends, in a position in which they stand before it and in it.
+    let of_blades = matches!(
+        closed.quantity,
+        Quantity::Pace | Quantity::Blades | Quantity::Rest | Quantity::Evenness | Quantity::Pitch
+    );
+    if of_blades && closed.observe(Errors::NONE) == parted.observe(Errors::NONE) {
+        return read.log_chance();
+    }
     let (min, max) = (closed.min.min(parted.min), closed.max.max(parted.max));
     let (one, other) = match closed.scale {
         Scale::Display(_) => (min, max),
@@ -101,7 +118,7 @@ pub(super) fn mixed(chance: f64, closed: f64, parted: f64, between: f64) -> f64 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::world::{Display, Errors};
+    use crate::world::{Display, Words};
     use std::slice::from_ref;
 
     #[test]
@@ -140,6 +157,25 @@ mod tests {
         let outside = between(from_ref(&closed), from_ref(&parted), &steady);
         assert!(within > starts.log_chance() && outside < within - 10.0);
         assert!(closed.log_likelihood(&starts, 0.0) < within - 10.0);
+    }
+
+    /// Blades that stand at OFF before a bout and in it creep home as it ends.
+    #[test]
+    fn blades_that_go_home_as_a_bout_ends_are_no_surprise() {
+        let pace = |value: f64| {
+            let scale = Scale::Words(Words {
+                cuts: &[0.5, 15.0],
+                words: &["still", "creeping", "slow"],
+                sd: 0.1,
+                share: 0.0,
+            });
+            Observable::steady(Quantity::Pace, "blades".to_owned(), value, scale)
+        };
+        let (still, creeping) = (pace(0.0), pace(5.0).observe(Errors::NONE));
+        let within = between(from_ref(&still), from_ref(&still), &creeping);
+        assert!((within - creeping.log_chance()).abs() < 1e-12);
+        // By themselves, or in a bout, they do not.
+        assert!(still.log_likelihood(&creeping, 0.0) < within - 5.0);
     }
 
     #[test]

@@ -5,9 +5,9 @@ use super::bouts::{stand_anywhere, told_by_chance};
 use super::entry::Met;
 use crate::world::{Observable, Permitted, World};
 
-/// Chance to meet a breaker that goes on opening and closing in another state than it is reckoned to be in, or as it moves
-/// (judgement: it is open for about as long as it is closed).
-const AT_A_BEAT: f64 = 0.5;
+/// Chance to meet a breaker, or a contact that warmth opens, that goes on opening and closing in another state than it is
+/// reckoned to be in, or as it moves (judgement: it is open for about as long as it is closed).
+pub(super) const AT_A_BEAT: f64 = 0.5;
 
 /// A hypothesis that is run along.
 #[derive(Clone)]
@@ -33,8 +33,7 @@ impl Run {
     /// What it has come to after an action; what is seen, and what would be in a bout.
     pub(super) fn after(&self, permitted: &Permitted) -> Result<(Self, ShownBy), MarkingError> {
         let turned = self.world.turns();
-        let mut world = self.world.clone();
-        let mut outcome = world.carry_out(permitted)?;
+        let (world, mut outcome) = self.world.clone().after(permitted)?;
         told_by_chance(&mut outcome.observables);
         let stopped_anywhere = match (turned, world.turns()) {
             (_, true) => false,
@@ -51,8 +50,8 @@ impl Run {
         };
         let met = match self.share {
             Some(share) => {
-                let mut parted = self.world.in_a_bout()?;
-                let mut seen = parted.carry_out(permitted)?.observables;
+                let (parted, outcome) = self.world.in_a_bout()?.after(permitted)?;
+                let mut seen = outcome.observables;
                 after.world.tell_of_faltering(&parted, &mut seen);
                 told_by_chance(&mut seen);
                 let action = permitted.action();
@@ -65,14 +64,16 @@ impl Run {
         Ok((after, (outcome.observables, met)))
     }
 
-    /// What is seen while a breaker that goes on opening and closing is in its other state: when it moves hangs on a little
+    /// What is seen while a breaker or a contact that goes on opening and closing is in its other state: when it moves hangs on a little
     /// of the severity, far less than two hypotheses are apart, so a reading meets either by chance, or both.
     fn at_a_beat(&self, after: &World, permitted: &Permitted) -> Result<Option<Met>, MarkingError> {
-        let Some(seconds) = after.until_other_beat()? else {
-            return Ok(None);
+        let other = match (self.world.at_other_beat(after), after.until_other_beat()?) {
+            (Some(other), _) => other,
+            (None, Some(seconds)) => self.world.clone().later(seconds)?,
+            (None, None) => return Ok(None),
         };
-        let mut later = self.world.clone().later(seconds)?;
-        let seen = later.carry_out(permitted)?.observables;
+        let (_, outcome) = other.after(permitted)?;
+        let seen = outcome.observables;
         let chance = AT_A_BEAT;
         Ok(Some(Met { chance, seen }))
     }

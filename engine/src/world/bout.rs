@@ -78,6 +78,17 @@ impl World {
         self.motion.beats()
     }
 
+    /// This vehicle with a contact that goes on opening and closing for warmth in its other state; `None` where `after` what
+    /// is done to it none does.
+    pub(crate) fn at_other_beat(&self, after: &Self) -> Option<Self> {
+        let beats = self.motion.contact_beats() && after.motion.contact_beats();
+        beats.then(|| {
+            let mut other = self.clone();
+            other.motion.move_to_other_beat();
+            other
+        })
+    }
+
     /// How many seconds later a breaker that goes on opening and closing is half-way through the state that it is not in
     /// now; `None` when none does.
     pub(crate) fn until_other_beat(&self) -> Result<Option<f64>, SolveError> {

@@ -17,6 +17,10 @@ const BOUT_S: f64 = 15.0;
 const WARMING_S: f64 = 300.0;
 /// Share of its opening warmth at which a contact closes again (judgement).
 const CLOSES_AT: f64 = 0.7;
+/// Share of the warmth at which it closes below which it begins anew (judgement).
+const COOLED: f64 = 0.9;
+/// Warmth from which a contact takes hours to close.
+const FAR_TOO_WARM: f64 = 1e9;
 /// Shaking by the motor's own running, which other shaking is measured by.
 const RUNNING: f64 = 1.0;
 /// Seconds, and share of warmth, that count as having arrived.
@@ -80,6 +84,8 @@ struct Contact {
     /// Warm: as a share of the warmth of a motor that has run for ever, and the warmth at which it opens.
     warmth: f64,
     opens_at: f64,
+    /// Warm: whether it has opened, and not cooled since.
+    has_opened: bool,
 }
 
 /// All paths that can give way, in the order of [`Vehicle::loose_paths`].
@@ -125,6 +131,7 @@ impl Contacts {
                 draws: 0,
                 left_s: 0.0,
                 warmth: 0.0,
+                has_opened: false,
                 opens_at: match loose {
                     Loose::Warm { after } => opens_at(after),
                     Loose::Shaken { .. } | Loose::Wet { .. } => f64::INFINITY,
@@ -157,10 +164,44 @@ impl Contacts {
         }
     }
 
+    /// Opens what warmth opens, far too warm to close soon.
+    pub(super) fn open_warm(&mut self, parted: &mut [bool]) {
+        for (contact, parted) in self.warm(parted) {
+            contact.warmth = FAR_TOO_WARM;
+            *parted = true;
+        }
+    }
+
+    /// Those that warmth opens, with whether each is open.
+    fn warm<'a>(
+        &'a mut self,
+        parted: &'a mut [bool],
+    ) -> impl Iterator<Item = (&'a mut Contact, &'a mut bool)> {
+        let each = self.list.iter_mut().zip(parted);
+        each.filter(|(contact, _)| matches!(contact.loose, Loose::Warm { .. }))
+    }
+
+    /// Whether one that warmth opens has done so, and has not cooled below where it closes since.
+    pub(super) fn beats(&self) -> bool {
+        self.list.iter().any(Contact::beats)
+    }
+
+    /// Puts what beats in its other state, as warm as it is when it has just come to that.
+    pub(super) fn move_to_other_beat(&mut self, parted: &mut [bool]) {
+        for (contact, parted) in self.warm(parted).filter(|(contact, _)| contact.beats()) {
+            *parted = !*parted;
+            contact.warmth = match *parted {
+                true => contact.opens_at,
+                false => CLOSES_AT * contact.opens_at,
+            };
+        }
+    }
+
     /// Lets everything cool and spring back, as over a night.
     pub(super) fn settle(&mut self, parted: &mut [bool]) {
         for (contact, parted) in self.list.iter_mut().zip(parted) {
             contact.warmth = 0.0;
+            contact.has_opened = false;
             if std::mem::take(parted) {
                 contact.left_s = contact.good_spell(self.chance);
             }
@@ -236,6 +277,7 @@ impl Contacts {
                     let goal = if around.turning { 1.0 } else { 0.0 };
                     contact.warmth = goal + (contact.warmth - goal) * kept;
                     let opens = contact.opens_at;
+                    contact.has_opened &= *parted || !contact.has_cooled();
                     if *parted {
                         contact.warmth <= CLOSES_AT * opens + ARRIVED
                     } else {
@@ -247,6 +289,7 @@ impl Contacts {
             if moves {
                 *parted = !*parted;
                 changed = true;
+                contact.has_opened |= *parted;
                 if *parted {
                     contact.left_s = BOUT_S * (0.5 + contact.unit(self.chance));
                 } else {
@@ -264,6 +307,16 @@ fn opens_at(after: Interval) -> f64 {
 }
 
 impl Contact {
+    /// Whether it is one that warmth has opened, and that has not cooled since.
+    const fn beats(&self) -> bool {
+        self.has_opened
+    }
+
+    /// Whether it is colder than where it closes, by more than the moment that it takes to warm again.
+    fn has_cooled(&self) -> bool {
+        self.warmth < COOLED * CLOSES_AT * self.opens_at
+    }
+
     fn unit(&mut self, chance: Chance) -> f64 {
         let key = format!("{}|{}", self.name, self.draws);
         self.draws += 1;
@@ -310,6 +363,73 @@ mod tests {
         assert!((chance_to_show(0.3, 0.0) - 0.3).abs() < 1e-12);
     }
 
+    /// A pin that opens after two minutes from cold; what is parted comes along.
+    fn warm() -> (Contacts, Vec<bool>) {
+        let mut contacts = Contacts::new();
+        let after = Interval::from_seconds(120.0);
+        contacts.list.push(Contact {
+            component: ComponentId(0),
+            path: 0,
+            name: "plug 53".to_owned(),
+            loose: Loose::Warm { after },
+            draws: 0,
+            left_s: 0.0,
+            warmth: 0.0,
+            opens_at: opens_at(after),
+            has_opened: false,
+        });
+        (contacts, vec![false])
+    }
+
+    fn spend(contacts: &mut Contacts, parted: &mut [bool], turning: bool) -> f64 {
+        let around = Surroundings {
+            shaking: 0.0,
+            turning,
+        };
+        let seconds = contacts.until_change(around, parted).min(1e5);
+        assert!(contacts.advance(seconds, around, parted) || seconds >= 1e5);
+        seconds
+    }
+
+    #[test]
+    fn what_warmth_opens_goes_on_opening_and_closing_once_it_has() {
+        let (mut contacts, mut parted) = warm();
+        assert!(!contacts.beats());
+        assert!((spend(&mut contacts, &mut parted, true) - 120.0).abs() < 1e-6);
+        assert!(parted[0] && contacts.beats());
+        // Its other state is as it would have been in, had it just come to that.
+        let (mut other, mut closed) = (contacts.clone(), parted.clone());
+        other.move_to_other_beat(&mut closed);
+        let cools = spend(&mut contacts, &mut parted, false);
+        assert!((cools - WARMING_S * math::log(1.0 / CLOSES_AT)).abs() < 1e-6);
+        assert_eq!(parted, closed);
+        assert!(contacts.beats());
+        let warms = [&mut contacts, &mut other].map(|of| spend(of, &mut [false], true));
+        assert!((warms[0] - warms[1]).abs() < 1e-6 && warms[0] < 120.0);
+        // Having cooled by more it begins anew, and so it does over a night.
+        other.move_to_other_beat(&mut [false]);
+        let mut night = other.clone();
+        assert!(night.beats());
+        night.settle(&mut [true]);
+        assert!(!night.beats());
+        let cools = Surroundings {
+            shaking: 0.0,
+            turning: false,
+        };
+        spend(&mut contacts, &mut [true], false);
+        assert!(contacts.beats());
+        contacts.advance(60.0, cools, &mut [false]);
+        assert!(!contacts.beats());
+    }
+
+    #[test]
+    fn what_is_opened_as_if_warm_stays_so_for_as_long_as_anybody_looks() {
+        let (mut contacts, mut parted) = warm();
+        contacts.open_warm(&mut parted);
+        assert!(parted[0]);
+        assert!(spend(&mut contacts, &mut parted, false) > 3600.0);
+    }
+
     #[test]
     fn spells_hang_on_seed_purpose_and_number_alone() {
         let contact = || Contact {
@@ -324,6 +444,7 @@ mod tests {
             left_s: 0.0,
             warmth: 0.0,
             opens_at: f64::INFINITY,
+            has_opened: false,
         };
         let (mut one, mut same, mut other) = (contact(), contact(), contact());
         let (truth, supposed) = (Chance::of_the_truth(Seed(5)), Chance::supposed(Seed(5)));

@@ -279,6 +279,21 @@ impl Motion {
         self.contacts.set_chance(chance);
     }
 
+    /// Opens contacts that warmth opens, for as long as a vehicle is looked at.
+    pub(crate) fn open_warm_contacts(&mut self) {
+        self.contacts.open_warm(&mut self.setting.parted);
+    }
+
+    /// Whether a contact that warmth opens is as warm as one that goes on opening and closing.
+    pub(crate) fn contact_beats(&self) -> bool {
+        self.contacts.beats()
+    }
+
+    /// Puts such a contact in its other state, as warm as it is when it has just come to that.
+    pub(crate) fn move_to_other_beat(&mut self) {
+        self.contacts.move_to_other_beat(&mut self.setting.parted);
+    }
+
     /// Holds contacts that shaking parts closed or parted, or leaves them to chance.
     pub(crate) fn hold_contacts(&mut self, held: Option<bool>) {
         self.contacts.hold(held, &mut self.setting.parted);
