@@ -236,6 +236,16 @@ pub(crate) const fn counsel(advice: Advice) -> Counsel {
             text: "Bear in mind: cold water only, and none of it on ice, where it freezes. Hot water on cold glass \
                    cracks it. Ice comes off with a scraper, de-icer or the blower.",
         },
+        Advice::BesideLinkage => Counsel {
+            commands: &[
+                "volts", "drop", "clamp", "trace", "clip", "look", "smell", "feel", "wiggle",
+                "tug", "unplug", "plug", "remove", "fit",
+            ],
+            when: "behind the cover that motor and linkage lie behind, while the motor has supply",
+            text: "Bear in mind: crank and links move there, or start by themselves. Keep fingers, sleeves and leads \
+                   clear of their way, clip leads on with the key off where that serves, and have the key off before \
+                   a hand goes in.",
+        },
     }
 }
 

@@ -211,6 +211,7 @@ fn marks(page: &mut Page, debrief: &Debrief) {
         Some(_) => "",
     };
     page.hanging(Tone::Quiet, minutes::time(debrief, score), "  ");
+    page.hanging(Tone::Quiet, minutes::order(debrief, score), "  ");
     page.hanging(
         Tone::Quiet,
         format!(
@@ -253,7 +254,7 @@ fn preparations(page: &mut Page, waiting: &mut Vec<&CheckLine>) {
         let hundredths = lines
             .iter()
             .fold(Minutes::ZERO, |sum, line| sum.plus(line.minutes));
-        let actions: Vec<&str> = lines.iter().map(|line| line.action.as_str()).collect();
+        let actions: Vec<&str> = lines.iter().map(|line| prepared(line)).collect();
         let text = match actions[..] {
             [one] => row(last.n, one, &hundredths.to_string()),
             _ => {
@@ -274,6 +275,15 @@ fn preparations(page: &mut Page, waiting: &mut Vec<&CheckLine>) {
         }
     }
     told(&mut small);
+}
+
+/// What was done. The hand-over takes no time but for what is put back.
+fn prepared(line: &CheckLine) -> &str {
+    if line.action.starts_with("hand-over") {
+        "putting back what was off"
+    } else {
+        &line.action
+    }
 }
 
 fn checks(page: &mut Page, debrief: &Debrief, attempt: &Attempt) {
@@ -420,7 +430,8 @@ fn hand_over(page: &mut Page, debrief: &Debrief) {
     page.hanging(
         Tone::Plain,
         format!(
-            "  What was seen would have shown {:.0} % of what could still be wrong.",
+            "  What was seen would have shown {:.0} % of what could still be wrong and shows by itself, without water, \
+             warmth or bumps.",
             (debrief.coverage * 100.0).max(0.0)
         ),
         "    ",

@@ -1,6 +1,7 @@
 //! What was done and what it gave, in at most four lines: what was measured, where, in which state.
 
 use groundside_engine::attempt::Event;
+use groundside_engine::quantity::Minutes;
 use groundside_engine::vehicle::{Kind, Point, Vehicle};
 use groundside_engine::world::{Action, Bench, Observation, Quantity, Shown};
 
@@ -126,6 +127,11 @@ pub(crate) fn ended(event: &Event, vehicle: &Vehicle, told_apart: bool) -> Page 
         && let Some(left) = left_apart(&event.bench, vehicle)
     {
         page.add(Tone::Caution, left);
+    }
+    let minutes = event.cost.total();
+    if minutes > Minutes::ZERO {
+        let text = format!("What was off or borrowed goes back first: {minutes} min.");
+        page.add(Tone::Plain, text);
     }
     page.add(Tone::Plain, done(&event.action, vehicle));
     page

@@ -1,6 +1,6 @@
 //! What a hint says, and what was held to be likely, in words.
 
-use groundside_engine::marking::{Debrief, Told, Trial};
+use groundside_engine::marking::{Because, Debrief, Fit, Told, Trial};
 use groundside_engine::vehicle::Region;
 use groundside_engine::world::Suspicion;
 
@@ -22,13 +22,8 @@ pub(crate) fn page(told: &Told) -> Page {
         Told::Which(better) => {
             format!("What tells most a minute now: {}.", next_in_words(better))
         }
-        Told::Why { last, repairs } => {
-            let last = match last {
-                Some(line) => format!("{}: {}. ", sentence(&line.action), told_in_words(line)),
-                None => String::new(),
-            };
-            format!("{last}{}", possible(repairs))
-        }
+        Told::Why(None) => "No check was made yet that could tell anything.".to_owned(),
+        Told::Why(Some(because)) => return why(because),
         Told::Proven(trial) => {
             let (repair, sure) = (repair_in_words(&trial.repair), percent(trial.belief));
             format!("Your readings prove it: {repair} ({sure}). No check is wanted any more.")
@@ -41,6 +36,43 @@ pub(crate) fn page(told: &Told) -> Page {
         }
     };
     Page::of(Tone::Plain, text)
+}
+
+/// What the last check told, and of which repairs.
+fn why(because: &Because) -> Page {
+    let Because { line, read, said } = because;
+    let action = sentence(&line.action);
+    let mut page = Page::of(
+        Tone::Plain,
+        format!("{action} read: {read}. It {}.", told_in_words(line)),
+    );
+    for said in said {
+        let would = match said.would_read.as_str() {
+            "" => "would have read nothing of that".to_owned(),
+            words => format!("would have read: {words}"),
+        };
+        let ruled_out = if said.possible {
+            ""
+        } else {
+            "; ruled out by now"
+        };
+        let text = format!(
+            "  {:<11}{}, {would}{ruled_out}",
+            in_a_word(said.fit),
+            repair_in_words(&said.repair)
+        );
+        page.hanging(Tone::Plain, text, "             ");
+    }
+    page
+}
+
+/// How what was read goes with a repair.
+const fn in_a_word(fit: Fit) -> &'static str {
+    match fit {
+        Fit::Goes => "goes with",
+        Fit::Hardly => "hardly",
+        Fit::AtOdds => "at odds",
+    }
 }
 
 /// The repairs that are still possible.

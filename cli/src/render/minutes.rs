@@ -18,7 +18,7 @@ pub(super) fn time(debrief: &Debrief, score: &Score) -> String {
     let minutes = [debrief.par, debrief.time_base, debrief.lost];
     let needed = match is_explained(debrief) {
         true => "telling the driver",
-        false => "the repair itself",
+        false => "the repair with the way to it and seeing to it",
     };
     time_in_words(minutes.map(Minutes::as_minutes), score.time, needed)
 }
@@ -119,6 +119,28 @@ fn left_in_words(left: f64, cured: bool) -> String {
         ),
         false => format!(". At the end {left:.1} more were to be expected by your readings"),
     }
+}
+
+/// How the mark for order comes of the checks and repairs that count in it, by their rows.
+pub(super) fn order(debrief: &Debrief, score: &Score) -> String {
+    let graded: Vec<(usize, f64)> = debrief
+        .lines
+        .iter()
+        .filter_map(|line| Some((line.n, line.efficiency?)))
+        .collect();
+    let short = graded.iter().filter(|(_, share)| *share < 0.995);
+    let mut parts: Vec<String> = short
+        .map(|(n, share)| format!("row {n} {:.0}", 100.0 * share))
+        .collect();
+    let whole = graded.len() - parts.len();
+    if whole > 0 || parts.is_empty() {
+        parts.insert(0, format!("{whole} in full"));
+    }
+    format!(
+        "Order: the mean of the checks and repairs that were a choice, each of 100: {}. That is {:.0}.",
+        parts.join(", "),
+        score.order
+    )
 }
 
 #[cfg(test)]

@@ -21,7 +21,8 @@ use crate::random::{Purpose, Seed, Stream};
 use crate::scenario::Scenario;
 use crate::vehicle::{Faults, PlaceId, Vehicle};
 use crate::world::{
-    Action, Bench, Chance, Cost, Errors, Hazard, Observable, Observation, Permitted, Refusal, World,
+    Action, Bench, Chance, Cost, Errors, Hazard, Observable, Observation, Permitted, Quantity,
+    Refusal, World,
 };
 
 /// Most events in an attempt: files from others are bounded.
@@ -292,12 +293,23 @@ fn check_key(seen: &Observable, action: &Action, bench: &Bench) -> String {
     };
     let positions: Vec<String> = bench.positions.iter().map(usize::to_string).collect();
     // Water stays in plugs and joints for longer than on the glass, and a leak reads otherwise meanwhile.
-    let soaked = match bench.now >= bench.wet_until && bench.now < bench.soaked_until {
+    let soaked = match bench.now >= bench.wet_until && bench.is_soaked() {
         true => "|soaked",
         false => "",
     };
+    // After minutes of running what was read before is no mere repeat: something may have given way to warmth.
+    let warm = match bench.is_warm() {
+        true => "|warm",
+        false => "",
+    };
+    // Nor is where blades rest once they have run what it was before.
+    let rests = matches!(seen.quantity, Quantity::Rest | Quantity::Blades);
+    let run = match rests && bench.has_run {
+        true => "|run",
+        false => "",
+    };
     format!(
-        "{:?}|{}|{}|{}|{}|{}|{}|{}|{:?}|{}|{}{soaked}",
+        "{:?}|{}|{}|{}|{}|{}|{}|{}|{:?}|{}|{}{soaked}{warm}{run}",
         seen.quantity,
         seen.subject,
         matches!(action, Action::Assist(_) | Action::Hold(_)),

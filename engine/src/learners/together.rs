@@ -2,11 +2,12 @@
 //! do is worked out once for all of them.
 
 use std::collections::BTreeMap;
+use std::convert::Infallible;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError, mpsc};
 use std::thread;
 
 use super::{Learner, LearnerError, Play, UnderWay};
-use crate::marking::{FaultDictionary, Marker};
+use crate::marking::{FaultDictionary, Marker, parallel};
 use crate::random::Seed;
 
 /// Lets learners play draws of a dictionary's vehicle and scenario, and hands on each play as it ends, in no order that
@@ -78,37 +79,60 @@ impl Group {
     fn round(self, tell: &mpsc::Sender<Result<Play, LearnerError>>) -> Vec<Self> {
         // What comes of this moment is kept for the next play of the group as long as the moment itself is.
         let moment = self.plays.first().map(|(_, play)| play.follower.moment());
+        let gone_on = if self.plays.len() > 1 {
+            parallel::each(self.plays, |(seed, play)| goes_on(seed, play))
+        } else {
+            self.plays
+                .into_iter()
+                .map(|(seed, play)| goes_on(seed, play))
+                .collect()
+        };
         let mut groups: Vec<Self> = Vec::new();
-        for (seed, mut play) in self.plays {
-            match play.goes_on() {
-                Ok(true) => {
-                    let now = play.follower.moment();
-                    let same = groups.iter_mut().find(|group| {
-                        let other = group.plays.first();
-                        other.is_some_and(|(_, other)| Arc::ptr_eq(&now, &other.follower.moment()))
-                    });
-                    match same {
-                        Some(group) => group.plays.push((seed, play)),
-                        None => groups.push(Self {
-                            plays: vec![(seed, play)],
-                        }),
-                    }
-                }
-                Ok(false) => {
-                    let learner = play.learner;
-                    let ended = play.end();
-                    let told = ended.and_then(|(_, debrief)| Play::of(learner, seed, &debrief));
+        for (seed, went) in gone_on.unwrap_or_default() {
+            let play = match went {
+                Went::On(play) => play,
+                Went::Out(told) => {
                     // Nobody listens any more once something has gone wrong.
                     let _ = tell.send(told);
+                    continue;
                 }
-                Err(error) => {
-                    let _ = tell.send(Err(error));
-                }
+            };
+            let now = play.follower.moment();
+            let same = groups.iter_mut().find(|group| {
+                let other = group.plays.first();
+                other.is_some_and(|(_, other)| Arc::ptr_eq(&now, &other.follower.moment()))
+            });
+            match same {
+                Some(group) => group.plays.push((seed, *play)),
+                None => groups.push(Self {
+                    plays: vec![(seed, *play)],
+                }),
             }
         }
         drop(moment);
         groups
     }
+}
+
+/// What has become of a play.
+enum Went {
+    On(Box<UnderWay>),
+    /// It is over, or could not go on.
+    Out(Result<Play, LearnerError>),
+}
+
+/// One more check or repair; an error is what became of the play, and none of the group's.
+fn goes_on(seed: Seed, mut play: UnderWay) -> Result<(Seed, Went), Infallible> {
+    let went = match play.goes_on() {
+        Ok(true) => Went::On(Box::new(play)),
+        Ok(false) => {
+            let learner = play.learner;
+            let ended = play.end();
+            Went::Out(ended.and_then(|(_, debrief)| Play::of(learner, seed, &debrief)))
+        }
+        Err(error) => Went::Out(Err(error)),
+    };
+    Ok((seed, went))
 }
 
 /// The groups that wait for somebody to go on with them.

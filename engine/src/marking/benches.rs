@@ -8,7 +8,7 @@ use super::offers::LEAST_MIN;
 use super::rollout::Ways;
 use crate::quantity::SimTime;
 use crate::vehicle::Vehicle;
-use crate::world::Bench;
+use crate::world::{Bench, WARM_RUN_S};
 
 /// A vehicle with its listed checks and repairs, as far as what they take hangs on it.
 #[derive(Clone, Copy)]
@@ -96,15 +96,27 @@ impl Benches {
     }
 }
 
-/// A bench without what no check's minutes hang on: the time, what was probed and what was repaired.
+/// A bench without what no check's minutes hang on: what was probed, what was repaired, and the time but for whether it is
+/// soaked and whether it runs, or has for so long that it is warm.
 fn as_far_as_it_matters(bench: &Bench) -> Bench {
+    // Time enough for a run to have warmed it, and none that dries it while somebody looks ahead.
+    let now = SimTime::from_micros(u64::from(WARM_RUN_S) * 1_000_000);
+    let soaked_until = match bench.is_soaked() {
+        true => SimTime::from_micros(u64::MAX),
+        false => SimTime::START,
+    };
+    let since = |_| match bench.is_warm() {
+        true => SimTime::START,
+        false => now,
+    };
     Bench {
         probed: Vec::new(),
         repairs: Vec::new(),
         wet_until: SimTime::START,
-        soaked_until: SimTime::START,
+        soaked_until,
+        runs_since: bench.runs_since.map(since),
         unprotected_since: None,
-        now: SimTime::START,
+        now,
         ..bench.clone()
     }
 }

@@ -26,6 +26,14 @@ pub(super) struct Asked<'a> {
 }
 
 impl Asked<'_> {
+    /// Whether a candidate tells nothing new any more once this was made: of where blades rest a look tells that was made after
+    /// a run, and what it told before that is another thing.
+    pub(super) fn uses_up(&self, index: usize) -> bool {
+        let candidate = &self.case.candidates[index];
+        let (bench, sound) = (&self.event.bench, &self.case.assignment.sound);
+        self.is_made_as(index) && (bench.has_run || !candidate.looks_at_rest(sound))
+    }
+
     /// Whether it is made on a part itself, by an instrument or by hand: what one sees, hears and is told from the
     /// driver's seat proves nothing of a part.
     pub(super) const fn is_on_the_part(&self) -> bool {
@@ -77,7 +85,7 @@ fn is_set(candidate: &Candidate, vehicle: &Vehicle, bench: &Bench) -> bool {
     };
     let key_on = bench.positions[roles.key.index()] == roles.key_on;
     let undone = |part: &ComponentId| bench.undone[part.index()] || bench.unplugged[part.index()];
-    if !candidate.undone.iter().all(undone) {
+    if !candidate.undone.iter().all(undone) || !candidate.is_as_listed(bench) {
         return false;
     }
     match candidate.check {
@@ -186,10 +194,11 @@ mod tests {
         let text = include_str!("../../../scenarios/van-case-ground.toml");
         let vehicle = read_vehicle(text).unwrap().0;
         let roles = vehicle.roles().unwrap();
-        let listed = |words: &str| Candidate {
-            wiper: Some(roles.off),
-            undone: Vec::new(),
-            check: Action::from_words(words, &vehicle).unwrap(),
+        let listed = |words: &str| {
+            Candidate::of(
+                Some(roles.off),
+                Action::from_words(words, &vehicle).unwrap(),
+            )
         };
         let (volts, nut) = (
             listed("volts motor.53 battery.neg"),
@@ -209,16 +218,42 @@ mod tests {
         assert!(is_set(&nut, &vehicle, &bench));
     }
 
+    /// The table of what OFF shows is that of blades that have run: the way there runs them first.
+    #[test]
+    fn where_blades_rest_is_looked_at_after_a_run() {
+        let text = include_str!("../../../scenarios/van-case-ground.toml");
+        let vehicle = read_vehicle(text).unwrap().0;
+        let roles = vehicle.roles().unwrap();
+        let look = Action::from_words("look blades", &vehicle).unwrap();
+        let at_rest = Candidate::of(Some(roles.off), look.clone());
+        let words = |bench: &Bench| -> Vec<String> {
+            let steps = at_rest.steps(&vehicle, bench, true);
+            steps.iter().map(|step| step.words(&vehicle)).collect()
+        };
+        let mut bench = Bench::untouched(&vehicle);
+        bench.positions[roles.key.index()] = roles.key_on;
+        let runs = [
+            "set wiper-switch high",
+            "set wiper-switch off",
+            "look blades",
+        ];
+        assert_eq!(words(&bench), runs);
+        assert!(at_rest.looks_at_rest(&vehicle) && !bench.has_run);
+        for step in at_rest.steps(&vehicle, &bench, true) {
+            let permitted = bench.permit(&step, &vehicle, true).unwrap();
+            bench = bench.after(&permitted, &vehicle);
+        }
+        assert_eq!(words(&bench), ["look blades"]);
+        assert!(is_set(&at_rest, &vehicle, &bench) && bench.has_run);
+    }
+
     #[test]
     fn a_check_tells_in_the_setting_it_is_listed_in() {
         let text = include_str!("../../../scenarios/van-case-ground.toml");
         let vehicle = read_vehicle(text).unwrap().0;
         let roles = vehicle.roles().unwrap();
-        let of = |words: &str, wiper| Candidate {
-            wiper,
-            undone: Vec::new(),
-            check: Action::from_words(words, &vehicle).unwrap(),
-        };
+        let of =
+            |words: &str, wiper| Candidate::of(wiper, Action::from_words(words, &vehicle).unwrap());
         let mut bench = Bench::untouched(&vehicle);
         let tug = of("tug motor-plug.53", Some(roles.off));
         let volts = of("volts motor.53 battery.neg", Some(roles.off + 1));

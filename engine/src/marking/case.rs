@@ -3,6 +3,7 @@
 use std::sync::{Arc, OnceLock};
 
 use super::MarkingError;
+use super::before::worth_listing;
 use super::belief::{Belief, by_class};
 use super::benches::{Benches, Listed};
 use super::complaint::DRIVER_RIGHT;
@@ -94,7 +95,7 @@ impl Case {
             Ok((Some(Run::of(world)), shown))
         })?;
         let (runs, shown) = runs.into_iter().unzip();
-        let tables = tables(list, checks, shown)?;
+        let tables = tables(sound, list, checks, shown)?;
         let sound_entry = Arc::new(Entry::of(assignment, None, truth.shaft)?);
         let known = (hypotheses, tables, start, sound_entry);
         Self::of(attempt, drivers, known, Moment::first(runs))
@@ -338,10 +339,12 @@ pub(super) struct Tables {
 
 /// The tables of what each hypothesis shows in each check; nothing of those that are not run.
 pub(super) fn tables(
+    sound: &Vehicle,
     list: &[Hypothesis],
     checks: Vec<Candidate>,
     shown: Vec<Vec<ShownBy>>,
 ) -> Result<Tables, MarkingError> {
+    let (checks, shown) = worth_listing(sound, list, checks, shown);
     let mut shown: Vec<_> = shown.into_iter().map(Vec::into_iter).collect();
     let by_check: Vec<Vec<Option<ShownBy>>> = checks
         .iter()

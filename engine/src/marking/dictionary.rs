@@ -3,13 +3,16 @@
 //! Checks are enumerated from the vehicle, never listed by an author: looking, listening, the dash
 //! ammeter and counting in each position of the wiper switch; volts from every point to battery
 //! negative and across every path whose ends can be probed; currents by clamp; other consumers; arms
-//! with the crank nut off; glass and blades by hand. One run in each position serves all of them.
+//! with the crank nut off; glass and blades by hand. One run in each position serves all of them. What is seen, heard and
+//! metered under supply is listed once more with water over everything, and once more after minutes of running.
 
+use super::before::Before;
+use super::probing::{distinct_points, point_pairs};
 use crate::quantity::Minutes;
-use crate::vehicle::{ComponentId, Kind, Node, Point, Setting, Vehicle};
+use crate::vehicle::{ComponentId, CoverId, Kind, Node, Roles, Setting, Vehicle};
 use crate::world::{
-    Action, Bench, FEEL_RUN_S, Measurement, Sense, has_supply, shows_signs, takes_arms_off,
-    with_arms,
+    Action, Bench, FEEL_RUN_S, Measurement, Permitted, Sense, WARM_RUN_S, has_supply, shows_signs,
+    takes_arms_off, with_arms,
 };
 
 /// A check and the setting it is made in.
@@ -19,6 +22,10 @@ pub(super) struct Candidate {
     pub(super) wiper: Option<usize>,
     /// Nuts, links and straps that must be undone first.
     pub(super) undone: Vec<ComponentId>,
+    /// What is done to the vehicle first, so that what gives way to it shows.
+    pub(super) before: Option<Before>,
+    /// What, done before, has it show something else on some vehicle: then it is another check, listed by itself.
+    pub(super) otherwise: Vec<Before>,
     /// The check itself.
     pub(super) check: Action,
 }
@@ -33,13 +40,7 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
     let Some(negative) = vehicle.point_at(Node::REFERENCE) else {
         return list;
     };
-    let mut add = |wiper, check| {
-        list.push(Candidate {
-            wiper,
-            undone: Vec::new(),
-            check,
-        })
-    };
+    let mut add = |wiper, check| list.push(Candidate::of(wiper, check));
     let all = |wanted: fn(&Kind) -> bool| {
         vehicle
             .ids()
@@ -119,9 +120,8 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
                         black,
                     };
                     list.push(Candidate {
-                        wiper: None,
                         undone: undone.clone(),
-                        check,
+                        ..Candidate::of(None, check)
                     });
                 }
             }
@@ -133,9 +133,8 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
         let both = nuts.iter().chain(&links).copied().collect();
         for undone in [Vec::new(), nuts.clone(), both] {
             list.push(Candidate {
-                wiper: None,
                 undone,
-                check: Action::MoveArm(arm),
+                ..Candidate::of(None, Action::MoveArm(arm))
             });
         }
     }
@@ -143,12 +142,24 @@ pub(super) fn candidates(vehicle: &Vehicle) -> Vec<Candidate> {
     let glass = all(|kind| matches!(kind, Kind::Windscreen(_))).map(Sense::LookAt);
     let blades = all(|kind| matches!(kind, Kind::Arm { .. })).map(Sense::Feel);
     for sense in glass.chain(blades) {
-        list.push(Candidate {
-            wiper: None,
-            undone: Vec::new(),
-            check: Action::Sense(sense),
-        });
+        list.push(Candidate::of(None, Action::Sense(sense)));
     }
+    let again = |before: Before| {
+        // What cools as the motor stops is seen while it should run.
+        let may_be = |check: &Candidate| match before {
+            Before::Water => true,
+            Before::Run => check.wiper.is_some_and(|of| roles.speeds.contains(&of)),
+        };
+        let repeated = list.iter().filter(|check| check.is_repeated(vehicle));
+        let repeated = repeated.filter(|check| may_be(check));
+        let again = repeated.map(|check| Candidate {
+            before: Some(before),
+            ..check.clone()
+        });
+        again.collect::<Vec<Candidate>>()
+    };
+    let again: Vec<Candidate> = Before::ALL.into_iter().flat_map(again).collect();
+    list.extend(again);
     list
 }
 
@@ -162,7 +173,7 @@ fn opened(part: ComponentId, vehicle: &Vehicle, bench: &Bench) -> Option<Action>
     }
 }
 
-/// Minutes of going to a component and taking the cover off it that are still ahead.
+/// Minutes of going to a component and of taking the cover off it, and putting it back, that are still ahead.
 pub(super) fn reach_minutes(part: ComponentId, vehicle: &Vehicle, bench: &Bench) -> f64 {
     let component = vehicle.component(part);
     let layout = &vehicle.layout;
@@ -182,63 +193,109 @@ pub(super) fn reach_minutes(part: ComponentId, vehicle: &Vehicle, bench: &Bench)
     let on = component
         .cover
         .is_some_and(|cover| !bench.covers_off[cover.index()]);
-    let off = cover
+    let cover = cover
         .filter(|_| on)
-        .map_or(Minutes::ZERO, |cover| cover.off);
-    minutes.plus(off).as_minutes()
+        .map_or(Minutes::ZERO, |cover| cover.off.plus(cover.on));
+    minutes.plus(cover).as_minutes()
 }
 
-/// Minutes that an action costs in the end: what is undone or unplugged must be put back, so that is
-/// charged with the undoing, and putting it back is free.
-pub(super) fn burden(action: &Action, charged: Minutes, vehicle: &Vehicle) -> Minutes {
+/// Minutes that an action costs in the end, with the covers that come off for it: what is undone, unplugged, taken off or
+/// swapped must be put back, so that is charged with the undoing, and putting it back is free.
+pub(super) fn burden(permitted: &Permitted, vehicle: &Vehicle) -> Minutes {
     let charges = &vehicle.layout.charges;
-    match action {
+    let charged = permitted.cost().total();
+    let on = |cover: &CoverId| vehicle.layout.covers[cover.index()].on;
+    let own = match permitted.action() {
         Action::Loosen(_) => charged.plus(charges.nut_on),
         Action::Unplug(_) => charged.plus(charges.plug),
-        Action::Tighten(_) | Action::Plug(_) | Action::Fit(_) => Minutes::ZERO,
+        Action::Remove(cover) => charged.plus(on(cover)),
+        Action::Substitute(_) => charged.plus(permitted.cost().work),
+        Action::Tighten(_)
+        | Action::Plug(_)
+        | Action::Fit(_)
+        | Action::PutBack(_)
+        | Action::HandOver(_) => Minutes::ZERO,
         _ => charged,
-    }
-}
-
-/// One point for each node that can be probed, the battery's negative post left out.
-fn distinct_points(vehicle: &Vehicle) -> Vec<Point> {
-    let mut seen = vec![Node::REFERENCE];
-    let mut points = Vec::new();
-    for point in vehicle.points() {
-        let node = vehicle.node(point);
-        if !seen.contains(&node) {
-            seen.push(node);
-            points.push(point);
-        }
-    }
-    points
-}
-
-/// Every point against battery negative, and both ends of every path that can be probed.
-fn point_pairs(vehicle: &Vehicle, negative: Point) -> Vec<(Point, Point)> {
-    let mut seen: Vec<(Node, Node)> = Vec::new();
-    let mut pairs = Vec::new();
-    let mut add = |red: Point, black: Point| {
-        let nodes = (vehicle.node(red), vehicle.node(black));
-        if nodes.0 != nodes.1 && !seen.contains(&nodes) {
-            seen.push(nodes);
-            pairs.push((red, black));
-        }
     };
-    vehicle.points().for_each(|point| add(point, negative));
-    for path in vehicle
-        .components
-        .iter()
-        .flat_map(|component| &component.paths)
-    {
-        if let (Some(red), Some(black)) = (vehicle.point_at(path.p), vehicle.point_at(path.n)) {
-            add(red, black);
-        }
-    }
-    pairs
+    permitted.covers().iter().map(on).fold(own, Minutes::plus)
+}
+
+/// Letting the wipers run at their slowest until what gives way to warmth has done so.
+fn run_first(
+    roles: &Roles,
+    [key_now, wiper_now]: [usize; 2],
+    by_helper: bool,
+) -> impl Iterator<Item = Action> {
+    let set = move |component, position, now| {
+        (now != position).then_some(Action::Control {
+            component,
+            position,
+            at_mid_glass: false,
+            by_helper,
+        })
+    };
+    let slowest = roles.speeds.first().copied().unwrap_or(roles.off);
+    let key = set(roles.key, roles.key_on, key_now);
+    let wiper = set(roles.wiper, slowest, wiper_now);
+    let wait = Action::Wait {
+        seconds: WARM_RUN_S,
+    };
+    key.into_iter().chain(wiper).chain([wait])
 }
 
 impl Candidate {
+    /// A check with nothing undone and nothing done before.
+    pub(super) const fn of(wiper: Option<usize>, check: Action) -> Self {
+        Self {
+            wiper,
+            undone: Vec::new(),
+            before: None,
+            otherwise: Vec::new(),
+            check,
+        }
+    }
+
+    /// Whether it is worth making once more when something was done to the vehicle: what is seen, heard and metered
+    /// under supply.
+    fn is_repeated(&self, vehicle: &Vehicle) -> bool {
+        let at_a_glance = |sense: &Sense| {
+            matches!(
+                sense,
+                Sense::LookBlades | Sense::Listen | Sense::Count | Sense::Ammeter
+            )
+        };
+        self.wiper.is_some()
+            && !takes_arms_off(&self.check, vehicle)
+            && match &self.check {
+                Action::Sense(sense) => at_a_glance(sense),
+                Action::Measure { .. } | Action::Clamp(_) => true,
+                _ => false,
+            }
+    }
+
+    /// Whether it is another's check, with nothing done before.
+    pub(super) fn is_repeated_by(&self, other: &Self) -> bool {
+        self.before.is_none()
+            && other.before.is_some()
+            && self.wiper == other.wiper
+            && self.undone == other.undone
+            && self.check == other.check
+    }
+
+    /// Whether the vehicle is, at a bench, as the check is listed.
+    pub(super) fn is_as_listed(&self, bench: &Bench) -> bool {
+        match self.before {
+            Some(before) => before.holds(bench),
+            None => !self.otherwise.iter().any(|before| before.holds(bench)),
+        }
+    }
+
+    /// Whether it is a look at where the blades rest.
+    pub(super) fn looks_at_rest(&self, vehicle: &Vehicle) -> bool {
+        let off = vehicle.roles().map(|roles| roles.off);
+        self.check == Action::Sense(Sense::LookBlades) && self.wiper.is_some() && self.wiper == off
+    }
+
     /// Whether one part is looked at, which shows alike whatever is set and apart.
     const fn is_by_eye(&self) -> bool {
         matches!(self.check, Action::Sense(Sense::LookAt(_)))
@@ -301,6 +358,10 @@ impl Candidate {
         }
         steps.extend(together);
         steps.extend(arms.iter().map(|&cover| Action::Remove(cover)));
+        let wets = self.before == Some(Before::Water) && !self.is_as_listed(bench);
+        if wets {
+            steps.push(Action::WetGlass);
+        }
         let felt = match self.check {
             Action::Sense(Sense::Feel(part)) if self.wiper.is_some() => Some(part),
             _ => None,
@@ -309,7 +370,17 @@ impl Candidate {
             let opened = opened(part, vehicle, bench);
             steps.extend(opened.filter(|open| !steps.contains(open)));
         }
-        let away = felt.is_some() || !arms.is_empty() || bench.place.index() != 0;
+        // Where blades rest at OFF is seen after they have run.
+        let runs_before = self.looks_at_rest(vehicle) && !bench.has_run;
+        let away = felt.is_some() || wets || !arms.is_empty() || bench.place.index() != 0;
+        let mut wiper_now = bench.positions[wiper.index()];
+        // A key that went off for what is put together has let it cool.
+        let went_off = key_now != bench.positions[key.index()];
+        if self.before == Some(Before::Run) && (went_off || !self.is_as_listed(bench)) {
+            steps.extend(run_first(&roles, [key_now, wiper_now], helper && away));
+            key_now = roles.key_on;
+            wiper_now = roles.speeds.first().copied().unwrap_or(wiper_now);
+        }
         let mut set = |component: ComponentId, position: usize, now: usize| {
             if now != position {
                 let by_helper = helper && away;
@@ -321,11 +392,14 @@ impl Candidate {
                 });
             }
         };
-        let wiper_now = bench.positions[wiper.index()];
         match self.wiper {
             _ if self.is_by_eye() => {}
             Some(position) => {
                 set(key, roles.key_on, key_now);
+                if let Some(&fastest) = roles.speeds.last().filter(|_| runs_before) {
+                    set(wiper, fastest, wiper_now);
+                    wiper_now = fastest;
+                }
                 set(wiper, position, wiper_now);
             }
             None => set(key, 0, key_now),
@@ -396,7 +470,7 @@ impl Candidate {
         bench: &Bench,
         helper: bool,
     ) -> Option<Minutes> {
-        let made = self.made(vehicle, bench, helper, |_, charged| charged);
+        let made = self.made(vehicle, bench, helper, |permitted| permitted.cost().total());
         made.map(|(minutes, _)| minutes)
     }
 
@@ -407,8 +481,9 @@ impl Candidate {
         bench: &Bench,
         helper: bool,
     ) -> Option<(u32, Bench)> {
-        let reckoned = |step: &Action, charged| burden(step, charged, vehicle);
-        let made = self.made(vehicle, bench, helper, reckoned);
+        let made = self.made(vehicle, bench, helper, |permitted| {
+            burden(permitted, vehicle)
+        });
         made.map(|(minutes, after)| (minutes.hundredths(), after))
     }
 
@@ -418,7 +493,7 @@ impl Candidate {
         if !self.put_together(vehicle, bench).is_empty() {
             return Minutes::ZERO;
         }
-        burden(&self.check, bench.work(&self.check, vehicle), vehicle)
+        bench.work(&self.check, vehicle)
     }
 
     /// The sum of what each step comes to by what it is charged, and the bench after the check.
@@ -427,13 +502,17 @@ impl Candidate {
         vehicle: &Vehicle,
         bench: &Bench,
         helper: bool,
-        comes_to: impl Fn(&Action, Minutes) -> Minutes,
+        comes_to: impl Fn(&Permitted) -> Minutes,
     ) -> Option<(Minutes, Bench)> {
+        // What was done to the vehicle is not undone for a check that would show something else for it.
+        if self.before.is_none() && !self.is_as_listed(bench) {
+            return None;
+        }
         let mut bench = bench.clone();
         let mut minutes = Minutes::ZERO;
         for step in self.steps(vehicle, &bench, helper) {
             let permitted = bench.reckon(&step, vehicle, helper).ok()?;
-            minutes = minutes.plus(comes_to(&step, permitted.cost().total()));
+            minutes = minutes.plus(comes_to(&permitted));
             bench = bench.after(&permitted, vehicle);
         }
         Some((minutes, bench))
@@ -450,6 +529,14 @@ impl Candidate {
 
     /// The check in words, with the setting it is made in.
     pub(super) fn words(&self, vehicle: &Vehicle) -> String {
+        let words = self.words_of_setting(vehicle);
+        match self.before {
+            Some(before) => format!("{words}, {}", before.words(vehicle)),
+            None => words,
+        }
+    }
+
+    fn words_of_setting(&self, vehicle: &Vehicle) -> String {
         let check = self.check.words(vehicle);
         let wiper = vehicle
             .control("wiper")

@@ -3,7 +3,9 @@
 use std::sync::Arc;
 
 use super::MarkingError;
+use super::before::Before;
 use super::dictionary::Candidate;
+use super::running::AT_A_BEAT;
 use crate::attempt::{Assignment, world_of};
 use crate::quantity::Angle;
 use crate::vehicle::{ComponentId, Faults};
@@ -16,6 +18,9 @@ use crate::world::{
 #[derive(Clone, Debug)]
 pub(super) struct Entry {
     snapshots: Vec<Snapshot>,
+    /// The same with water in joints and plugs, and after minutes of running; nothing where that changes nothing.
+    soaked: Vec<Snapshot>,
+    warm: Vec<Snapshot>,
     at_rest: World,
 }
 
@@ -41,8 +46,23 @@ impl HypothesisEntry {
         })
     }
 
+    /// What a check shows that meets a loose contact as it is met more often than not: parted by hands, and in what is watched
+    /// for long enough.
+    pub(super) fn typically(&self, candidate: &Candidate) -> Vec<Observable> {
+        if let Some(by_hand) = self.by_hand(candidate) {
+            return by_hand;
+        }
+        let running = candidate.wiper.is_some_and(|at| self.closed.moved(at));
+        let touched = is_moved_with(self.closed.at_rest.vehicle(), &candidate.check);
+        let met = |share: f64| met_running(share, &candidate.check) > 0.5;
+        match &self.parted {
+            Some((share, entry)) if running && !touched && met(*share) => entry.predict(candidate),
+            _ => self.closed.predict(candidate),
+        }
+    }
+
     /// What hands show that part a contact which the motor runs by in a check's setting; `None` where a check parts none.
-    pub(super) fn by_hand(&self, candidate: &Candidate) -> Option<Vec<Observable>> {
+    fn by_hand(&self, candidate: &Candidate) -> Option<Vec<Observable>> {
         let (_, parted) = self.parted.as_ref()?;
         let stops = |position| self.closed.moved(position) && !parted.moved(position);
         candidate.wiper.filter(|&position| stops(position))?;
@@ -74,6 +94,18 @@ impl HypothesisEntry {
             .as_ref()
             .filter(|_| candidate.wiper.is_some_and(running));
         let seen = self.closed.predict_with(candidate, closed);
+        if candidate.before == Some(Before::Run) && self.closed.stops_warm() {
+            // Having stopped the motor it cools and closes, again and again.
+            let usual = Candidate {
+                before: None,
+                ..candidate.clone()
+            };
+            let met = Met {
+                chance: AT_A_BEAT,
+                seen: self.closed.predict_with(&usual, closed),
+            };
+            return (seen, Some(met));
+        }
         let met = met.map(|(share, entry)| {
             if is_moved_with(entry.at_rest.vehicle(), &candidate.check) {
                 let (chance, seen) = touched_show(&seen);
@@ -140,7 +172,33 @@ impl Entry {
     fn of_world(world: World) -> Result<Self, MarkingError> {
         Ok(Self {
             snapshots: world.clone().snapshots()?,
+            soaked: world.snapshots_soaked()?,
+            warm: world.snapshots_warm()?,
             at_rest: world,
+        })
+    }
+
+    /// What it shows in every position of the wiper switch with something done before.
+    fn snapshots(&self, before: Option<Before>) -> &[Snapshot] {
+        let other = match before {
+            None => &self.snapshots,
+            Some(Before::Water) => &self.soaked,
+            Some(Before::Run) => &self.warm,
+        };
+        if other.is_empty() {
+            &self.snapshots
+        } else {
+            other
+        }
+    }
+
+    /// Whether what opens for warmth stops the motor at its slowest, which it was warmed by.
+    fn stops_warm(&self) -> bool {
+        let roles = self.at_rest.vehicle().roles();
+        let slowest = roles.and_then(|roles| roles.speeds.first().copied());
+        slowest.is_some_and(|slowest| {
+            let warm = self.warm.get(slowest);
+            self.moved(slowest) && warm.is_some_and(|warm| !warm.moved())
         })
     }
 
@@ -157,7 +215,7 @@ impl Entry {
     fn predict_with(&self, candidate: &Candidate, apart: &mut Apart) -> Vec<Observable> {
         match (candidate.wiper, &candidate.check) {
             (Some(position), check) => self
-                .snapshots
+                .snapshots(candidate.before)
                 .get(position)
                 .map_or_else(Vec::new, |snapshot| snapshot.predict(check)),
             (None, Action::Sense(Sense::Feel(part) | Sense::LookAt(part))) => {

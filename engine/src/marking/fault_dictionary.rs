@@ -59,7 +59,7 @@ impl FaultDictionary {
         })?;
         let (runs, shown) = told.into_iter().unzip();
         Ok(Self {
-            tables: tables(&list, checks, shown)?,
+            tables: tables(sound, &list, checks, shown)?,
             sound_entry: Arc::new(Entry::of(&assignment, None, SHAFT)?),
             moment: Moment::first(runs),
             drivers,

@@ -10,6 +10,7 @@ use super::lines::Walk;
 use super::reference::{Reference, in_order, next_check};
 use super::suspicion::by_region;
 use super::weights::PROVEN;
+use super::why::{Said, said};
 use super::{Marker, MarkingError, Progress, score};
 use crate::attempt::{Assignment, Attempt};
 use crate::vehicle::Region;
@@ -37,17 +38,24 @@ pub enum Told {
     What(String),
     /// Which check that is.
     Which(Better),
-    /// What the last check told, if there was one, and the repairs still possible.
-    Why {
-        /// Its line.
-        last: Option<Box<CheckLine>>,
-        /// The likeliest first, at most five.
-        repairs: Vec<Trial>,
-    },
+    /// What the last check told, and of which repairs; nothing where there was none.
+    Why(Option<Box<Because>>),
     /// A repair is proven: nothing more needs checking.
     Proven(Trial),
     /// No listed check tells any more; what remains is to try repairs, the likeliest first.
     NothingTells(Vec<Trial>),
+}
+
+/// What the last check told, and why.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Because {
+    /// Its line.
+    pub line: CheckLine,
+    /// What was read, in words.
+    pub read: String,
+    /// What it said of repairs: those that are still possible, the likeliest first, then those it spoke against. How likely
+    /// each is, is not told: that is for the learner to weigh.
+    pub said: Vec<Said>,
 }
 
 impl fmt::Debug for Follower {
@@ -134,11 +142,18 @@ impl Follower {
             Hint::Where => Ok(Told::Where(self.regions())),
             Hint::Why => {
                 let mut checks = self.walk.lines.iter().rev();
-                let last = checks.find(|line| line.is_check).cloned();
-                Ok(Told::Why {
-                    last: last.map(Box::new),
-                    repairs: self.repairs(),
-                })
+                let last = checks
+                    .find(|line| line.is_check)
+                    .zip(self.walk.read.as_deref());
+                let because = last.map(|(line, read)| {
+                    let (read, said) = said(&self.case, read, &self.walk.belief);
+                    Box::new(Because {
+                        line: line.clone(),
+                        read,
+                        said,
+                    })
+                });
+                Ok(Told::Why(because))
             }
             Hint::What | Hint::Which => self.next(hint == Hint::Which),
         }

@@ -109,7 +109,7 @@ impl Follower {
         let look = Action::Sense(Sense::LookBlades);
         let candidates = self.case.candidates.iter().enumerate();
         let mut looks: Vec<(usize, usize)> = candidates
-            .filter(|(_, candidate)| candidate.check == look)
+            .filter(|(_, candidate)| candidate.before.is_none() && candidate.check == look)
             .filter_map(|(index, candidate)| Some((candidate.wiper?, index)))
             .collect();
         // OFF is the first of the switch's positions, and shows parking only after a run.

@@ -11,6 +11,7 @@
 //! vehicle, and candidates are priced with what is apart put together again first. Weights and bands stand in [`weights`].
 
 mod arithmetic;
+mod before;
 mod belief;
 mod benches;
 mod beside;
@@ -37,6 +38,7 @@ mod optimum;
 mod outcomes;
 mod outlook;
 pub(crate) mod parallel;
+mod probing;
 mod prospect;
 mod reference;
 mod rollout;
@@ -47,6 +49,7 @@ mod sound;
 mod suspicion;
 mod watcher;
 pub mod weights;
+mod why;
 
 pub use debrief::{
     Balance, Better, CheckLine, Costly, Debrief, Hands, RouteEnd, RouteStep, Score, Second,
@@ -55,11 +58,12 @@ pub use debrief::{
 
 pub use drivers::Drivers;
 pub use fault_dictionary::FaultDictionary;
-pub use follower::{Follower, Told};
+pub use follower::{Because, Follower, Told};
 pub(crate) use mind::{Promising, Remedy, Telling};
 pub use suspicion::Stated;
 pub use watcher::Believed;
 pub(crate) use watcher::Watcher;
+pub use why::{Fit, Said};
 
 pub use observability::{
     FaultRow, Observability, SEVERITIES, observability, observability_telling,

@@ -17,7 +17,7 @@ use crate::quantity::Angle;
 use crate::vehicle::{
     ComponentId, CoverId, Fault, Gate, Kind, Node, Path, Point, Region, Roles, Vehicle,
 };
-use crate::world::{Action, Bench, Chance, Measurement, Observable, Sense, World};
+use crate::world::{Action, Bench, Chance, Measurement, Observable, Sense, WARM_RUN_S, World};
 
 /// Standard deviations from which a reading tells.
 const TELLS_SD: f64 = 3.0;
@@ -25,9 +25,6 @@ const TELLS_SD: f64 = 3.0;
 const ON_ONE_ONLY_SD: f64 = 100.0;
 /// Where in its range a severity is tried: a mild case, a middling one and a bad one.
 pub const SEVERITIES: [f64; 3] = [0.1, 0.5, 0.9];
-
-/// For how long the wipers run until what opens warm has opened, seconds.
-const WARM_S: u32 = 480;
 
 /// A table of faults and checks.
 #[derive(Clone, Debug, PartialEq)]
@@ -81,7 +78,9 @@ pub fn observability_telling(
     tell: &(dyn Fn(Progress) + Sync),
 ) -> Result<Observability, MarkingError> {
     let sound = &assignment.sound;
-    let listed = candidates(sound);
+    let mut listed = candidates(sound);
+    // Its rounds have water and long runs of their own.
+    listed.retain(|check| check.before.is_none());
     let rounds = rounds(sound);
     let mut checks: Vec<String> = listed.iter().map(|check| check.words(sound)).collect();
     for round in &rounds {
@@ -289,7 +288,12 @@ fn rounds(vehicle: &Vehicle) -> Vec<Round> {
         let setup = vec![on.clone(), set(roles.wiper, position)];
         let at_a_glance = [Sense::LookBlades, Sense::Listen, Sense::Ammeter].map(Action::Sense);
         // Water from the can finds what leaks, and a long run what opens warm.
-        for later in [Action::WetGlass, Action::Wait { seconds: WARM_S }] {
+        for later in [
+            Action::WetGlass,
+            Action::Wait {
+                seconds: WARM_RUN_S,
+            },
+        ] {
             let wet = later == Action::WetGlass;
             if wet || roles.speeds.contains(&position) {
                 let setup = setup.iter().cloned().chain([later]).collect();

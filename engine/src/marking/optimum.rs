@@ -190,6 +190,7 @@ mod tests {
     use super::*;
     use crate::attempt::{Assignment, sound_signature, world_of};
     use crate::file::{read_scenario, read_vehicle};
+    use crate::marking::before::worth_listing;
     use crate::marking::benches::{Benches, FromBenches, Listed};
     use crate::marking::case::repair_minutes;
     use crate::marking::complaint::likelihood;
@@ -252,11 +253,17 @@ mod tests {
             let told = parallel::each(all, |index: usize| {
                 noticed(world(&assignment, &list[index]), &signature)
             });
+            let checks = candidates(sound);
+            let shown = parallel::each(list.iter().collect(), |of| {
+                let entry = HypothesisEntry::of(&world(&assignment, of))?;
+                Ok::<_, crate::marking::MarkingError>(entry.predict_all(&checks))
+            });
+            let (candidates, _) = worth_listing(sound, &list, checks, shown.unwrap());
             let own = |cure: &Cure| Some(repair_minutes(&assignment, *cure));
             Self {
                 told: told.unwrap(),
                 repair_minutes: cures.iter().map(own).collect(),
-                candidates: candidates(sound),
+                candidates,
                 benches: Benches::default(),
                 cures,
                 list,

@@ -104,17 +104,18 @@ impl Outlook {
         })
     }
 
-    /// What a repair comes to that takes so many minutes, with the way there, where it does not cure: it cures some of the
-    /// hypotheses.
+    /// What a repair comes to that takes so many minutes, with the way there, where it does not cure, and so many beyond a
+    /// cheaper one where it does: it cures some of the hypotheses.
     pub(super) fn of_repair(
         &self,
         case: &Case,
         (minutes, cures): (f64, impl Fn(usize) -> bool),
+        dearer: f64,
         after: &Bench,
     ) -> Price {
         self.price(case, |narrowed, rule, _| {
             let own = narrowed.repair(case, after, (minutes, &cures));
-            own - rule.value
+            own + dearer - rule.value
         })
     }
 

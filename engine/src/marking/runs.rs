@@ -58,20 +58,20 @@ impl Case {
     }
 
     /// What was read, taken into a belief. Where no hypothesis that is run explains it, those that wait are run
-    /// again and have their say.
+    /// again and have their say: then what all of them show is returned.
     pub(super) fn learn(
         &mut self,
         belief: &mut Belief,
         predictions: &[Prediction],
         read: &[Observation],
         fresh: &[bool],
-    ) -> Result<(), MarkingError> {
+    ) -> Result<Option<Vec<Prediction>>, MarkingError> {
         let before = belief.clone();
         belief.learn(&self.log_likelihoods(belief, predictions, read, fresh));
         // What was said before for none of these, and is not said again, nobody has to be woken for.
         let at_a_loss = belief.in_none() > AT_A_LOSS.max(before.in_none());
         if !at_a_loss || !self.waits.contains(&true) {
-            return Ok(());
+            return Ok(None);
         }
         let woken = std::mem::replace(&mut self.waits, vec![false; self.list.len()]);
         let shown = parallel::each(
@@ -93,7 +93,7 @@ impl Case {
         }
         *belief = before;
         belief.learn(&self.log_likelihoods(belief, &all, read, fresh));
-        Ok(())
+        Ok(Some(all))
     }
 
     /// Takes repairs into account: where they put the fault right, or explained what is none, the class is
@@ -114,7 +114,10 @@ impl Case {
             };
             let world = &arrived.run.world;
             let component = hypothesis.fault.component;
-            let put_right = world.vehicle().component(component) == sound.component(component);
+            // Behind a known good part the old one is as it was.
+            let swapped = world.bench().substituted[component.index()];
+            let as_sound = world.vehicle().component(component) == sound.component(component);
+            let put_right = as_sound && !swapped;
             let condition = sound.mode(&hypothesis.fault).is_condition();
             if !(put_right || condition && world.explained(component)) {
                 continue;

@@ -9,6 +9,7 @@ impl Case {
         let pace = |position: usize| {
             let look = self.candidates.iter().find(|candidate| {
                 candidate.wiper == Some(position)
+                    && candidate.before.is_none()
                     && candidate.check == Action::Sense(Sense::LookBlades)
             })?;
             let seen = self.sound_entry.predict(look);
@@ -35,7 +36,10 @@ impl Case {
                 .collect()
         };
         let looks: Vec<(usize, Vec<Observation>)> = (0..self.candidates.len())
-            .filter(|&index| self.candidates[index].check == Action::Sense(Sense::LookBlades))
+            .filter(|&index| {
+                let candidate = &self.candidates[index];
+                candidate.before.is_none() && candidate.check == Action::Sense(Sense::LookBlades)
+            })
             .map(|look| {
                 (
                     look,

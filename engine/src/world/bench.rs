@@ -7,9 +7,16 @@ use super::hazard::UNPROTECTED;
 use super::permit::Permitted;
 use super::refusal::key_is_on;
 use super::supply;
-use super::{SOAKED_S, WET_S};
 use crate::quantity::{Minutes, SimTime};
 use crate::vehicle::{ComponentId, CoverId, Kind, PlaceId, Point, Vehicle};
+
+/// How long water stays on dry glass, seconds (judgement).
+pub(super) const WET_S: u64 = 180;
+/// How long water that ran into joints and plugs stays there, seconds (judgement: a closed housing dries in tens of
+/// minutes, where the glass does so in a few).
+const SOAKED_S: u64 = 1200;
+/// Seconds of running after which what opens for warmth has opened: longer than the latest takes.
+pub(crate) const WARM_RUN_S: u32 = 390;
 
 /// What the person has done to the vehicle's surroundings: all that permission may depend on.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -50,6 +57,10 @@ pub struct Bench {
     pub wet_until: SimTime,
     /// Until when water from the can is in joints and plugs.
     pub soaked_until: SimTime,
+    /// Since when a sound motor would have run without a stop on what the person set and connected.
+    pub runs_since: Option<SimTime>,
+    /// Whether the wiper switch has stood at its fastest with the key on, so that blades which can move have.
+    pub has_run: bool,
     /// Whether the person is coached.
     pub coached: bool,
     /// Simulated time.
@@ -80,6 +91,8 @@ impl Bench {
             repairs: Vec::new(),
             wet_until: SimTime::START,
             soaked_until: SimTime::START,
+            runs_since: None,
+            has_run: false,
             coached: false,
             now: SimTime::START,
         }
@@ -141,6 +154,7 @@ impl Bench {
                 self.probed.retain(|(at, _)| at.component != *component);
             }
             Action::HandOver(_) => {
+                self.covers_off.fill(false);
                 self.substituted.fill(false);
                 self.jumpers.clear();
                 self.leads_blown.clear();
@@ -159,7 +173,10 @@ impl Bench {
             && vehicle
                 .roles()
                 .is_some_and(|roles| Some(self.positions[roles.wiper.index()]) == roles.interval);
-        match motor_does(self, vehicle) {
+        let does = motor_does(self, vehicle);
+        self.runs_since = self.runs_since.or(Some(self.now));
+        self.runs_since = self.runs_since.filter(|_| does == MotorDoes::Runs);
+        match does {
             MotorDoes::Runs => self.run_to_park = false,
             // Between one wipe and the next it stands at home; in the wipe it does not.
             MotorDoes::RunsHome => self.run_to_park = !at_intervals,
@@ -214,7 +231,21 @@ impl Bench {
         let mut bench = self.clone();
         bench.reach(permitted);
         bench.note(&permitted.action, vehicle);
+        bench.now = bench.now.plus_micros(permitted.cost().total().micros());
         bench
+    }
+
+    /// Whether water from the can is in joints and plugs.
+    pub(crate) fn is_soaked(&self) -> bool {
+        self.now < self.soaked_until
+    }
+
+    /// Whether a sound motor would have run for so long that what opens for warmth is open.
+    pub(crate) fn is_warm(&self) -> bool {
+        let warm = |since: SimTime| {
+            self.now.micros() - since.micros() >= u64::from(WARM_RUN_S) * 1_000_000
+        };
+        self.runs_since.is_some_and(warm)
     }
 
     /// Whether the wiper arms are off, as they are with a cover that does not come off before them.
@@ -248,6 +279,10 @@ impl Bench {
     /// Puts a control in a position; an engine stops when the key goes off.
     pub(super) fn set(&mut self, control: ComponentId, position: usize, vehicle: &Vehicle) {
         self.positions[control.index()] = position;
+        let at_its_fastest = vehicle
+            .roles()
+            .is_some_and(|roles| roles.speeds.last() == Some(&self.positions[roles.wiper.index()]));
+        self.has_run |= at_its_fastest && key_is_on(self, vehicle);
         let mut engines = vehicle.engines();
         self.stalled &= position > 0 || !engines.any(|engine| engine == control);
         if !key_is_on(self, vehicle) {

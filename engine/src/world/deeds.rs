@@ -164,6 +164,12 @@ impl World {
         )])
     }
 
+    /// The workshop's own parts stay in the workshop.
+    pub(super) fn keep_what_is_the_workshops(&mut self) {
+        let parts: Vec<ComponentId> = self.set_aside.iter().map(|old| old.id).collect();
+        parts.into_iter().for_each(|part| self.put_back(part));
+    }
+
     /// Puts an old part back as it was.
     pub(super) fn put_back(&mut self, id: ComponentId) {
         let Some(place) = self.set_aside.iter().position(|old| old.id == id) else {

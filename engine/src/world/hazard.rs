@@ -142,11 +142,13 @@ pub enum Advice {
     HotLamp,
     /// Water on glass that may be cold.
     ColdGlass,
+    /// Work beside a linkage that moves, or may start to.
+    BesideLinkage,
 }
 
 impl Advice {
     /// All advice.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::JumperLead,
         Self::BatteryGas,
         Self::LiftedArm,
@@ -156,6 +158,7 @@ impl Advice {
         Self::AmmeterBesideCircuit,
         Self::HotLamp,
         Self::ColdGlass,
+        Self::BesideLinkage,
     ];
 
     /// The word used in output.
@@ -171,6 +174,7 @@ impl Advice {
             Self::AmmeterBesideCircuit => "ammeter-beside-circuit",
             Self::HotLamp => "hot-lamp",
             Self::ColdGlass => "cold-glass",
+            Self::BesideLinkage => "beside-linkage",
         }
     }
 }
@@ -195,8 +199,47 @@ pub(super) fn advice(action: &Action, bench: &Bench, vehicle: &Vehicle) -> Optio
         Action::Assist(_) => Some(Advice::HandOnMovingArm),
         Action::Hold(_) => Some(Advice::StalledMotor),
         Action::Sense(Sense::Feel(id)) if motor(*id) => Some(Advice::HotMotor),
-        _ => None,
+        _ => works_beside_linkage(action, bench, vehicle).then_some(Advice::BesideLinkage),
     }
+}
+
+/// Whether leads, a clamp, hands, eyes or a cover are handled where a motor that has supply moves a linkage, or may.
+fn works_beside_linkage(action: &Action, bench: &Bench, vehicle: &Vehicle) -> bool {
+    let moves = |id: ComponentId| {
+        let kind = &vehicle.component(id).kind;
+        matches!(
+            kind,
+            Kind::Motor(_) | Kind::Linkage(_) | Kind::CrankNut { .. }
+        )
+    };
+    let behind = |cover: CoverId| {
+        let mut parts = vehicle.ids();
+        parts.any(|id| moves(id) && vehicle.component(id).cover == Some(cover))
+    };
+    let beside = |id: ComponentId| moves(id) || vehicle.component(id).cover.is_some_and(behind);
+    let linkage = || {
+        vehicle
+            .ids()
+            .any(|id| matches!(vehicle.component(id).kind, Kind::Linkage(_)))
+    };
+    let there = match action {
+        Action::Measure { red, black, .. } | Action::Clip { red, black } => {
+            beside(red.component) || beside(black.component)
+        }
+        Action::Clamp(part)
+        | Action::Trace(part)
+        | Action::Wiggle(part)
+        | Action::Unplug(part)
+        | Action::Plug(part)
+        | Action::Sense(Sense::LookAt(part) | Sense::Smell(part) | Sense::Feel(part)) => {
+            beside(*part)
+        }
+        Action::Tug(point) => beside(point.component),
+        Action::Sense(Sense::LookLinkage) => linkage(),
+        Action::Remove(cover) | Action::Fit(cover) => behind(*cover),
+        _ => false,
+    };
+    there && motor_has_supply(bench, vehicle)
 }
 
 /// The hazards of an action that takes some minutes, as things stand on the bench.

@@ -56,6 +56,7 @@ pub use action::{
     Action, Cost, Hint, Measurement, Sense, Suspicion, TEXT_MAX, Verdict, WAIT_MAX_S, WriteUp,
 };
 pub use bench::Bench;
+pub(crate) use bench::WARM_RUN_S;
 pub(crate) use bout::met_running;
 pub use contacts::Chance;
 pub(crate) use handle::{is_moved_with, touched_show};
@@ -91,11 +92,6 @@ pub const VOLTMETER: Resistance = Resistance::from_ohms(10e6);
 const ENGINE_SHAKING: f64 = 0.5;
 /// Time constant of a pivot's bushing in its bracket, seconds (judgement).
 const BUSHING_TIME_S: f64 = 120.0;
-/// How long water stays on dry glass, seconds (judgement).
-const WET_S: u64 = 180;
-/// How long water that ran into joints and plugs stays there, seconds (judgement: a closed housing dries in tens of
-/// minutes, where the glass does so in a few).
-const SOAKED_S: u64 = 1200;
 /// Windows of observation at the end of an action, seconds.
 const METER_WINDOW_S: f64 = 4.0;
 const SENSE_WINDOW_S: f64 = 10.0;
@@ -292,7 +288,7 @@ impl World {
             },
             water: self.conditions.rain
                 || self.conditions.glass == Glass::Streaming
-                || self.bench.now < self.bench.soaked_until,
+                || self.bench.is_soaked(),
         }
     }
 
@@ -317,10 +313,15 @@ impl World {
     /// # Errors
     /// [`SolveError`] when the circuit has no solution; the world is then as it was before.
     pub fn carry_out(&mut self, permitted: &Permitted) -> Result<Outcome, SolveError> {
-        let mut next = self.clone();
-        let outcome = next.try_carry_out(permitted)?;
+        let (next, outcome) = self.clone().after(permitted)?;
         *self = next;
         Ok(outcome)
+    }
+
+    /// What it is after what was permitted, which it is used up for.
+    pub(crate) fn after(mut self, permitted: &Permitted) -> Result<(Self, Outcome), SolveError> {
+        let outcome = self.try_carry_out(permitted)?;
+        Ok((self, outcome))
     }
 
     fn try_carry_out(&mut self, permitted: &Permitted) -> Result<Outcome, SolveError> {
@@ -497,11 +498,8 @@ impl World {
                 Ok(Vec::new())
             }
             Action::HandOver(_) => {
-                // The workshop's own parts and leads stay in the workshop.
-                let parts: Vec<ComponentId> = self.set_aside.iter().map(|old| old.id).collect();
-                for part in parts {
-                    self.put_back(part);
-                }
+                self.keep_what_is_the_workshops();
+                self.spend(minutes, None)?;
                 self.note_change(action);
                 Ok(Vec::new())
             }

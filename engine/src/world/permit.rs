@@ -204,8 +204,15 @@ impl Bench {
             | Action::Note(_)
             | Action::Suspect(_)
             | Action::Coach
-            | Action::HandOver(_)
             | Action::GiveUp => Minutes::ZERO,
+            // No vehicle leaves with its covers off, nor with the workshop's own parts in.
+            Action::HandOver(_) => {
+                let covers = vehicle.layout.covers.iter().zip(&self.covers_off);
+                let off = covers.filter(|(_, off)| **off).map(|(cover, _)| cover.on);
+                let swapped = vehicle.ids().filter(|id| self.substituted[id.index()]);
+                let back = swapped.map(|id| self.work(&Action::PutBack(id), vehicle));
+                off.chain(back).fold(Minutes::ZERO, Minutes::plus)
+            }
             // A coach's time is free.
             Action::Hint(_) if self.coached => Minutes::ZERO,
             Action::Hint(hint) => hint.minutes(),

@@ -13,8 +13,8 @@ use super::{
     World, observable,
 };
 use crate::network::SolveError;
-use crate::quantity::Angle;
-use crate::vehicle::{ComponentId, Node, Roles, SourceResistance, Vehicle};
+use crate::quantity::{Angle, SimTime};
+use crate::vehicle::{ComponentId, Loose, Node, Roles, SourceResistance, Vehicle};
 use std::sync::Arc;
 
 /// Seconds in a position before it is looked at.
@@ -93,6 +93,39 @@ impl World {
         list.push(off);
         list.reverse();
         Ok(list)
+    }
+
+    /// The same with water in joints and plugs, on glass as it is; none where nothing leaks, or it is wet already.
+    ///
+    /// # Errors
+    /// [`SolveError`] when the circuit has no solution.
+    pub(crate) fn snapshots_soaked(&self) -> Result<Vec<Snapshot>, SolveError> {
+        let leaks = |loose: &Loose| matches!(loose, Loose::Wet { .. });
+        if self.handling(None).water || !self.gives_way(leaks) {
+            return Ok(Vec::new());
+        }
+        let mut soaked = self.clone();
+        soaked.bench.soaked_until = SimTime::from_micros(u64::MAX);
+        soaked.snapshots()
+    }
+
+    /// The same with what opens for warmth open; none where nothing does.
+    ///
+    /// # Errors
+    /// [`SolveError`] when the circuit has no solution.
+    pub(crate) fn snapshots_warm(&self) -> Result<Vec<Snapshot>, SolveError> {
+        let opens = |loose: &Loose| matches!(loose, Loose::Warm { .. });
+        if !self.gives_way(opens) {
+            return Ok(Vec::new());
+        }
+        let mut warm = self.clone();
+        warm.motion.open_warm_contacts();
+        warm.snapshots()
+    }
+
+    fn gives_way(&self, to: impl Fn(&Loose) -> bool) -> bool {
+        let mut paths = self.vehicle.loose_paths();
+        paths.any(|(.., loose)| to(&loose))
     }
 
     /// Where the blades stop when the switch goes off at other moments of the wipe, millimetres from rest:

@@ -1,9 +1,10 @@
 //! The washer: how much of its water comes out of the jets, and what that does to the glass.
 
+use super::bench::WET_S;
 use super::observation::{Observable, Quantity, Scale};
 use super::scales::SPRAY;
 use super::symptom::LITTLE_WATER;
-use super::{Probe, WET_S, World};
+use super::{Probe, World};
 use crate::network::SolveError;
 use crate::vehicle::{ComponentId, Kind};
 

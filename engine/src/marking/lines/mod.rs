@@ -22,11 +22,13 @@ use super::reference::{first_bench, suspects};
 use super::suspicion::{Stated, by_region};
 use super::watcher::Seen;
 use super::weights::{
-    CONFIRM_FREE_MIN, LOOK_FREE_MIN, PROVEN, REDUNDANT_BITS, VERIFY_MIN, WOULD_HAVE_CAUGHT,
+    CONFIRM_FREE_MIN, LOOK_FREE_MIN, REDUNDANT_BITS, VERIFY_MIN, WOULD_HAVE_CAUGHT,
 };
+use super::why::Read;
 use crate::attempt::Event;
 use crate::quantity::Minutes;
 use crate::world::{Action, Bench, Observation, Quantity, Sense};
+use repairs::is_proven;
 
 /// Every line of an attempt, and what they add up to.
 pub(super) struct Lines {
@@ -75,6 +77,10 @@ pub(super) struct Walk {
     from: Bench,
     /// The bench before the next action.
     pub(super) bench: Bench,
+    /// What was read last.
+    pub(super) read: Option<Arc<Read>>,
+    /// What each hypothesis shows of the action that is being priced, where some had to be woken for it.
+    woken: Option<Vec<Prediction>>,
     /// Checks of the vehicle's list that have been made, by place: made again they tell nothing new.
     pub(super) made: Vec<usize>,
     /// Minutes of preparation since then.
@@ -141,6 +147,8 @@ impl Walk {
             preparing: 0.0,
             carried: None,
             seen: Seen::default(),
+            read: None,
+            woken: None,
             verify_left: None,
             confirm_left: CONFIRM_FREE_MIN,
             tried: BTreeSet::new(),
@@ -209,7 +217,7 @@ impl Walk {
         self.lines = lines;
         self.lines.push(line?);
         let asked = Asked { case, event };
-        let made = (0..case.candidates.len()).filter(|&index| asked.is_made_as(index));
+        let made = (0..case.candidates.len()).filter(|&index| asked.uses_up(index));
         self.made.extend(made);
         self.swapped(case, event);
         Ok(())
@@ -317,8 +325,12 @@ impl Walk {
                 false => self.stated.push(stated),
             }
         }
-        // A hint is no decision about the vehicle: its minutes are lost whatever comes of them, and no luck.
-        if line.is_hint {
+        // A hint is no decision about the vehicle: its minutes are lost whatever comes of them, and no luck. That nothing more
+        // needs checking is let pass.
+        if line.is_hint && self.has_proven(case, &event.action) {
+            line.let_pass = minutes.as_minutes();
+            self.balance.let_pass += minutes.as_minutes();
+        } else if line.is_hint {
             line.lost = minutes;
             self.lost += minutes.as_minutes();
         } else {
@@ -332,7 +344,7 @@ impl Walk {
         if let Ok(permitted) = permitted {
             let sound = &case.assignment.sound;
             if !line.is_hint {
-                self.preparing += burden(&event.action, minutes, sound).as_minutes();
+                self.preparing += burden(&permitted, sound).as_minutes();
             }
             if line.is_repair {
                 self.repair(case, event, &permitted, &mut line, earlier)?;
@@ -341,7 +353,13 @@ impl Walk {
                 let tightened = self.tightened(case, event)?;
                 line.hands = self.hands_in(event, &predictions);
                 if !event.observations.is_empty() {
+                    let before = self.belief.clone();
                     self.check(case, event, &predictions, &mut line, earlier)?;
+                    let predictions = self.woken.take().unwrap_or(predictions);
+                    if line.is_check {
+                        let read = Read::of(case, event, predictions, [&before, &self.belief]);
+                        self.read = Some(Arc::new(read));
+                    }
                 }
                 if let Some(chance) = tightened {
                     self.turned_out_loose(case, chance, &line);
@@ -465,10 +483,7 @@ impl Walk {
         }
         let lost = lost(price.regret, &own, &offers);
         // Nor is a little proof of what is already sure, once; what it takes beyond that is.
-        let proven = case.class_beliefs(&before)[..case.cures.len()]
-            .iter()
-            .any(|p| *p >= PROVEN);
-        if proven && !repeat && self.confirm_left > 0.0 {
+        if is_proven(case, &before) && !repeat && self.confirm_left > 0.0 {
             let free = self.confirm_left.min(own.minutes());
             self.confirm_left -= free;
             self.open.lost = (lost - free).max(0.0);
@@ -501,7 +516,7 @@ impl Walk {
         fresh: &[bool],
     ) -> Result<(), MarkingError> {
         let before = case.needed(&self.belief, &event.bench);
-        case.learn(&mut self.belief, predictions, &event.observations, fresh)?;
+        self.woken = case.learn(&mut self.belief, predictions, &event.observations, fresh)?;
         self.open.repair += case.needed(&self.belief, &event.bench) - before;
         Ok(())
     }
@@ -515,11 +530,7 @@ impl Walk {
     /// it: covers that came off, or minutes that went by, are the next check's, which they may have been for.
     fn alone(&mut self, case: &Case, event: &Event, own: Offer) -> Offer {
         let sound = &case.assignment.sound;
-        let look = Candidate {
-            wiper: position(case, event),
-            undone: Vec::new(),
-            check: event.action.clone(),
-        };
+        let look = Candidate::of(position(case, event), event.action.clone());
         let Some((hundredths, after)) =
             look.cost(sound, &self.from, case.assignment.scenario.helper)
         else {

@@ -2,6 +2,7 @@
 
 use super::super::MarkingError;
 use super::super::arithmetic::{efficiency_of_repair, foundation, is_founded};
+use super::super::belief::Belief;
 use super::super::beside::named;
 use super::super::case::{Case, repair_minutes};
 use super::super::debrief::CheckLine;
@@ -12,7 +13,7 @@ use super::super::weights::{FOUNDED_MIN, PROVEN, VERIFY_FREE_MIN, VERIFY_MIN};
 use super::Walk;
 use crate::attempt::Event;
 use crate::quantity::Minutes;
-use crate::world::{Action, Permitted};
+use crate::world::{Action, Hint, Permitted};
 
 /// Belief from which a nut that was done up counts as the repair.
 const AS_LIKELY_AS_NOT: f64 = 0.5;
@@ -56,7 +57,8 @@ impl Walk {
         let chance = chance_of_change(&classes_before, &case.classes, probabilities);
         let cures = |index: usize| classes_before[index] != case.classes[index];
         let minutes = repair_minutes(&case.assignment, Cure { component, way });
-        let price = outlook.of_repair(case, (minutes + reach, cures), &event.bench);
+        let dearer = dearer(case, (&classes_before, probabilities), minutes);
+        let price = outlook.of_repair(case, (minutes + reach, cures), dearer, &event.bench);
         let lost = price.regret;
         let kinship: f64 = (0..case.list.len())
             .map(|index| probabilities[index] * case.kinship(index, component))
@@ -98,6 +100,12 @@ impl Walk {
         Ok(None)
     }
 
+    /// Whether the next check is asked for where a repair is proven.
+    pub(super) fn has_proven(&self, case: &Case, action: &Action) -> bool {
+        let for_a_check = matches!(action, Action::Hint(Hint::What | Hint::Which));
+        for_a_check && is_proven(case, &self.belief)
+    }
+
     /// Whether what was wrong has as likely as not been put right, by what is known.
     pub(super) fn has_put_right(&self, case: &Case) -> bool {
         case.class_beliefs(&self.belief)[case.cures.len()] >= AS_LIKELY_AS_NOT
@@ -113,6 +121,29 @@ impl Walk {
             self.verify_left = Some(VERIFY_FREE_MIN);
         }
     }
+}
+
+/// Minutes to be expected of a repair of so many that cures what a cheaper one would have cured as well: a motor for its park
+/// contact.
+fn dearer(case: &Case, (before, probabilities): (&[usize], &[f64]), minutes: f64) -> f64 {
+    let beyond = |class: usize| {
+        let cheaper = case.cures.get(class).copied();
+        let own = cheaper.map_or(minutes, |cure| repair_minutes(&case.assignment, cure));
+        (minutes - own).max(0.0)
+    };
+    let changed = before.iter().zip(&case.classes).zip(probabilities);
+    changed
+        .filter(|((before, after), _)| before != after)
+        .fold(0.0, |sum, ((&before, _), p)| sum + p * beyond(before))
+}
+
+/// Whether one repair is as good as sure.
+pub(super) fn is_proven(case: &Case, belief: &Belief) -> bool {
+    let mut repairs = case
+        .class_beliefs(belief)
+        .into_iter()
+        .take(case.cures.len());
+    repairs.any(|p| p >= PROVEN)
 }
 
 /// Belief in the hypotheses whose class changed.
