@@ -229,7 +229,8 @@ fn blades_seen_at_intervals_count_as_seen() {
 
 #[test]
 fn of_two_faults_the_one_never_found_is_named_too() {
-    let typed = "conclude left pivot stiff\nrepair left pivot free\ny\nhand over complaint slow\n";
+    let typed = "conclude left pivot stiff\nrepair left pivot free\ny\nkey off\nunplug motor plug\n\
+                 hand over complaint slow\ny\n";
     let fault = "motor-strap.high-resistance:2+left-pivot.stiff:8";
     let (_, text) = screen(&format!("practice --seed 5 --fault {fault}"), typed);
     let told = text.split("What was wrong").nth(1).unwrap();
@@ -237,10 +238,12 @@ fn of_two_faults_the_one_never_found_is_named_too() {
     for words in [
         "was never found; not put right",
         "named, exact; put right",
-        "It was handed over like this: lower dash panel off.",
+        "It was handed over like this: motor-plug unplugged.",
     ] {
         assert!(told.contains(words), "{words}: {told}");
     }
+    // Covers go back on with the hand-over.
+    assert!(told.contains("putting back what was off"), "{told}");
 }
 
 /// The debrief of a practice as text in one line.
@@ -282,7 +285,7 @@ fn a_reader_with_a_calculator_comes_to_the_mark_for_time() {
         between(sum, "(the par of ", ","),
         between(sum, ", less ", "for the repair"),
     ];
-    let constant = between(sum, "for the repair itself, and ", "for everybody");
+    let constant = between(sum, "and seeing to it, and ", "for everybody");
     assert!((par - repair + constant - base).abs() < 1e-6, "{sum}");
     let lost = between(sum, "for everybody); ", "min were lost");
     let free = between(sum, "of which ", "(10 %");
@@ -293,6 +296,25 @@ fn a_reader_with_a_calculator_comes_to_the_mark_for_time() {
     assert!((mark - printed).abs() < 0.6, "{mark} {printed}: {sum}");
     let exact = number(&told["score"]["time"]);
     assert!((mark - exact).abs() < 0.1, "{mark} {exact}: {sum}");
+    // So they do for order.
+    let sum = text.split("Order: ").nth(1).unwrap();
+    let (list, mark) = sum.split_once(". That is ").unwrap();
+    let list = list.split_once("each of 100: ").unwrap().1;
+    let (mut count, mut all) = (0.0, 0.0);
+    for part in list.split(", ") {
+        let words: Vec<&str> = part.split_whitespace().collect();
+        let (times, share) = match words[..] {
+            [times, "in", "full"] => (times.parse().unwrap(), 100.0),
+            [.., share] => (1.0, share.parse::<f64>().unwrap()),
+            [] => panic!("{sum}"),
+        };
+        (count, all) = (count + times, all + times * share);
+    }
+    let mark: f64 = mark.split('.').next().unwrap().trim().parse().unwrap();
+    assert!(
+        mark < 99.0 && (all / count - mark).abs() < 1.0,
+        "{all} {count}: {sum}"
+    );
     // What cost most has its points by marks, and both of them where both lost.
     let costly = told["costly"].as_array().unwrap();
     let of_both = costly

@@ -11,7 +11,8 @@ use groundside_engine::world::Action;
 
 use crate::marked::marked;
 
-/// Plays strict words on a van, or on a hatchback with relays, with a chosen fault, gives up, and marks.
+/// Plays strict words on a van, or on a hatchback with relays, with a chosen fault, gives up unless it was handed over, and
+/// marks.
 fn played(vehicle: &str, seed: u64, fault: Option<&str>, words: &[&str]) -> Debrief {
     let (vehicle, scenario) = match vehicle {
         "van" => (
@@ -33,7 +34,10 @@ fn played(vehicle: &str, seed: u64, fault: Option<&str>, words: &[&str]) -> Debr
         chosen,
     })
     .unwrap();
-    for words in words.iter().chain(&["give-up"]) {
+    let over = words
+        .last()
+        .is_some_and(|last| last.starts_with("hand-over"));
+    for words in words.iter().chain((!over).then_some(&"give-up")) {
         let action = Action::from_words(words, &attempt.assignment().sound).unwrap();
         attempt.act(&action).unwrap();
     }
@@ -56,6 +60,75 @@ fn a_first_look_with_the_key_off_costs_nothing_and_a_second_one_does() {
     let looks = lines(&debrief, "look blades");
     assert!(looks[0].lost.as_minutes() < 1e-9, "{:?}", looks[0]);
     assert!(looks[1].lost.as_minutes() > 0.3, "{:?}", looks[1]);
+}
+
+/// What was taken off goes back on, whether the learner says so or leaves it to the hand-over: as many minutes, the same
+/// mark, and neither is luck.
+#[test]
+fn a_vehicle_is_not_handed_over_with_its_covers_off() {
+    let work = [
+        "set ignition-switch on",
+        "set wiper-switch low",
+        "look blades",
+        "set ignition-switch off",
+        "remove dash-panel",
+    ];
+    let ends = "hand-over dead motor-plug.53-open motor-plug";
+    let left = played("van", 7, None, &[&work[..], &[ends]].concat());
+    let fitted = played(
+        "van",
+        7,
+        None,
+        &[&work[..], &["fit dash-panel", ends]].concat(),
+    );
+    assert_eq!(left.minutes, fitted.minutes);
+    let of = |debrief: &Debrief| debrief.score.unwrap().total;
+    assert!((of(&left) - of(&fitted)).abs() < 1e-9);
+    let handed = lines(&left, ends)[0];
+    let fit = lines(&fitted, "fit dash-panel")[0];
+    assert!(handed.minutes == fit.minutes && fit.minutes.as_minutes() > 1.0);
+    assert!((left.balance.luck - fitted.balance.luck).abs() < 1e-9);
+}
+
+/// A whole motor cures its park contact as well, for its price.
+#[test]
+fn a_dearer_repair_that_cures_too_loses_what_it_costs_beyond() {
+    let checks = [
+        "set ignition-switch on",
+        "set wiper-switch high",
+        "look blades",
+        "set wiper-switch off",
+        "look blades",
+        "volts motor.53e battery.neg",
+        "volts motor-plug.53e battery.neg",
+        "helper set ignition-switch off",
+    ];
+    let fault = Some("park-contact.feed-open");
+    let lost = |repair: &str| {
+        let debrief = played("van", 8, fault, &[&checks[..], &[repair]].concat());
+        let line = lines(&debrief, repair)[0].clone();
+        assert!(line.repair_chance.unwrap() > 0.5, "{line:?}");
+        line.lost.as_minutes()
+    };
+    let [contact, motor] = ["repair park-contact replace", "repair motor replace"].map(lost);
+    assert!(motor > contact + 20.0, "{motor} {contact}");
+}
+
+/// What is borrowed goes back, and that is charged with borrowing it: leaving it to the hand-over gains nothing.
+#[test]
+fn a_known_good_part_is_not_handed_over() {
+    let work = ["set ignition-switch off", "substitute wiper-breaker"];
+    let ends = "hand-over slow left-pivot.stiff left-pivot";
+    let left = played("van", 7, None, &[&work[..], &[ends]].concat());
+    let back = played(
+        "van",
+        7,
+        None,
+        &[&work[..], &["swap-back wiper-breaker", ends]].concat(),
+    );
+    assert_eq!(left.minutes, back.minutes);
+    let of = |debrief: &Debrief| (debrief.score.unwrap().total, debrief.lost);
+    assert_eq!(of(&left), of(&back));
 }
 
 /// What a debrief holds up as the better check loses nothing when it is made next.

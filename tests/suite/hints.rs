@@ -4,7 +4,8 @@
 use std::sync::Arc;
 
 use groundside_engine::attempt::{Assignment, Attempt};
-use groundside_engine::marking::{Debrief, Told};
+use groundside_engine::marking::{Debrief, Fit, Told};
+use groundside_engine::quantity::Minutes;
 use groundside_engine::random::Seed;
 use groundside_engine::scenario::Scenario;
 use groundside_engine::vehicle::Region;
@@ -86,11 +87,13 @@ fn marking_beside_an_attempt_comes_to_what_marking_afterwards_does() {
 #[test]
 fn a_hint_costs_its_minutes_and_they_are_lost_and_no_luck() {
     let without = played(&[]);
-    for hint in [Hint::Where, Hint::Which] {
+    // The pin is proven by then: that no check is wanted any more is told for nothing.
+    for (hint, costs) in [(Hint::Where, true), (Hint::Which, false)] {
         let with = played(&[format!("hint {}", hint.word()).as_str()]);
         let minutes = hint.minutes();
         assert_eq!(with.minutes, without.minutes.plus(minutes), "{hint:?}");
-        assert_eq!(with.lost, without.lost.plus(minutes), "{hint:?}");
+        let lost = if costs { minutes } else { Minutes::ZERO };
+        assert_eq!(with.lost, without.lost.plus(lost), "{hint:?}");
         let luck = with.balance.luck - without.balance.luck;
         assert!(luck.abs() < 1e-9, "{hint:?}: {luck}");
         let total = |debrief: &Debrief| debrief.score.unwrap().total;
@@ -135,10 +138,14 @@ fn hints_follow_the_readings() {
     };
     let first = |words: &str| words.split(' ').next().map(str::to_owned);
     assert_eq!(first(&kind), first(&better.check));
-    let Told::Why { last, .. } = follower.hint(Hint::Why).unwrap() else {
+    let Told::Why(Some(because)) = follower.hint(Hint::Why).unwrap() else {
         panic!("no last check");
     };
-    assert_eq!(last.unwrap().action, "look blades");
+    assert_eq!(because.line.action, "look blades");
+    // What goes best with the blades comes first, and would have read as they were seen.
+    let first = &because.said[0];
+    assert_eq!((first.fit, first.possible), (Fit::Goes, true));
+    assert_eq!(first.would_read, because.read);
     for words in CHECKS.iter().skip(3) {
         act(&mut attempt, words);
     }
@@ -147,6 +154,44 @@ fn hints_follow_the_readings() {
         panic!("not proven");
     };
     assert_eq!(trial.repair, "repair motor-plug mend");
+    // That nothing more needs checking is let pass, where a region is no news.
+    for words in ["hint which", "hint where"] {
+        act(&mut attempt, words);
+    }
+    follower.follow(&attempt, &mut |_| {}).unwrap();
+    act(&mut attempt, "give-up");
+    let told = follower.debrief(&attempt).unwrap();
+    let hints: Vec<_> = told.lines.iter().filter(|line| line.is_hint).collect();
+    let lost = hints.iter().map(|line| line.lost.as_minutes() > 0.0);
+    assert_eq!(lost.collect::<Vec<_>>(), [false, true], "{hints:?}");
+}
+
+/// A known good part in its place cures nothing for good: whatever else is repaired meanwhile, the old one is what it was.
+#[test]
+fn a_part_that_is_swapped_for_a_good_one_is_not_held_to_be_cured() {
+    let mut attempt = begin(9, Some("wiper-breaker.open"));
+    for words in [
+        "set ignition-switch on",
+        "set wiper-switch low",
+        "look blades",
+        "set ignition-switch off",
+        "substitute wiper-breaker",
+        "set ignition-switch on",
+        "look blades",
+        "set ignition-switch off",
+        "repair motor-strap mend",
+    ] {
+        act(&mut attempt, words);
+    }
+    let mut follower = follower(&attempt);
+    follower.follow(&attempt, &mut |_| {}).unwrap();
+    let Told::Where(regions) = follower.hint(Hint::Where).unwrap() else {
+        panic!("no regions");
+    };
+    assert!(
+        regions.iter().map(|(_, p)| p).sum::<f64>() > 0.9,
+        "{regions:?}"
+    );
 }
 
 /// Two vehicles that read alike: an open wire and an open pin behind it, before anything is measured between them.

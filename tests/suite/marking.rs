@@ -400,7 +400,7 @@ fn of_a_long_proof_what_goes_beyond_its_minutes_is_lost() {
         "clamp motor-53b",
         "clamp motor-53a",
         "clamp motor-53e",
-        "wait 240",
+        "wait 210",
         "clamp motor-strap",
         "wait 120",
         "clamp breaker-switch",

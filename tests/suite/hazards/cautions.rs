@@ -441,6 +441,40 @@ fn a_caution_is_shown_before_the_act_and_stepping_back_costs_nothing() {
         assert_eq!(record.len(), whole.len() + 1, "{hazard:?}");
     }
 }
+
+/// What is measured or looked at where crank and links move is told of while they can, and only then.
+#[test]
+fn work_beside_a_linkage_that_has_supply_is_told_of() {
+    let sound: &Vehicle = &vehicle();
+    let advice = |person: &Person, words: &str| {
+        let action = Action::from_words(words, sound).unwrap();
+        person.world.permit(&action).unwrap().advice()
+    };
+    let beside = [
+        "volts motor.53 battery.neg",
+        "look linkage",
+        "clip motor.53 battery.neg",
+        "remove dash-panel",
+        "wiggle motor-strap",
+        "tug motor-plug.53",
+    ];
+    let mut person = Person::new();
+    for words in beside {
+        assert_eq!(advice(&person, words), None, "{words}");
+    }
+    person.does_all(&["set ignition-switch on", "set wiper-switch low"]);
+    let row = row_of(Advice::BesideLinkage.word());
+    for words in beside {
+        let told = advice(&person, words);
+        assert_eq!(told, Some(Advice::BesideLinkage), "{words}");
+        assert!(commands(&row).contains(&verb(words)), "{words}");
+    }
+    // Where nothing moves there is nothing to bear in mind.
+    for words in ["volts battery.pos battery.neg", "listen", "look blades"] {
+        assert_eq!(advice(&person, words), None, "{words}");
+    }
+}
+
 /// A caution comes of what was set and opened: with any fault in the vehicle it is the same.
 #[test]
 fn cautions_are_the_same_whatever_is_wrong() {
