@@ -239,6 +239,10 @@ mod tests {
         ];
         assert_eq!(words(&bench), runs);
         assert!(at_rest.looks_at_rest(&vehicle) && !bench.has_run);
+        // A slow position may be dead: it takes the fastest to have run.
+        let low = Action::from_words("set wiper-switch low", &vehicle).unwrap();
+        bench = bench.after(&bench.permit(&low, &vehicle, true).unwrap(), &vehicle);
+        assert_eq!(words(&bench), runs);
         for step in at_rest.steps(&vehicle, &bench, true) {
             let permitted = bench.permit(&step, &vehicle, true).unwrap();
             bench = bench.after(&permitted, &vehicle);

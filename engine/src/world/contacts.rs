@@ -417,6 +417,7 @@ mod tests {
             turning: false,
         };
         spend(&mut contacts, &mut [true], false);
+        contacts.advance(5.0, cools, &mut [false]);
         assert!(contacts.beats());
         contacts.advance(60.0, cools, &mut [false]);
         assert!(!contacts.beats());
