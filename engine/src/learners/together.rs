@@ -79,14 +79,7 @@ impl Group {
     fn round(self, tell: &mpsc::Sender<Result<Play, LearnerError>>) -> Vec<Self> {
         // What comes of this moment is kept for the next play of the group as long as the moment itself is.
         let moment = self.plays.first().map(|(_, play)| play.follower.moment());
-        let gone_on = if self.plays.len() > 1 {
-            parallel::each(self.plays, |(seed, play)| goes_on(seed, play))
-        } else {
-            self.plays
-                .into_iter()
-                .map(|(seed, play)| goes_on(seed, play))
-                .collect()
-        };
+        let gone_on = parallel::each(self.plays, |(seed, play)| goes_on(seed, play));
         let mut groups: Vec<Self> = Vec::new();
         for (seed, went) in gone_on.unwrap_or_default() {
             let play = match went {

@@ -34,7 +34,7 @@ impl Before {
 
     /// Whether something of a vehicle gives way to it.
     fn shows_on(self, vehicle: &Vehicle) -> bool {
-        vehicle.loose_paths().any(|(.., loose)| match self {
+        vehicle.gives_way(|loose| match self {
             Self::Water => matches!(loose, Loose::Wet { .. }),
             Self::Run => matches!(loose, Loose::Warm { .. }),
         })

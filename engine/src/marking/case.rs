@@ -20,7 +20,7 @@ use super::offers::{Offer, opened};
 use super::outcomes::Outcomes;
 use super::parallel;
 use super::running::{Run, ShownBy};
-use super::weights::{COARSE, REDUNDANT_BITS, VERIFY_MIN};
+use super::weights::{COARSE, PROVEN, REDUNDANT_BITS, VERIFY_MIN};
 use crate::attempt::{Assignment, Attempt, Draw, world_of};
 use crate::math;
 use crate::vehicle::{Component, ComponentId, Fault, Region, Vehicle};
@@ -237,7 +237,7 @@ impl Case {
         let sound = &self.assignment.sound;
         let fault = self.list[index].fault;
         let part = sound.component(fault.component);
-        if fault.component == component || part.part_of == Some(component) {
+        if sound.is_in(fault.component, component) {
             VerdictLevel::Exact.kinship()
         } else if part.region_of(&sound.mode(&fault))
             == region_of_repair(sound.component(component))
@@ -318,6 +318,12 @@ impl Case {
         let of_class = (0..self.list.len()).filter(|&index| self.classes[index] == class);
         let likeliest = math::first_of_most(of_class, |&index| belief.probabilities()[index]);
         likeliest.map(|index| self.list[index].fault)
+    }
+
+    /// Whether one repair is as good as sure.
+    pub(super) fn is_proven(&self, belief: &Belief) -> bool {
+        let beliefs = self.class_beliefs(belief);
+        beliefs[..self.cures.len()].iter().any(|p| *p >= PROVEN)
     }
 
     /// Belief in each class.

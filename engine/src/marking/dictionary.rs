@@ -9,7 +9,7 @@
 use super::before::Before;
 use super::probing::{distinct_points, point_pairs};
 use crate::quantity::Minutes;
-use crate::vehicle::{ComponentId, CoverId, Kind, Node, Roles, Setting, Vehicle};
+use crate::vehicle::{ComponentId, CoverId, Kind, Node, Setting, Vehicle};
 use crate::world::{
     Action, Bench, FEEL_RUN_S, Measurement, Permitted, Sense, WARM_RUN_S, has_supply, shows_signs,
     takes_arms_off, with_arms,
@@ -220,29 +220,6 @@ pub(super) fn burden(permitted: &Permitted, vehicle: &Vehicle) -> Minutes {
     permitted.covers().iter().map(on).fold(own, Minutes::plus)
 }
 
-/// Letting the wipers run at their slowest until what gives way to warmth has done so.
-fn run_first(
-    roles: &Roles,
-    [key_now, wiper_now]: [usize; 2],
-    by_helper: bool,
-) -> impl Iterator<Item = Action> {
-    let set = move |component, position, now| {
-        (now != position).then_some(Action::Control {
-            component,
-            position,
-            at_mid_glass: false,
-            by_helper,
-        })
-    };
-    let slowest = roles.speeds.first().copied().unwrap_or(roles.off);
-    let key = set(roles.key, roles.key_on, key_now);
-    let wiper = set(roles.wiper, slowest, wiper_now);
-    let wait = Action::Wait {
-        seconds: WARM_RUN_S,
-    };
-    key.into_iter().chain(wiper).chain([wait])
-}
-
 impl Candidate {
     /// A check with nothing undone and nothing done before.
     pub(super) const fn of(wiper: Option<usize>, check: Action) -> Self {
@@ -376,33 +353,32 @@ impl Candidate {
         let mut wiper_now = bench.positions[wiper.index()];
         // A key that went off for what is put together has let it cool.
         let went_off = key_now != bench.positions[key.index()];
-        if self.before == Some(Before::Run) && (went_off || !self.is_as_listed(bench)) {
-            steps.extend(run_first(&roles, [key_now, wiper_now], helper && away));
-            key_now = roles.key_on;
-            wiper_now = roles.speeds.first().copied().unwrap_or(wiper_now);
-        }
-        let mut set = |component: ComponentId, position: usize, now: usize| {
-            if now != position {
-                let by_helper = helper && away;
-                steps.push(Action::Control {
-                    component,
-                    position,
-                    at_mid_glass: false,
-                    by_helper,
-                });
-            }
+        let warms = self.before == Some(Before::Run) && (went_off || !self.is_as_listed(bench));
+        let set = |component: ComponentId, position: usize, now: &mut usize| {
+            let was = std::mem::replace(now, position);
+            (was != position).then_some(Action::Control {
+                component,
+                position,
+                at_mid_glass: false,
+                by_helper: helper && away,
+            })
         };
         match self.wiper {
             _ if self.is_by_eye() => {}
             Some(position) => {
-                set(key, roles.key_on, key_now);
-                if let Some(&fastest) = roles.speeds.last().filter(|_| runs_before) {
-                    set(wiper, fastest, wiper_now);
-                    wiper_now = fastest;
+                steps.extend(set(key, roles.key_on, &mut key_now));
+                if let Some(&slowest) = roles.speeds.first().filter(|_| warms) {
+                    steps.extend(set(wiper, slowest, &mut wiper_now));
+                    steps.push(Action::Wait {
+                        seconds: WARM_RUN_S,
+                    });
                 }
-                set(wiper, position, wiper_now);
+                if let Some(&fastest) = roles.speeds.last().filter(|_| runs_before) {
+                    steps.extend(set(wiper, fastest, &mut wiper_now));
+                }
+                steps.extend(set(wiper, position, &mut wiper_now));
             }
-            None => set(key, 0, key_now),
+            None => steps.extend(set(key, 0, &mut key_now)),
         }
         if felt.is_some() {
             // It runs warm first; then the key is off before a hand goes there.

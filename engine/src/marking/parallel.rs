@@ -7,7 +7,7 @@ use std::thread;
 /// Items that a thread takes at a time: neighbours cost about the same, and some cost much more than others.
 const HANDFUL: usize = 4;
 
-/// Applies `work` to every item.
+/// Applies `work` to every item; one alone wants no threads.
 ///
 /// # Errors
 /// The first error in the order of the items.
@@ -15,6 +15,9 @@ pub(crate) fn each<T: Send, R: Send, E: Send>(
     items: Vec<T>,
     work: impl Fn(T) -> Result<R, E> + Sync,
 ) -> Result<Vec<R>, E> {
+    if items.len() < 2 {
+        return items.into_iter().map(work).collect();
+    }
     let threads = thread::available_parallelism().map_or(1, std::num::NonZero::get);
     let mut results: Vec<Option<Result<R, E>>> = items.iter().map(|_| None).collect();
     let left = Mutex::new(items.into_iter().enumerate());

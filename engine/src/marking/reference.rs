@@ -280,8 +280,7 @@ pub(super) fn next_check(
     used: &[usize],
     first: Option<&[Offer]>,
 ) -> Result<Option<Next>, MarkingError> {
-    let beliefs = case.class_beliefs(belief);
-    if beliefs[..case.cures.len()].iter().any(|p| *p >= PROVEN) {
+    if case.is_proven(belief) {
         return Ok(None);
     }
     let mut offers = match first {

@@ -194,10 +194,7 @@ fn cured(case: &Case, attempt: &Attempt) -> Result<bool, MarkingError> {
 fn needless(case: &Case, attempt: &Attempt, lines: &Lines) -> (Vec<ComponentId>, Vec<ComponentId>) {
     let sound = &case.assignment.sound;
     let needed = |component: ComponentId| {
-        let of = |fault: Fault| {
-            let fault = fault.component;
-            component == fault || sound.component(fault).part_of == Some(component)
-        };
+        let of = |fault: Fault| sound.is_in(fault.component, component);
         case.truth.faults.iter().any(of) || case.melted == Some(component)
     };
     let (mut needless, mut consequences) = (Vec::new(), Vec::new());

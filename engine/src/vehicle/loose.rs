@@ -119,6 +119,11 @@ impl Vehicle {
         }
     }
 
+    /// Whether a path gives way to something.
+    pub(crate) fn gives_way(&self, to: impl Fn(&Loose) -> bool) -> bool {
+        self.loose_paths().any(|(.., loose)| to(&loose))
+    }
+
     /// The paths that can give way, in the order of components and paths.
     pub fn loose_paths(&self) -> impl Iterator<Item = (ComponentId, usize, &Path, Loose)> {
         self.ids().flat_map(move |id| {

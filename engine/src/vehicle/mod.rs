@@ -127,6 +127,11 @@ impl Vehicle {
             .map(ComponentId)
     }
 
+    /// Whether a component is a part, or built into it.
+    pub(crate) fn is_in(&self, component: ComponentId, part: ComponentId) -> bool {
+        component == part || self.component(component).part_of == Some(part)
+    }
+
     /// A component.
     ///
     /// # Panics
@@ -302,10 +307,8 @@ impl Vehicle {
                 mine.signs.clone_from(&theirs.signs);
             }
             ("replace" | "mend" | "free" | "tighten" | "charge" | "clear", _) => {
-                for (id, theirs) in sound.components.iter().enumerate() {
-                    if id == component.0 || theirs.part_of == Some(component) {
-                        self.components[id].clone_from(theirs);
-                    }
+                for id in sound.ids().filter(|&id| sound.is_in(id, component)) {
+                    self.components[id.index()].clone_from(sound.component(id));
                 }
             }
             // `explain`: the file reader lets no other name in.

@@ -163,12 +163,9 @@ impl World {
             ..calm
         };
         // Bumps do nothing but to contacts that shaking parts, nor water but to those that it gets into.
-        let any = |wanted: fn(&Loose) -> bool| {
-            let mut paths = self.vehicle.loose_paths();
-            paths.any(|(.., loose)| wanted(&loose))
-        };
-        let shaken = any(|loose| matches!(loose, Loose::Shaken { .. }));
-        let leaky = any(|loose| matches!(loose, Loose::Wet { .. }));
+        let vehicle = &self.vehicle;
+        let shaken = vehicle.gives_way(|loose| matches!(loose, Loose::Shaken { .. }));
+        let leaky = vehicle.gives_way(|loose| matches!(loose, Loose::Wet { .. }));
         let (mut bumps, mut warm, mut wet) = (false, false, false);
         let roles = self.vehicle.roles();
         for position in roles.map_or_else(Vec::new, |roles| roles.speeds) {

@@ -101,7 +101,7 @@ impl World {
     /// [`SolveError`] when the circuit has no solution.
     pub(crate) fn snapshots_soaked(&self) -> Result<Vec<Snapshot>, SolveError> {
         let leaks = |loose: &Loose| matches!(loose, Loose::Wet { .. });
-        if self.handling(None).water || !self.gives_way(leaks) {
+        if self.handling(None).water || !self.vehicle.gives_way(leaks) {
             return Ok(Vec::new());
         }
         let mut soaked = self.clone();
@@ -115,17 +115,12 @@ impl World {
     /// [`SolveError`] when the circuit has no solution.
     pub(crate) fn snapshots_warm(&self) -> Result<Vec<Snapshot>, SolveError> {
         let opens = |loose: &Loose| matches!(loose, Loose::Warm { .. });
-        if !self.gives_way(opens) {
+        if !self.vehicle.gives_way(opens) {
             return Ok(Vec::new());
         }
         let mut warm = self.clone();
         warm.motion.open_warm_contacts();
         warm.snapshots()
-    }
-
-    fn gives_way(&self, to: impl Fn(&Loose) -> bool) -> bool {
-        let mut paths = self.vehicle.loose_paths();
-        paths.any(|(.., loose)| to(&loose))
     }
 
     /// Where the blades stop when the switch goes off at other moments of the wipe, millimetres from rest:

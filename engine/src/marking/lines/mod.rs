@@ -28,7 +28,6 @@ use super::why::Read;
 use crate::attempt::Event;
 use crate::quantity::Minutes;
 use crate::world::{Action, Bench, Observation, Quantity, Sense};
-use repairs::is_proven;
 
 /// Every line of an attempt, and what they add up to.
 pub(super) struct Lines {
@@ -483,7 +482,7 @@ impl Walk {
         }
         let lost = lost(price.regret, &own, &offers);
         // Nor is a little proof of what is already sure, once; what it takes beyond that is.
-        if is_proven(case, &before) && !repeat && self.confirm_left > 0.0 {
+        if case.is_proven(&before) && !repeat && self.confirm_left > 0.0 {
             let free = self.confirm_left.min(own.minutes());
             self.confirm_left -= free;
             self.open.lost = (lost - free).max(0.0);

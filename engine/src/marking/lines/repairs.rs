@@ -2,7 +2,6 @@
 
 use super::super::MarkingError;
 use super::super::arithmetic::{efficiency_of_repair, foundation, is_founded};
-use super::super::belief::Belief;
 use super::super::beside::named;
 use super::super::case::{Case, repair_minutes};
 use super::super::debrief::CheckLine;
@@ -103,7 +102,7 @@ impl Walk {
     /// Whether the next check is asked for where a repair is proven.
     pub(super) fn has_proven(&self, case: &Case, action: &Action) -> bool {
         let for_a_check = matches!(action, Action::Hint(Hint::What | Hint::Which));
-        for_a_check && is_proven(case, &self.belief)
+        for_a_check && case.is_proven(&self.belief)
     }
 
     /// Whether what was wrong has as likely as not been put right, by what is known.
@@ -135,15 +134,6 @@ fn dearer(case: &Case, (before, probabilities): (&[usize], &[f64]), minutes: f64
     changed
         .filter(|((before, after), _)| before != after)
         .fold(0.0, |sum, ((&before, _), p)| sum + p * beyond(before))
-}
-
-/// Whether one repair is as good as sure.
-pub(super) fn is_proven(case: &Case, belief: &Belief) -> bool {
-    let mut repairs = case
-        .class_beliefs(belief)
-        .into_iter()
-        .take(case.cures.len());
-    repairs.any(|p| p >= PROVEN)
 }
 
 /// Belief in the hypotheses whose class changed.

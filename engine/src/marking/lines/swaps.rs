@@ -33,9 +33,6 @@ impl Walk {
             return;
         }
         let (belief, sound) = (self.belief.probabilities(), &case.assignment.sound);
-        let is_of = |fault: ComponentId, part: ComponentId| {
-            fault == part || sound.component(fault).part_of == Some(part)
-        };
         for index in 0..self.swaps.len() {
             let part = self.swaps[index].part;
             let again = self.swaps[index + 1..].iter();
@@ -43,7 +40,8 @@ impl Walk {
                 continue;
             }
             let of_it = case.list.iter().zip(belief);
-            let of_it = of_it.filter(|(hypothesis, _)| is_of(hypothesis.fault.component, part));
+            let of_it =
+                of_it.filter(|(hypothesis, _)| sound.is_in(hypothesis.fault.component, part));
             let believed: f64 = of_it.map(|(_, p)| p).sum();
             self.swaps[index].came = match believed {
                 p if p >= PROVEN => Swapped::Proven,
