@@ -14,6 +14,7 @@
 //!    known when it was chosen.
 //!
 //! 6. [`learners`] are habits of searching, each played through whole attempts and marked as a person is.
+//! 7. [`lint`] tells the author of a file what only a run of what it describes can show.
 //!
 //! Beside the way, with no vehicle in them: [`decisions`] has the mathematics of diagnosis (candidates, order of tests,
 //! regret and luck, scores of a suspicion), [`statistics`] that of training records (abilities, ratings, items, spacing).
@@ -50,6 +51,7 @@ pub mod decisions;
 pub mod file;
 pub mod ident;
 pub mod learners;
+pub mod lint;
 pub mod machines;
 pub mod marking;
 pub mod math;

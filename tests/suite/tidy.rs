@@ -8,7 +8,7 @@ use groundside_engine::file::{check_scenario, read_scenario, read_vehicle};
 use groundside_tests::fleet::vehicles;
 
 /// The engine's modules, lowest first: each imports only those before it.
-const LAYERS: [&str; 15] = [
+const LAYERS: [&str; 16] = [
     "quantity",
     "math",
     "random",
@@ -24,6 +24,7 @@ const LAYERS: [&str; 15] = [
     "attempt",
     "marking",
     "learners",
+    "lint",
 ];
 
 /// Longest source file.

@@ -172,6 +172,9 @@ fn grounds(vehicle: &Vehicle, roster: &Roster<'_>) {
         return;
     }
     let reached = reached(vehicle, |_| true);
+    let help =
+        "a wire from it, or from what it is joined to, to the rest of the circuit is missing";
+    let help = Some(help.to_owned());
     for (component, entry) in vehicle.components.iter().zip(&roster.entries) {
         for terminal in component
             .terminals
@@ -182,9 +185,12 @@ fn grounds(vehicle: &Vehicle, roster: &Roster<'_>) {
                 "{} {} has no path to the battery in any position",
                 component.id, terminal.name
             );
-            roster
-                .findings
-                .error(Code::FloatingNode, entry.span.clone(), message, None);
+            roster.findings.error(
+                Code::FloatingNode,
+                entry.span.clone(),
+                message,
+                help.clone(),
+            );
         }
     }
 }

@@ -7,7 +7,7 @@ use std::ops::Range;
 use crate::ident::nearest;
 
 /// Most findings of one severity that are kept: nobody reads more, and a hostile file must not make more.
-const FINDINGS_MAX: usize = 200;
+pub const FINDINGS_MAX: usize = 200;
 
 /// Longest piece of a file that is quoted in a message, characters.
 const QUOTE_CHARS_MAX: usize = 60;
@@ -109,6 +109,30 @@ codes! {
     NoSuchFault = "no-such-fault",
     /// Minutes allowed that are too few for a fault that may be drawn.
     TooFewMinutes = "too-few-minutes",
+    /// A scenario whose vehicle is not at hand, or cannot be used.
+    NoVehicle = "no-vehicle",
+    /// Something that was not gone through, because it would take too long.
+    NotChecked = "not-checked",
+    /// A vehicle whose circuit has no solution, or whose mechanics do not move.
+    CannotRun = "cannot-run",
+    /// A terminal with more wires on it than it takes.
+    SharedTerminal = "shared-terminal",
+    /// A sound vehicle whose blades do not wipe in a position in which they should.
+    DoesNotWipe = "does-not-wipe",
+    /// A sound vehicle whose blades do not stop at their rest.
+    DoesNotPark = "does-not-park",
+    /// A sound vehicle that a driver would complain of otherwise.
+    NotSound = "not-sound",
+    /// A sound vehicle that wipes at other frequencies than the law asks for.
+    WipingFrequency = "wiping-frequency",
+    /// A sound vehicle that opens its own protection.
+    OpensItself = "opens-itself",
+    /// A fault pool of which nothing brings a complaint of the scenario.
+    IdlePool = "idle-pool",
+    /// A complaint that nothing in the fault pool brings.
+    IdleComplaint = "idle-complaint",
+    /// Failure modes that are asked for and make no driver complain.
+    LatentMode = "latent-mode",
 }
 
 impl fmt::Display for Code {
@@ -159,7 +183,7 @@ impl fmt::Display for Finding {
 
 /// Findings being collected on one text. Shared by all readers of the file, hence the cell.
 #[derive(Debug)]
-pub(super) struct Findings<'t> {
+pub(crate) struct Findings<'t> {
     text: &'t str,
     list: RefCell<Vec<Finding>>,
 }
@@ -172,7 +196,7 @@ impl<'t> Findings<'t> {
         }
     }
 
-    pub(super) fn error(
+    pub(crate) fn error(
         &self,
         code: Code,
         span: Range<usize>,
@@ -182,7 +206,7 @@ impl<'t> Findings<'t> {
         self.report(code, Severity::Error, span, message.into(), help);
     }
 
-    pub(super) fn warning(
+    pub(crate) fn warning(
         &self,
         code: Code,
         span: Range<usize>,
@@ -230,7 +254,7 @@ impl<'t> Findings<'t> {
     }
 
     /// How many errors there are so far, so that a reader can tell whether a part was sound.
-    pub(super) fn errors(&self) -> usize {
+    pub(crate) fn errors(&self) -> usize {
         self.count(Severity::Error)
     }
 
@@ -240,7 +264,7 @@ impl<'t> Findings<'t> {
     }
 
     /// All findings, in the order of the file.
-    pub(super) fn into_list(self) -> Vec<Finding> {
+    pub(crate) fn into_list(self) -> Vec<Finding> {
         let mut list = self.list.into_inner();
         list.sort_by_key(|finding| (finding.span.start, finding.code));
         list

@@ -3,7 +3,8 @@
 //!
 //! Files are TOML and come from anyone, so nothing in them is trusted: sizes and counts are bounded,
 //! numbers must be finite and within stated limits, texts carry no control characters, and no text of a
-//! file is ever used as a path. The engine opens no files; the caller reads the text.
+//! file is ever used as a path, but for the id of a vehicle, which has no dot and no slash in it. The engine opens no
+//! files; the caller reads the text.
 //!
 //! A file is walked by hand rather than by serde, which stops at its first error and offers no "did you
 //! mean": an author gets all mistakes in one go, each with its place.
@@ -14,6 +15,7 @@ mod electrical;
 mod finding;
 mod kind;
 mod mechanical;
+mod place;
 mod scenario;
 mod section;
 mod switching;
@@ -22,7 +24,9 @@ mod tests;
 mod value;
 mod vehicle;
 
-pub use finding::{Code, Finding, Severity};
+pub use finding::{Code, FINDINGS_MAX, Finding, Severity};
+pub use place::FileKind;
+pub(crate) use place::Places;
 pub use scenario::{check_scenario, read_scenario};
 pub use vehicle::read_vehicle;
 
