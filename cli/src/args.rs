@@ -68,6 +68,21 @@ Exit code 0: it is. 1: it differs; the line is shown. 2: it cannot be read.
 
 Example: groundside replay attempt.jsonl")]
     Replay(Record),
+    /// Check vehicle and scenario files of your own: all that is wrong with them, at once.
+    #[command(after_help = "\
+A file with a table [vehicle] is a vehicle, one with [scenario] a scenario. A \
+vehicle is run without a fault, a scenario's faults are tried on its vehicle: one \
+that is checked along with it, a shipped one, a file of its name beside the \
+scenario, or --vehicle. That takes seconds.
+
+Exit code 0: no errors; there may be warnings. 1: errors. 2: a file could not be \
+read.
+
+Example: groundside lint scenarios --plain")]
+    Lint(Lint),
+    /// Begin a vehicle or a scenario of your own from a small one that works.
+    #[command(subcommand, after_help = "Example: groundside new vehicle yard-van")]
+    New(New),
     /// Mark and explain a finished attempt from its record.
     #[command(after_help = "Example: groundside debrief attempt.jsonl --format json")]
     Debrief(Debrief),
@@ -103,6 +118,52 @@ pub(crate) struct Practice {
     /// Plain lines: no colour, hints or completion, for screen readers.
     #[arg(long)]
     pub(crate) plain: bool,
+}
+
+/// Options of `lint`.
+#[derive(Args, Debug)]
+pub(crate) struct Lint {
+    /// Files, and directories of which every `.toml` file is checked.
+    #[arg(value_name = "FILE|DIR", required = true)]
+    pub(crate) paths: Vec<PathBuf>,
+    /// A vehicle file, for scenarios whose vehicle is nowhere else.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) vehicle: Option<PathBuf>,
+    /// How to answer.
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) format: Format,
+    /// A sentence for each finding, for screen readers: no drawing, no colour.
+    #[arg(long, conflicts_with = "format")]
+    pub(crate) plain: bool,
+}
+
+/// What to begin.
+#[derive(Debug, Subcommand)]
+pub(crate) enum New {
+    /// Write NAME.toml, a vehicle with two-speed wipers.
+    #[command(after_help = "Example: groundside new vehicle yard-van")]
+    Vehicle(Begun),
+    /// Write NAME.toml, a scenario.
+    #[command(after_help = "\
+Example: groundside new scenario first-frost --vehicle yard-van")]
+    Scenario {
+        /// What is begun.
+        #[command(flatten)]
+        begun: Begun,
+        /// The id of its vehicle.
+        #[arg(long, value_name = "ID", default_value = "van-case-ground")]
+        vehicle: String,
+    },
+}
+
+/// A file that is begun.
+#[derive(Args, Debug)]
+pub(crate) struct Begun {
+    /// Its id: lower-case letters and digits, words joined by hyphens.
+    pub(crate) name: String,
+    /// The directory it is written to; the one this is run in when left out.
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    pub(crate) to: PathBuf,
 }
 
 /// What to list.

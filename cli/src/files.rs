@@ -1,5 +1,7 @@
 //! The only file access of the program, and the files that are built into it.
 
+mod authored;
+
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{ErrorKind, Read as _, Seek as _, SeekFrom, Write as _};
 use std::path::{Path, PathBuf};
@@ -13,6 +15,8 @@ use groundside_engine::scenario::Scenario;
 use groundside_engine::vehicle::Vehicle;
 
 use crate::problem::Failure;
+
+pub(crate) use authored::{Authored, authored, beside, read_authored, write_new};
 
 /// The scenario that is practised on when none is named.
 pub(crate) const DEFAULT_SCENARIO: &str = "rain-on-the-quay";
@@ -185,6 +189,14 @@ pub(crate) fn vehicle(word: &str) -> Result<LoadedVehicle, Failure> {
             word,
             VEHICLES.map(|(id, _)| id),
         )),
+    }
+}
+
+/// A shipped vehicle by its name alone, which is never taken for a path.
+pub(crate) fn shipped_vehicle(id: &str) -> Result<LoadedVehicle, Failure> {
+    match shipped(&VEHICLES, id) {
+        Some(text) => vehicle_of(&format!("{id}.toml"), text),
+        None => Err(Failure::unknown("vehicle", id, VEHICLES.map(|(id, _)| id))),
     }
 }
 

@@ -11,6 +11,8 @@ mod calibration;
 mod files;
 mod following;
 pub mod language;
+mod lint;
+mod new;
 mod opening;
 mod problem;
 mod render;
@@ -224,6 +226,8 @@ fn carry_out(arguments: &Arguments, io: &mut Io<'_>) -> Result<Exit, Failure> {
         Some(Subcommands::Netlist(point)) => ask::netlist(point, io),
         Some(Subcommands::Study(study)) => study::study(study, io),
         Some(Subcommands::Replay(record)) => ask::replay(record, io),
+        Some(Subcommands::Lint(options)) => lint::lint(options, io),
+        Some(Subcommands::New(new)) => new::new(new, io),
         Some(Subcommands::Debrief(debrief)) => ask::debrief(debrief, io),
     }
 }

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use groundside_engine::attempt::{DrawError, RecordError, ReplayError};
-use groundside_engine::file::{Finding, Severity};
+use groundside_engine::file::{FINDINGS_MAX, Finding, Severity};
 use groundside_engine::vehicle::FaultError;
 use groundside_engine::world::WorldError;
 
@@ -171,13 +171,36 @@ impl Failure {
     }
 }
 
-/// Findings as reports, each with the line it is about and what is underlined in it.
+/// The first findings of a file that cannot be used, or can but with warnings, and what to make of it.
 pub(crate) fn findings_report(
     path: &str,
     text: &str,
     findings: &[Finding],
     paint: Paint,
 ) -> String {
+    let shown = findings.get(..SHOWN_MAX).unwrap_or(findings);
+    let mut report = underlined(path, text, shown, paint);
+    let errors = findings
+        .iter()
+        .filter(|finding| finding.severity == Severity::Error)
+        .count();
+    if errors > 0 {
+        let what = if errors == 1 { "mistake" } else { "mistakes" };
+        let some = if findings.len() > SHOWN_MAX {
+            ", the first of them shown; `lint` shows all"
+        } else {
+            ""
+        };
+        let path = neutral(path);
+        report.push_str(&format!(
+            "{path}: {errors} {what}{some}; the file cannot be used\n"
+        ));
+    }
+    report
+}
+
+/// Findings as reports, each with the line it is about and what is underlined in it.
+pub(crate) fn underlined(path: &str, text: &str, findings: &[Finding], paint: Paint) -> String {
     let renderer = if paint.colour {
         Renderer::styled()
     } else {
@@ -186,7 +209,7 @@ pub(crate) fn findings_report(
     let renderer = renderer.term_width(WIDTH);
     let path = neutral(path);
     let mut report = String::new();
-    for finding in findings.iter().take(SHOWN_MAX) {
+    for finding in findings {
         let level = match finding.severity {
             Severity::Error => Level::ERROR,
             Severity::Warning => Level::WARNING,
@@ -205,22 +228,24 @@ pub(crate) fn findings_report(
         report.push_str(&renderer.render(&[group]));
         report.push_str("\n\n");
     }
-    let errors = findings
-        .iter()
-        .filter(|finding| finding.severity == Severity::Error)
-        .count();
-    if errors > 0 {
-        let what = if errors == 1 { "mistake" } else { "mistakes" };
-        let some = if findings.len() > SHOWN_MAX {
-            ", the first of them shown"
-        } else {
-            ""
-        };
-        report.push_str(&format!(
-            "{path}: {errors} {what}{some}; the file cannot be used\n"
-        ));
-    }
     report
+}
+
+/// What is said of a file whose findings of one severity are as many as the engine keeps.
+pub(crate) fn kept_note(path: &str, findings: &[Finding]) -> Option<String> {
+    let full = |severity| {
+        let of_it = findings
+            .iter()
+            .filter(|finding| finding.severity == severity);
+        of_it.count() >= FINDINGS_MAX
+    };
+    let full = full(Severity::Error) || full(Severity::Warning);
+    full.then(|| {
+        format!(
+            "{}: no more than {FINDINGS_MAX} findings of a kind are kept; there may be more",
+            neutral(path)
+        )
+    })
 }
 
 #[cfg(test)]

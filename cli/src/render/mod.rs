@@ -18,6 +18,7 @@ pub(crate) mod help;
 pub(crate) mod hint;
 mod in_place;
 mod instruments;
+pub(crate) mod lint;
 pub(crate) mod list;
 mod marked;
 mod marks;

@@ -144,7 +144,6 @@ pub fn sound_signature(sound: &Arc<Vehicle>, scenario: &Scenario) -> Result<Sign
 /// # Errors
 /// [`DrawError`] when the pool has nothing that brings a complaint of the scenario.
 pub fn draw(sound: &Arc<Vehicle>, scenario: &Scenario, seed: Seed) -> Result<Draw, DrawError> {
-    workable(sound)?;
     let driver = Driver::of(sound, scenario, seed)?;
     let mut lots = Lots::of(sound, scenario, seed);
     let (main, symptom) = (0..DRAWS_MAX)
@@ -185,7 +184,6 @@ pub fn draw_chosen(
     seed: Seed,
     faults: impl Into<Faults>,
 ) -> Result<Draw, DrawError> {
-    workable(sound)?;
     let driver = Driver::of(sound, scenario, seed)?;
     let faults = faults.into();
     let brought = driver.notices(faults)?;
@@ -204,7 +202,7 @@ pub fn draw_chosen(
 }
 
 /// Who drives the vehicle in, and knows how a sound one wipes.
-struct Driver<'a> {
+pub(crate) struct Driver<'a> {
     sound: &'a Arc<Vehicle>,
     scenario: &'a Scenario,
     shaft: Angle,
@@ -213,7 +211,13 @@ struct Driver<'a> {
 }
 
 impl<'a> Driver<'a> {
-    fn of(sound: &'a Arc<Vehicle>, scenario: &'a Scenario, seed: Seed) -> Result<Self, DrawError> {
+    /// The driver of one draw.
+    pub(crate) fn of(
+        sound: &'a Arc<Vehicle>,
+        scenario: &'a Scenario,
+        seed: Seed,
+    ) -> Result<Self, DrawError> {
+        workable(sound)?;
         Ok(Self {
             sound,
             scenario,
@@ -224,7 +228,7 @@ impl<'a> Driver<'a> {
     }
 
     /// What the driver notices.
-    fn notices(&self, faults: impl Into<Faults>) -> Result<Option<Symptom>, DrawError> {
+    pub(crate) fn notices(&self, faults: impl Into<Faults>) -> Result<Option<Symptom>, DrawError> {
         let world = world_of(self.sound, faults, self.shaft, self.scenario, self.chance)?;
         Ok(noticed(world, &self.healthy)?)
     }

@@ -6,6 +6,7 @@ mod replay;
 
 use std::sync::Arc;
 
+pub(crate) use draw::Driver;
 pub use draw::{
     Draw, DrawError, Hidden, conditions, draw, draw_chosen, in_pool, sound_signature, world_of,
 };

@@ -43,14 +43,20 @@ pub fn lint_scenario(scenario: &Scenario, text: &str, vehicle: &Arc<Vehicle>) ->
     in_order(findings)
 }
 
-/// What is to be said of a scenario that was read from `text` and whose vehicle is not there, or cannot be used: `why`
-/// is said of the vehicle, `help` what would do.
+/// An error about a key of a table, for what only the files beside one another show: that a scenario's vehicle is not
+/// there, or that two vehicles have one id. `text` was read without an error.
 #[must_use]
-pub fn without_vehicle(text: &str, why: &str, help: &str) -> Vec<Finding> {
+pub fn error_at(
+    text: &str,
+    (table, key): (&str, &str),
+    code: Code,
+    message: &str,
+    help: &str,
+) -> Vec<Finding> {
     let places = Places::of(text);
-    let span = places.key("scenario", "vehicle");
+    let span = places.key(table, key);
     let help = Some(help.to_owned());
-    places.findings.error(Code::NoVehicle, span, why, help);
+    places.findings.error(code, span, message, help);
     places.findings.into_list()
 }
 

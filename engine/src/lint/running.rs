@@ -9,7 +9,7 @@ use crate::file::{Code, Places};
 use crate::machines::{meets_eu_rule, meets_us_rule};
 use crate::quantity::Interval;
 use crate::scenario::{Glass, Symptom};
-use crate::vehicle::{ComponentId, Kind, Roles, Vehicle};
+use crate::vehicle::{Component, ComponentId, Kind, Roles, Vehicle};
 use crate::world::{Conditions, Signature, Trial, World, WorldError, symptom};
 
 /// Seconds for which the wipers are left in each position with everything on (judgement: time constants of
@@ -21,7 +21,7 @@ const LOOK_S: f64 = 2.0;
 /// Most positions of a wiper switch that are run.
 const POSITIONS_MAX: usize = 12;
 /// Most nodes of a circuit that is run: an hour of it is worked through, and each change of it takes time with their cube.
-const NODES_MAX: usize = 250;
+pub(super) const NODES_MAX: usize = 250;
 
 /// Runs the vehicle and reports what a sound one does not do.
 pub(super) fn check(vehicle: &Arc<Vehicle>, places: &Places<'_>) {
@@ -165,8 +165,14 @@ fn wipes_and_parks(
     };
     let world = World::new(Arc::clone(vehicle), Arc::clone(vehicle), conditions)?;
     let shown = Signature::of(world)?;
-    let span = places.component(vehicle.component(roles.wiper).id.as_str());
     if let Some(symptom) = symptom(&shown, &shown) {
+        let is_pump = |part: &&Component| matches!(part.kind, Kind::Pump(_));
+        let at = match symptom {
+            Symptom::NoWash => vehicle.components.iter().find(is_pump),
+            _ => None,
+        };
+        let at = at.unwrap_or_else(|| vehicle.component(roles.wiper));
+        let span = places.component(at.id.as_str());
         let (code, message, help) = complaint(symptom, &shown, vehicle, roles);
         let help = Some(help.to_owned());
         places.findings.error(code, span, message, help);
