@@ -6,7 +6,6 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::running::NODES_MAX;
 use crate::attempt::{DrawError, Driver, draw, in_pool};
 use crate::file::{Code, Places};
 use crate::marking::parallel;
@@ -91,17 +90,8 @@ fn too_much(faults: usize, vehicle: &Vehicle) -> Option<String> {
     let nodes = vehicle.node_names.len();
     let trials = faults * (FIRST.len() + AGAIN.len());
     let times = |nodes: usize| nodes.max(NODES_TYPICAL).pow(2);
-    if nodes > NODES_MAX {
-        Some(format!(
-            "the circuit has {nodes} nodes, more than {NODES_MAX}"
-        ))
-    } else if trials * times(nodes) > TRIALS_MAX * times(0) {
-        Some(format!(
-            "{faults} faults in a circuit of {nodes} nodes would take too long"
-        ))
-    } else {
-        None
-    }
+    let too_many = trials * times(nodes) > TRIALS_MAX * times(0);
+    too_many.then(|| format!("{faults} faults in a circuit of {nodes} nodes would take too long"))
 }
 
 /// Lets a driver try each fault at these places of its severity.

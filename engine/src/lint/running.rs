@@ -18,31 +18,27 @@ const LOADED_S: f64 = 300.0;
 /// Seconds from one look at the protections to the next, once one of them is known to open: less than any of them needs to
 /// close again.
 const LOOK_S: f64 = 2.0;
-/// Most positions of a wiper switch that are run.
-const POSITIONS_MAX: usize = 12;
-/// Most nodes of a circuit that is run: an hour of it is worked through, and each change of it takes time with their cube.
-pub(super) const NODES_MAX: usize = 250;
+/// Most positions of a wiper switch that are run: each is run for as long as that twice over, and then as a driver would.
+const POSITIONS_MAX: usize = 16;
 
 /// Runs the vehicle and reports what a sound one does not do.
 pub(super) fn check(vehicle: &Arc<Vehicle>, places: &Places<'_>) {
     let Some(roles) = vehicle.roles() else {
         return;
     };
-    let skipped = |what: String, most: usize| {
-        let message = format!("{what}; with more than {most} it is not run here");
-        let help = "play it in every position of its switch instead".to_owned();
-        let span = places.table("vehicle");
+    let switch = vehicle.component(roles.wiper);
+    let positions = switch.positions().len();
+    if positions > POSITIONS_MAX {
+        let message = format!(
+            "the vehicle is not run: {} has {positions} positions, more than {POSITIONS_MAX}",
+            switch.id
+        );
+        let help = "play it in every position instead".to_owned();
+        let span = places.component(switch.id.as_str());
         places
             .findings
             .warning(Code::NotChecked, span, message, Some(help));
-    };
-    let (nodes, positions) = (vehicle.node_names.len(), roles.speeds.len() + 2);
-    if nodes > NODES_MAX {
-        return skipped(format!("the circuit has {nodes} nodes"), NODES_MAX);
-    }
-    if positions > POSITIONS_MAX {
-        let what = format!("the wiper switch has {positions} positions or so");
-        return skipped(what, POSITIONS_MAX);
+        return;
     }
     let outcome = opens_itself(vehicle, &roles, places).and_then(|opens| match opens {
         true => Ok(()),
