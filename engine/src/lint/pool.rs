@@ -95,8 +95,12 @@ fn too_much(faults: usize, vehicle: &Vehicle) -> Option<String> {
 }
 
 /// Lets a driver try each fault at these places of its severity.
-fn try_at(driver: &Driver<'_>, quantiles: &[f64], pool: &mut [Tried]) -> Result<(), DrawError> {
-    parallel::each(pool.iter_mut().collect(), |tried: &mut Tried| {
+fn try_at<'p>(
+    driver: &Driver<'_>,
+    quantiles: &[f64],
+    pool: impl Iterator<Item = &'p mut Tried>,
+) -> Result<(), DrawError> {
+    parallel::each(pool.collect(), |tried: &mut Tried| {
         let law = tried.data.severity;
         let severities = quantiles
             .iter()
@@ -122,16 +126,28 @@ fn try_all(
     places: &Places<'_>,
 ) -> Result<(), DrawError> {
     let told = |symptom: Symptom| scenario.complaint(symptom).is_some();
-    try_at(&Driver::of(vehicle, scenario, Seed(1))?, &FIRST, pool)?;
+    try_at(
+        &Driver::of(vehicle, scenario, Seed(1))?,
+        &FIRST,
+        pool.iter_mut(),
+    )?;
     let seen =
         |pool: &[Tried]| -> BTreeSet<Symptom> { pool.iter().flat_map(Tried::symptoms).collect() };
     let wanting = |seen: &BTreeSet<Symptom>| {
         let mut complaints = scenario.complaints.iter();
         complaints.any(|(symptom, _)| !seen.contains(symptom))
     };
-    if wanting(&seen(pool)) || pool.iter().any(Tried::is_latent) {
-        try_at(&Driver::of(vehicle, scenario, Seed(2))?, &AGAIN, pool)?;
-    }
+    let all = wanting(&seen(pool));
+    let wordless = wordless(scenario, vehicle, pool);
+    let unsure = |tried: &&mut Tried| {
+        let mut entries = scenario.pool.iter().zip(&wordless);
+        all || entries.any(|(entry, wordless)| {
+            let told = *wordless || (is_by_name(entry) && tried.is_latent());
+            told && tried.is_of(entry, vehicle)
+        })
+    };
+    let again = pool.iter_mut().filter(unsure);
+    try_at(&Driver::of(vehicle, scenario, Seed(2))?, &AGAIN, again)?;
     let mut seen = seen(pool);
     if !seen.iter().copied().any(told) {
         let message = "nothing in the pool brings one of the scenario's complaints";
@@ -165,6 +181,26 @@ fn try_all(
     Ok(())
 }
 
+/// Of each entry of the pool, whether the scenario has no words for all that it was seen to bring.
+fn wordless(scenario: &Scenario, vehicle: &Vehicle, pool: &[Tried]) -> Vec<bool> {
+    let has_words = |symptom: &Symptom| scenario.complaint(*symptom).is_some();
+    let entries = scenario.pool.iter();
+    entries
+        .map(|entry| !brought(entry, vehicle, pool).iter().any(has_words))
+        .collect()
+}
+
+/// What an entry of the pool was seen to bring.
+fn brought(entry: &Selector, vehicle: &Vehicle, pool: &[Tried]) -> BTreeSet<Symptom> {
+    let selected = pool.iter().filter(|tried| tried.is_of(entry, vehicle));
+    selected.flat_map(Tried::symptoms).collect()
+}
+
+/// Whether an entry names a component or a mode. Regions and a pool left out take in whatever there is.
+const fn is_by_name(entry: &Selector) -> bool {
+    !matches!(entry, Selector::Region(_))
+}
+
 /// What would do where something brings other complaints than there are words for.
 fn help_for(seen: &BTreeSet<Symptom>) -> String {
     if seen.is_empty() {
@@ -195,11 +231,10 @@ fn idle_complaints(scenario: &Scenario, seen: &BTreeSet<Symptom>, places: &Place
 
 /// Reports entries of the pool of which nothing is drawn, as the scenario has no words for what they bring.
 fn unworded(scenario: &Scenario, vehicle: &Vehicle, pool: &[Tried], places: &Places<'_>) {
-    for (index, selector) in scenario.pool.iter().enumerate() {
-        let selected = pool.iter().filter(|tried| tried.is_of(selector, vehicle));
-        let seen: BTreeSet<Symptom> = selected.flat_map(Tried::symptoms).collect();
-        let has_words = |symptom: &Symptom| scenario.complaint(*symptom).is_some();
-        if !seen.is_empty() && !seen.iter().any(has_words) {
+    let entries = scenario.pool.iter().zip(wordless(scenario, vehicle, pool));
+    for (index, (entry, wordless)) in entries.enumerate() {
+        let seen = brought(entry, vehicle, pool);
+        if wordless && !seen.is_empty() {
             let message = "nothing that this selects brings one of the scenario's complaints";
             let span = places.item("scenario", "pool", index);
             let help = Some(help_for(&seen));
@@ -208,21 +243,20 @@ fn unworded(scenario: &Scenario, vehicle: &Vehicle, pool: &[Tried], places: &Pla
     }
 }
 
-/// Reports modes that no driver notices, once for each component, at the entry of the pool that names it. Regions and a
-/// pool left out take in whatever there is, and nobody asked for those modes by name.
+/// Reports modes that no driver notices, once for each component, at the entry of the pool that names it. Nobody asked for
+/// those that a region or a pool left out takes in.
 fn latent(scenario: &Scenario, vehicle: &Vehicle, pool: &[Tried], places: &Places<'_>) {
     let mut told = BTreeSet::new();
-    let by_name = |selector: &Selector| !matches!(selector, Selector::Region(_));
     for (index, selector) in scenario.pool.iter().enumerate() {
         let latent = |tried: &&Tried| tried.is_latent() && tried.is_of(selector, vehicle);
-        let Some(first) = pool.iter().find(latent).filter(|_| by_name(selector)) else {
+        let Some(first) = pool.iter().find(latent).filter(|_| is_by_name(selector)) else {
             continue;
         };
         if !told.insert(first.component) {
             continue;
         }
         let named = |tried: &&Tried| {
-            let mut selectors = scenario.pool.iter().filter(|selector| by_name(selector));
+            let mut selectors = scenario.pool.iter().filter(|selector| is_by_name(selector));
             let same = tried.component == first.component && tried.is_latent();
             same && selectors.any(|selector| tried.is_of(selector, vehicle))
         };
