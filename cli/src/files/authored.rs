@@ -137,7 +137,8 @@ fn put_in_place(part: &Path, path: &Path) -> std::io::Result<()> {
     match fs::hard_link(part, path) {
         Err(error) if error.kind() != ErrorKind::AlreadyExists => {
             OpenOptions::new().write(true).create_new(true).open(path)?;
-            fs::rename(part, path)
+            // Nothing but the name was taken, so nothing is lost with it.
+            fs::rename(part, path).inspect_err(|_| drop(fs::remove_file(path)))
         }
         linked => linked,
     }

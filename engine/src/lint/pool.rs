@@ -17,8 +17,8 @@ use crate::vehicle::{ComponentId, Fault, Mode, ModeId, Vehicle};
 const FIRST: [f64; 3] = [0.1, 0.5, 0.9];
 /// And where it is tried when something came of none of these.
 const AGAIN: [f64; 4] = [0.01, 0.3, 0.7, 0.99];
-/// Draws of two faults that are tried for a complaint that no fault brings by itself.
-const PAIRS: u64 = 40;
+/// Draws of two faults that are tried for a complaint that no fault brings by itself, in circuits of so many nodes.
+const PAIRS: usize = 40;
 /// Most trials of a scenario, in circuits of a hundred nodes; one takes some hundredths of a second, and goes with their
 /// square.
 const TRIALS_MAX: usize = 8000;
@@ -89,9 +89,14 @@ fn drawn(scenario: &Scenario, vehicle: &Vehicle) -> Vec<Tried> {
 fn too_much(faults: usize, vehicle: &Vehicle) -> Option<String> {
     let nodes = vehicle.node_names.len();
     let trials = faults * (FIRST.len() + AGAIN.len());
-    let times = |nodes: usize| nodes.max(NODES_TYPICAL).pow(2);
-    let too_many = trials * times(nodes) > TRIALS_MAX * times(0);
+    let too_many = trials > within(TRIALS_MAX, vehicle);
     too_many.then(|| format!("{faults} faults in a circuit of {nodes} nodes would take too long"))
+}
+
+/// How many trials take as long on a vehicle as `most` in a circuit of a hundred nodes.
+fn within(most: usize, vehicle: &Vehicle) -> usize {
+    let times = |nodes: usize| nodes.max(NODES_TYPICAL).pow(2);
+    most * times(0) / times(vehicle.node_names.len())
 }
 
 /// Lets a driver try each fault at these places of its severity.
@@ -157,7 +162,8 @@ fn try_all(
         return Ok(());
     }
     if scenario.faults > 1 {
-        for seed in (1..=PAIRS).map(Seed) {
+        let pairs = within(PAIRS, vehicle).max(1);
+        for seed in (1..=pairs as u64).map(Seed) {
             // The first says whether there is a pair at all.
             if seed != Seed(1) && !wanting(&seen) {
                 break;

@@ -174,7 +174,17 @@ fn wipes_and_parks(
         places.findings.error(code, span, message, help);
         return Ok(());
     }
-    frequencies(&shown, vehicle, places);
+    if shown.at_intervals.is_some_and(|pace| pace <= 0.0) {
+        let message = "with nothing wrong the blades do not wipe at `interval`";
+        let span = places.component(vehicle.component(roles.wiper).id.as_str());
+        let help = "what the unit needs to work, and what its output drives".to_owned();
+        let help = Some(help);
+        places
+            .findings
+            .error(Code::DoesNotWipe, span, message, help);
+        return Ok(());
+    }
+    frequencies(&shown, vehicle, roles, places);
     Ok(())
 }
 
@@ -233,10 +243,7 @@ fn paces(shown: &Signature, vehicle: &Vehicle, roles: &Roles) -> String {
 
 /// Whether the paces on wet glass are those that the law asks for. A vehicle of one speed is older than these rules, so
 /// its author is told and no more.
-fn frequencies(shown: &Signature, vehicle: &Vehicle, places: &Places<'_>) {
-    let Some(roles) = vehicle.roles() else {
-        return;
-    };
+fn frequencies(shown: &Signature, vehicle: &Vehicle, roles: &Roles, places: &Places<'_>) {
     let per_minute: Vec<f64> = shown.speeds.iter().map(|speed| speed.pace).collect();
     let rules = [
         (meets_us_rule(&per_minute), "49 CFR 571.104"),
@@ -252,7 +259,7 @@ fn frequencies(shown: &Signature, vehicle: &Vehicle, places: &Places<'_>) {
     }
     let message = format!(
         "on wet glass the blades wipe at {}, which is not what {} asks for",
-        paces(shown, vehicle, &roles),
+        paces(shown, vehicle, roles),
         failed.join(" or ")
     );
     let help = "at least 45 a minute at the fastest, and a slower one 15 or more below it, of 20 (United States) or of 10 \

@@ -87,6 +87,13 @@ fn each_mistake_that_a_run_shows_is_one_finding_with_its_place() {
         ),
         (
             HATCH,
+            "works_from_v = 6 ",
+            "works_from_v = 50 ",
+            "[switch.wiper-switch]",
+            "error [does-not-wipe]: with nothing wrong the blades do not wipe at `interval`",
+        ),
+        (
+            HATCH,
             "3.5 A\nrated_v = 12",
             "3.5 A\nrated_v = 60",
             "[pump.",
