@@ -3,23 +3,18 @@
 use std::ops::Range;
 
 use super::finding::{Code, Findings, did_you_mean, quoted};
+use super::keys::{REGIONS, REPAIRS, alternator, common, consumer, repair, switch};
 use super::kind::KindWord;
 use super::section::Section;
-use super::value::{Limits, Named, Value};
+use super::value::{Named, Value};
 use super::vehicle::place;
 use super::{electrical, mechanical};
 use crate::ident::Name;
 use crate::quantity::{Resistance, Temperature};
 use crate::vehicle::{
-    Component, ComponentId, CoverId, EXPLAIN, Emf, Exposure, Gate, Kind, Layout, Node, Path,
-    PlaceId, Region, Repair, Signs, Terminal, Wear,
+    Component, ComponentId, CoverId, Emf, Exposure, Gate, Kind, Layout, Node, Path, PlaceId,
+    Region, Repair, Signs, Terminal, Wear,
 };
-
-/// Most repairs of a component.
-const REPAIRS_MAX: usize = 20;
-
-/// Dearest part, units of account.
-const PRICE_MAX: u32 = 1_000_000;
 
 /// What is known of a component before its inside is read.
 #[derive(Debug)]
@@ -232,7 +227,7 @@ pub(super) fn read_component(
     let entry = &roster.entries[index];
     let component = Component {
         id: entry.id.clone(),
-        title: section.title(&entry.id),
+        title: section.title(&common::TITLE, &entry.id),
         kind: data,
         place: read_place(roster, &mut section),
         cover: read_cover(roster, &mut section),
@@ -249,7 +244,7 @@ pub(super) fn read_component(
         wear: Wear::default(),
         exposure: read_exposure(&mut section),
         worked_on: section
-            .may("worked_on")
+            .may(&common::WORKED_ON)
             .and_then(|value| value.boolean())
             .unwrap_or_default(),
     };
@@ -258,31 +253,29 @@ pub(super) fn read_component(
 }
 
 fn read_place(roster: &Roster<'_>, section: &mut Section<'_>) -> PlaceId {
-    let named = section.name("place");
+    let named = section.name(&common::PLACE);
     named
         .and_then(|named| place(section, &roster.layout.places, &named))
         .unwrap_or(PlaceId(0))
 }
 
 fn read_cover(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<CoverId> {
-    let named = section.may("cover")?.name()?;
+    let named = section.may(&common::COVER)?.name()?;
     let ids = roster.layout.covers.iter().map(|cover| cover.id.as_str());
     section.position(&named, "cover", ids).map(CoverId)
 }
 
 /// Crust that is there and harmless.
 fn read_crust(section: &mut Section<'_>) -> f64 {
-    let value = section.may("crust");
-    value
-        .and_then(|value| value.number(Limits::from(0.0, 1.0)))
-        .unwrap_or_default()
+    let value = section.may(&common::CRUST);
+    value.and_then(|value| value.number()).unwrap_or_default()
 }
 
 /// How its place treats it; covered where nothing is said.
 fn read_exposure(section: &mut Section<'_>) -> Exposure {
-    let value = section.may("exposure");
+    let value = section.may(&common::EXPOSURE);
     value
-        .and_then(|value| value.one_of(&Exposure::ALL.map(Exposure::word)))
+        .and_then(|value| value.one_of())
         .map_or_else(Exposure::default, |place| Exposure::ALL[place])
 }
 
@@ -291,7 +284,7 @@ fn read_part_of(
     index: usize,
     section: &mut Section<'_>,
 ) -> Option<ComponentId> {
-    let value = section.may("part_of")?;
+    let value = section.may(&common::PART_OF)?;
     let found = roster.component(&value)?;
     if found == index {
         value.error(Code::WrongKind, "is the component itself", None);
@@ -300,53 +293,39 @@ fn read_part_of(
 }
 
 fn read_region(kind: KindWord, section: &mut Section<'_>) -> Region {
-    const ALL: [Region; 5] = [
-        Region::Supply,
-        Region::Switch,
-        Region::Wiring,
-        Region::Motor,
-        Region::Linkage,
-    ];
     let value = if kind.region().is_some() {
-        section.may("region")
+        section.may(&common::REGION)
     } else {
-        section.need("region")
+        section.need(&common::REGION)
     };
     let said = value
-        .and_then(|value| value.one_of(&ALL.map(Region::word)))
-        .map(|place| ALL[place]);
+        .and_then(|value| value.one_of())
+        .map(|place| REGIONS[place]);
     said.or(kind.region()).unwrap_or(Region::Supply)
 }
 
 /// Switches and engines are worked by a word, a consumer may be; nothing else is.
 fn read_control(kind: KindWord, section: &mut Section<'_>) -> Option<Name> {
     let value = match kind {
-        KindWord::Switch | KindWord::Alternator => section.need("control"),
-        KindWord::Consumer => section.may("control"),
+        KindWord::Switch => section.need(&switch::CONTROL),
+        KindWord::Alternator => section.need(&alternator::CONTROL),
+        KindWord::Consumer => section.may(&consumer::CONTROL),
         _ => None,
     };
     value.and_then(|value| value.name()).map(|named| named.name)
 }
 
-/// The ways of putting things right that the engine knows.
-const REPAIR_NAMES: [&str; 8] = [
-    "replace", "mend", "brushes", "free", "tighten", "charge", "clear", EXPLAIN,
-];
-
 fn read_repairs(section: &mut Section<'_>) -> Vec<Repair> {
     let mut repairs = Vec::new();
-    for (name, mut section) in section.named_sections("repairs", REPAIRS_MAX) {
-        if !REPAIR_NAMES.contains(&name.as_str()) {
-            let message = format!(
-                "`{name}` is not a repair; there is {}",
-                REPAIR_NAMES.join(", ")
-            );
+    for (name, mut section) in section.named_sections(&common::WAYS) {
+        if !REPAIRS.contains(&name.as_str()) {
+            let message = format!("`{name}` is not a repair; there is {}", REPAIRS.join(", "));
             section.error(Code::UnknownWord, &message, None);
         }
-        let labour = section.minutes("minutes");
+        let labour = section.minutes(&repair::MINUTES);
         let price = section
-            .need("price")
-            .and_then(|value| value.count(PRICE_MAX))
+            .need(&repair::PRICE)
+            .and_then(|value| value.count())
             .unwrap_or_default();
         section.close();
         repairs.push(Repair {

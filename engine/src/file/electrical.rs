@@ -1,14 +1,13 @@
 //! Reads the insides of what conducts: battery, conductors, connectors, switches, breaker, grounds,
 //! consumers.
 
-use std::ops::RangeInclusive;
-
 use super::component::{Inside, Roster, path};
 use super::finding::{Code, quoted};
-use super::kind::{KindWord, PART_CHARS_MAX, PARTS_MAX};
+use super::keys::{self, COLOURS, Key, PART_CHARS_MAX};
+use super::kind::KindWord;
 use super::section::Section;
 use super::switching;
-use super::value::{Limits, Value};
+use super::value::Value;
 use crate::ident::Name;
 use crate::machines::{LeadAcid, copper};
 use crate::quantity::{Area, Current, Interval, Length, Voltage};
@@ -17,20 +16,12 @@ use crate::vehicle::{
     TRACK, TRACK_AT, Terminal, TripData, WireData,
 };
 
-/// Any resistance in a vehicle, ohms; what is higher is an open.
-pub(super) const OHMS: Limits = Limits::from(1e-6, 1e6);
-
 /// Resistance of one pin of a connector where the file does not say it, ohms (judgement: a clean pin).
-const PIN_OHM: f64 = 0.005;
+pub(super) const PIN_OHM: f64 = 0.005;
 
 /// Resistance of a cable's clamp on a battery's post, ohms (judgement: a clean one drops some hundredths of a volt while
 /// a starter turns).
-const CLAMP_OHM: f64 = 1e-4;
-
-/// Letter codes of colours, in the order in which IEC 60757 joins them.
-const COLOURS: [&str; 14] = [
-    "BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "GD", "TQ", "SR",
-];
+pub(super) const CLAMP_OHM: f64 = 1e-4;
 
 /// Reads what the electrical component at `index` is made of.
 pub(super) fn inside(
@@ -39,7 +30,7 @@ pub(super) fn inside(
     section: &mut Section<'_>,
 ) -> Option<Inside> {
     match roster.entries[index].kind {
-        KindWord::Breaker if section.has("behind") => {
+        KindWord::Breaker if section.has(&keys::built_in_breaker::BEHIND) => {
             return switching::built_in(roster, index, section);
         }
         KindWord::Switch => return switch(roster, index, section),
@@ -55,7 +46,10 @@ pub(super) fn inside(
         KindWord::Strap => strap(roster, section),
         KindWord::Connector => connector(roster, index, section),
         KindWord::FusibleLink => fusible_link(&entry.terminals, section),
-        KindWord::Ammeter => two_ended(&entry.terminals, section, "shunt", Kind::Ammeter),
+        KindWord::Ammeter => {
+            let ohms = section.number(&keys::ammeter::RESISTANCE_OHM);
+            two_ended(&entry.terminals, ohms, "shunt", Kind::Ammeter)
+        }
         KindWord::Resistor => resistor(&entry.terminals, section),
         KindWord::Breaker => switching::breaker(&entry.terminals, section),
         KindWord::Relay => switching::relay(&entry.terminals, section),
@@ -83,8 +77,8 @@ pub(super) fn ends(terminals: &[Terminal]) -> Option<(Node, Node)> {
 }
 
 fn battery(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
-    let volts = section.number("open_circuit_v", Limits::above(0.0, 60.0));
-    let ohms = section.number("internal_resistance_ohm", OHMS);
+    let volts = section.number(&keys::battery::OPEN_CIRCUIT_V);
+    let ohms = section.number(&keys::battery::INTERNAL_RESISTANCE_OHM);
     let [pos, neg, pos_post, neg_post] = terminals else {
         return None;
     };
@@ -103,11 +97,10 @@ fn battery(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> 
 
 pub(super) fn two_ended(
     terminals: &[Terminal],
-    section: &mut Section<'_>,
+    ohms: f64,
     name: &str,
     kind: Kind,
 ) -> Option<Inside> {
-    let ohms = section.number("resistance_ohm", OHMS);
     let (p, n) = ends(terminals)?;
     Some(Inside {
         kind,
@@ -116,9 +109,11 @@ pub(super) fn two_ended(
 }
 
 fn wire(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
-    let colour = section.need("colour").and_then(|value| colour(&value));
+    let colour = section
+        .need(&keys::wire::COLOUR)
+        .and_then(|value| colour(&value));
     let supply_side = section
-        .may("supply_side")
+        .may(&keys::wire::SUPPLY_SIDE)
         .map_or(Some(true), |value| value.boolean());
     let (data, paths) = conductor(roster, section)?;
     Some(Inside {
@@ -144,17 +139,17 @@ fn strap(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
 }
 
 fn conductor(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<(WireData, Vec<Path>)> {
-    let length = Length::from_metres(section.number("length_m", Limits::from(0.001, 50.0)));
-    let section_mm2 = section.number("section_mm2", Limits::from(0.05, 200.0));
+    let length = Length::from_metres(section.number(&keys::wire::LENGTH_M));
+    let section_mm2 = section.number(&keys::wire::SECTION_MM2);
     let data = WireData {
         length,
         section: Area::from_square_millimetres(section_mm2),
     };
     let codes = (Code::DanglingWire, Code::DanglingWire);
     let from = section
-        .need("from")
+        .need(&keys::wire::FROM)
         .and_then(|value| roster.point(&value, codes));
-    let end = section.need("to");
+    let end = section.need(&keys::wire::TO);
     let to = end.as_ref().and_then(|value| roster.point(value, codes));
     let (from, to) = (from?, to?);
     if from == to {
@@ -200,12 +195,15 @@ fn colour(value: &Value<'_>) -> Option<String> {
 }
 
 fn connector(roster: &Roster<'_>, index: usize, section: &mut Section<'_>) -> Option<Inside> {
-    let ohms = match section.may("pin_resistance_ohm") {
-        Some(value) => value.number(OHMS),
+    let ohms = match section.may(&keys::connector_in_loom::PIN_RESISTANCE_OHM) {
+        Some(value) => value.number(),
         None => Some(PIN_OHM),
     };
     let entry = &roster.entries[index];
-    let (mates, far_side): (_, Vec<Option<Node>>) = match section.may("mates") {
+    let mate = section
+        .has(&keys::connector_on_component::MATES)
+        .then(|| section.need(&keys::connector_on_component::MATES));
+    let (mates, far_side): (_, Vec<Option<Node>>) = match mate.flatten() {
         Some(value) => {
             let mate = roster.component(&value)?;
             let far = |pin| terminal_of_mate(roster, mate, &value, pin);
@@ -251,14 +249,17 @@ fn terminal_of_mate(
 
 /// A resistor with taps: its steps, each between two terminals.
 fn resistor(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
-    let steps = section.named_sections("steps", PARTS_MAX);
+    let steps = section.named_sections(&keys::resistor::STEPS);
     if steps.is_empty() {
         section.error(Code::MissingKey, "needs `steps`", None);
     }
     let step = |(name, mut section): (Name, Section<'_>)| {
         part_name(&name, &section);
-        let ohms = section.number("resistance_ohm", OHMS);
-        let between = places(section.need("between"), 2..=2, &terminal_names(terminals));
+        let ohms = section.number(&keys::step::RESISTANCE_OHM);
+        let between = places(
+            section.need(&keys::step::BETWEEN),
+            &terminal_names(terminals),
+        );
         section.close();
         let [p, n] = between?.try_into().ok()?;
         path(name.as_str(), terminals[p].node, terminals[n].node, ohms)
@@ -276,16 +277,12 @@ fn terminal_names(terminals: &[Terminal]) -> Vec<&Name> {
 }
 
 /// Which of some words each entry of a list is.
-fn places(
-    value: Option<Value<'_>>,
-    count: RangeInclusive<usize>,
-    words: &[&Name],
-) -> Option<Vec<usize>> {
+fn places(value: Option<Value<'_>>, words: &[&Name]) -> Option<Vec<usize>> {
     let words: Vec<&str> = words.iter().map(|name| name.as_str()).collect();
     let places: Vec<_> = value?
-        .list(count)?
+        .list()?
         .iter()
-        .map(|entry| entry.one_of(&words))
+        .map(|entry| entry.one_of_own(&words))
         .collect();
     places.into_iter().collect()
 }
@@ -305,17 +302,21 @@ fn switch(roster: &mut Roster<'_>, index: usize, section: &mut Section<'_>) -> O
     let terminals = roster.entries[index].terminals.clone();
     let terminals = terminals.as_slice();
     let positions = section
-        .need("positions")
-        .and_then(|value| value.names(2..=PARTS_MAX, PART_CHARS_MAX));
-    let contacts = section.named_sections("contacts", PARTS_MAX);
+        .need(&keys::switch::POSITIONS)
+        .and_then(|value| value.names());
+    let contacts = section.named_sections(&keys::switch::CONTACTS);
     if contacts.is_empty() {
         section.error(Code::MissingKey, "needs `contacts`", None);
     }
+    let rheostat_span = section.key_span(&keys::switch::RHEOSTAT);
+    let on_shaft = section.may(&keys::switch::RHEOSTAT);
     let positions = positions?;
-    let rheostat = if section.has("rheostat") {
-        rheostat(roster, index, section.section("rheostat")?, &positions)
-    } else {
-        Some(Vec::new())
+    let rheostat = match on_shaft {
+        Some(value) => {
+            let section = value.section("rheostat".to_owned(), rheostat_span)?;
+            rheostat(roster, index, section, &positions)
+        }
+        None => Some(Vec::new()),
     };
     let paths: Option<Vec<Path>> = contacts
         .into_iter()
@@ -343,14 +344,16 @@ fn rheostat(
 ) -> Option<Vec<Path>> {
     let entry = &roster.entries[index];
     let (id, terminals) = (entry.id.clone(), entry.terminals.clone());
-    let between = places(section.need("between"), 2..=2, &terminal_names(&terminals));
+    let between = places(
+        section.need(&keys::rheostat::BETWEEN),
+        &terminal_names(&terminals),
+    );
     let stops = places(
-        section.need("stops"),
-        2..=PARTS_MAX,
+        section.need(&keys::rheostat::STOPS),
         &positions.iter().collect::<Vec<_>>(),
     );
-    let whole = section.number("track_ohm", OHMS);
-    let touch = section.number("slider_ohm", OHMS);
+    let whole = section.number(&keys::rheostat::TRACK_OHM);
+    let touch = section.number(&keys::rheostat::SLIDER_OHM);
     section.close();
     let [from, to] = between?.try_into().ok()?;
     let stops = stops?;
@@ -384,11 +387,13 @@ fn contact(
     positions: &[Name],
 ) -> Option<Path> {
     part_name(name, &section);
-    let ohms = section.number("resistance_ohm", OHMS);
-    let between = places(section.need("between"), 2..=2, &terminal_names(terminals));
+    let ohms = section.number(&keys::contact::RESISTANCE_OHM);
+    let between = places(
+        section.need(&keys::contact::BETWEEN),
+        &terminal_names(terminals),
+    );
     let closed = places(
-        section.need("closed_in"),
-        1..=PARTS_MAX,
+        section.need(&keys::contact::CLOSED_IN),
         &positions.iter().collect::<Vec<_>>(),
     );
     section.close();
@@ -406,17 +411,21 @@ fn contact(
 }
 
 fn fusible_link(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
-    let kind = Kind::FusibleLink(trip(section));
-    tripping(two_ended(terminals, section, "link", kind)?)
+    use keys::fusible_link::{RESISTANCE_OHM, TIME_CONSTANT_S, ULTIMATE_A};
+    let kind = Kind::FusibleLink(trip(section, &ULTIMATE_A, &TIME_CONSTANT_S));
+    let ohms = section.number(&RESISTANCE_OHM);
+    tripping(two_ended(terminals, ohms, "link", kind)?)
 }
 
 /// What opens by its own heat, and stays open.
-pub(super) fn trip(section: &mut Section<'_>) -> TripData {
+pub(super) fn trip(
+    section: &mut Section<'_>,
+    ultimate: &'static Key,
+    time_constant: &'static Key,
+) -> TripData {
     TripData {
-        ultimate: Current::from_amperes(section.number("ultimate_a", Limits::from(0.1, 500.0))),
-        time_constant: Interval::from_seconds(
-            section.number("time_constant_s", Limits::from(1.0, 3600.0)),
-        ),
+        ultimate: Current::from_amperes(section.number(ultimate)),
+        time_constant: Interval::from_seconds(section.number(time_constant)),
         reclose: None,
     }
 }
@@ -433,7 +442,7 @@ fn ground_point(
     terminals: &[Terminal],
     section: &mut Section<'_>,
 ) -> Option<Inside> {
-    let ohms = section.number("resistance_ohm", OHMS);
+    let ohms = section.number(&keys::ground_point::RESISTANCE_OHM);
     let metal = metal(roster)?;
     let stud = terminals.first()?.node;
     Some(Inside {
@@ -448,8 +457,8 @@ fn alternator(
     terminals: &[Terminal],
     section: &mut Section<'_>,
 ) -> Option<Inside> {
-    let regulated = Voltage::from_volts(section.number("regulated_v", Limits::above(0.0, 60.0)));
-    let ohms = section.number("resistance_ohm", OHMS);
+    let regulated = Voltage::from_volts(section.number(&keys::alternator::REGULATED_V));
+    let ohms = section.number(&keys::alternator::RESISTANCE_OHM);
     let metal = metal(roster)?;
     let mut stator = path("stator", terminals.first()?.node, metal, ohms)?;
     stator.emf = Emf::Constant(regulated);
@@ -468,10 +477,11 @@ fn metal(roster: &Roster<'_>) -> Option<Node> {
 
 /// A washer pump runs whenever it is fed.
 fn pump(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
-    let rated = Voltage::from_volts(section.number("rated_v", Limits::above(0.0, 60.0)));
+    let rated = Voltage::from_volts(section.number(&keys::pump::RATED_V));
+    let ohms = section.number(&keys::pump::RESISTANCE_OHM);
     two_ended(
         terminals,
-        section,
+        ohms,
         "motor",
         Kind::Pump(PumpData {
             rated,
@@ -481,10 +491,11 @@ fn pump(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
 }
 
 fn consumer(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
-    let rated = Voltage::from_volts(section.number("rated_v", Limits::above(0.0, 60.0)));
+    let rated = Voltage::from_volts(section.number(&keys::consumer::RATED_V));
+    let ohms = section.number(&keys::consumer::RESISTANCE_OHM);
     let mut inside = two_ended(
         terminals,
-        section,
+        ohms,
         "load",
         Kind::Consumer(ConsumerData { rated }),
     )?;

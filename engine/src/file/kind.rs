@@ -1,19 +1,11 @@
 //! The kinds of component as files write them, and the terminals that each kind has.
 
+use super::COMPONENTS_MAX;
 use super::finding::Code;
+use super::keys::{self, Key, Table};
 use super::section::Section;
 use crate::ident::Name;
 use crate::vehicle::Region;
-
-/// Longest name of a terminal, pin or contact: failure modes put up to 16 characters behind it, and a
-/// name has at most 40.
-pub(super) const PART_CHARS_MAX: usize = 20;
-
-/// Longest name of a pin: two of them stand in the name of a failure mode.
-const PIN_CHARS_MAX: usize = 15;
-
-/// Most terminals, pins or contacts of a component.
-pub(super) const PARTS_MAX: usize = 60;
 
 /// A kind of component: the word its tables stand under.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -149,6 +141,58 @@ impl KindWord {
         }
     }
 
+    /// Its table, or the tables that may stand in its place.
+    pub(super) const fn tables(self) -> &'static [&'static Table] {
+        match self {
+            Self::Battery => const { &[&keys::battery::TABLE] },
+            Self::Wire => const { &[&keys::wire::TABLE] },
+            Self::Strap => const { &[&keys::strap::TABLE] },
+            Self::Connector => {
+                const {
+                    &[
+                        &keys::connector_on_component::TABLE,
+                        &keys::connector_in_loom::TABLE,
+                    ]
+                }
+            }
+            Self::FusibleLink => const { &[&keys::fusible_link::TABLE] },
+            Self::Ammeter => const { &[&keys::ammeter::TABLE] },
+            Self::Switch => const { &[&keys::switch::TABLE] },
+            Self::Resistor => const { &[&keys::resistor::TABLE] },
+            Self::Breaker => const { &[&keys::built_in_breaker::TABLE, &keys::breaker::TABLE] },
+            Self::Fuse => const { &[&keys::fuse::TABLE] },
+            Self::Relay => const { &[&keys::relay::TABLE] },
+            Self::IntervalUnit => const { &[&keys::interval_unit::TABLE] },
+            Self::Diode => const { &[&keys::diode::TABLE] },
+            Self::Splice => const { &[&keys::splice::TABLE] },
+            Self::Motor => const { &[&keys::wound_motor::TABLE, &keys::motor::TABLE] },
+            Self::ParkContact => const { &[&keys::park_contact::TABLE] },
+            Self::Gear => const { &[&keys::gear::TABLE] },
+            Self::CrankNut => const { &[&keys::crank_nut::TABLE] },
+            Self::Linkage => const { &[&keys::linkage::TABLE] },
+            Self::Eccentric => const { &[&keys::eccentric::TABLE] },
+            Self::ConnectingLink => const { &[&keys::connecting_link::TABLE] },
+            Self::Pivot => const { &[&keys::pivot::TABLE] },
+            Self::Arm => const { &[&keys::arm::TABLE] },
+            Self::Windscreen => const { &[&keys::windscreen::TABLE] },
+            Self::Body => const { &[&keys::body::TABLE] },
+            Self::GroundPoint => const { &[&keys::ground_point::TABLE] },
+            Self::Consumer => const { &[&keys::consumer::TABLE] },
+            Self::Alternator => const { &[&keys::alternator::TABLE] },
+            Self::Pump => const { &[&keys::pump::TABLE] },
+            Self::Hose => const { &[&keys::hose::TABLE] },
+        }
+    }
+
+    /// The least and the most that a vehicle has of it.
+    pub(super) const fn how_many(self) -> (usize, usize) {
+        match self {
+            Self::Battery | Self::Body => (1, 1),
+            Self::Windscreen => (0, 1),
+            _ => (0, COMPONENTS_MAX),
+        }
+    }
+
     /// Whether it belongs to what moves the blades.
     pub(super) const fn is_mechanical(self) -> bool {
         matches!(
@@ -163,18 +207,19 @@ impl KindWord {
             // The cables' clamps first: what is said of the battery's ends is said of them.
             Self::Battery => names(&["pos", "neg", "pos-post", "neg-post"]),
             // One that is built into something sits behind a terminal of that.
-            Self::Breaker if section.has("behind") => Vec::new(),
+            Self::Breaker if section.has(&keys::built_in_breaker::BEHIND) => Vec::new(),
             Self::FusibleLink | Self::Ammeter | Self::Breaker | Self::Fuse => names(&["in", "out"]),
             Self::Relay => names(&["30", "85", "86", "87", "87a"]),
             Self::IntervalUnit => names(&["15", "31", "i", "53c", "out"]),
-            Self::Splice => parts(section, "ends"),
+            Self::Splice => parts(section, &keys::splice::ENDS),
             Self::Pump => names(&["53c", "31"]),
             Self::Body => names(&["metal"]),
             Self::GroundPoint => names(&["stud"]),
             Self::Consumer => names(&["feed", "ground"]),
             Self::Alternator => names(&["pos"]),
             Self::Motor => motor_terminals(section),
-            Self::Switch | Self::Resistor => parts(section, "terminals"),
+            Self::Switch => parts(section, &keys::switch::TERMINALS),
+            Self::Resistor => parts(section, &keys::resistor::TERMINALS),
             Self::Connector => return connector_terminals(section),
             Self::Wire
             | Self::Strap
@@ -197,7 +242,7 @@ impl KindWord {
 impl KindWord {
     /// Names of joints inside a component: of a motor with a wound field, A1 with D2.
     pub(super) fn inner_joints(self, section: &Section<'_>) -> Vec<Name> {
-        if self == Self::Motor && section.has("field") {
+        if self == Self::Motor && section.has(&keys::wound_motor::FIELD) {
             names(&["a1"])
         } else {
             Vec::new()
@@ -212,15 +257,10 @@ fn names(words: &[&str]) -> Vec<Name> {
         .collect()
 }
 
-fn parts(section: &mut Section<'_>, key: &'static str) -> Vec<Name> {
-    let most = if key == "pins" {
-        PIN_CHARS_MAX
-    } else {
-        PART_CHARS_MAX
-    };
+fn parts(section: &mut Section<'_>, key: &'static Key) -> Vec<Name> {
     section
         .need(key)
-        .and_then(|value| value.names(1..=PARTS_MAX, most))
+        .and_then(|value| value.names())
         .unwrap_or_default()
 }
 
@@ -228,23 +268,20 @@ fn parts(section: &mut Section<'_>, key: &'static str) -> Vec<Name> {
 /// from it; one with a wound field the ends of its fields and its case. Leads of a park contact come on top.
 fn motor_terminals(section: &mut Section<'_>) -> Vec<Name> {
     let insulated = section
-        .may("insulated")
+        .may(&keys::motor::INSULATED)
         .and_then(|value| value.boolean())
         .unwrap_or(false);
-    let mut terminals = if section.has("field") {
+    let mut terminals = if section.has(&keys::wound_motor::FIELD) {
         names(&["d1", "e1", "e2", "31"])
     } else if insulated {
         names(&["53", "53b", "31b", "31"])
     } else {
         names(&["53", "53b", "31"])
     };
-    let Some(value) = section.may("extra_terminals") else {
+    let Some(value) = section.may(&keys::motor::EXTRA_TERMINALS) else {
         return terminals;
     };
-    for extra in value
-        .names(0..=PARTS_MAX, PART_CHARS_MAX)
-        .unwrap_or_default()
-    {
+    for extra in value.names().unwrap_or_default() {
         if terminals.contains(&extra) {
             value.error(
                 Code::DuplicateId,
@@ -261,13 +298,13 @@ fn motor_terminals(section: &mut Section<'_>) -> Vec<Name> {
 /// A connector on a component has its pins as terminals, the loom's side; one in the run of a loom has
 /// them once for each face.
 fn connector_terminals(section: &mut Section<'_>) -> (Vec<Name>, Vec<Name>) {
-    let pins = parts(section, "pins");
-    if section.has("mates") {
+    let pins = parts(section, &keys::connector_in_loom::PINS);
+    if section.has(&keys::connector_on_component::MATES) {
         return (pins.clone(), pins);
     }
     let faces = section
-        .need("faces")
-        .and_then(|value| value.names(2..=2, PART_CHARS_MAX - 1))
+        .need(&keys::connector_in_loom::FACES)
+        .and_then(|value| value.names())
         .unwrap_or_default();
     let terminal = |face: &Name, pin: &Name| Name::new(&format!("{pin}-{face}")).ok();
     let terminals = faces

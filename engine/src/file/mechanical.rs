@@ -1,11 +1,11 @@
 //! Reads the insides of motor, park contact and gear, and of what they move.
 
 use super::component::{Inside, Roster, path};
-use super::electrical::OHMS;
 use super::finding::Code;
+use super::keys;
 use super::kind::KindWord;
 use super::section::Section;
-use super::value::{Limits, Value};
+use super::value::Value;
 use crate::machines::{Eccentric, FourBar, HalvedWinding, RingWinding, WoundField};
 use crate::quantity::{Angle, EmfConstant, Force, Inertia, Interval, Length, Resistance, Torque};
 use crate::vehicle::{
@@ -13,12 +13,8 @@ use crate::vehicle::{
     SERIES_FIELD, SHUNT_FIELD, Surface,
 };
 
-/// How many coils an armature may have, and has where nothing is said (judgement: small motors have 8 to 22).
-const COILS: std::ops::RangeInclusive<i64> = 6..=36;
+/// How many coils an armature has where nothing is said (judgement: small motors have 8 to 22).
 const COILS_USUAL: u32 = 12;
-const LENGTH_M: Limits = Limits::above(0.0, 5.0);
-/// Turns of a field's windings, and ampere turns.
-const TURNS: Limits = Limits::above(0.0, 1e4);
 
 /// Reads what the mechanical component at `index` is made of.
 pub(super) fn inside(
@@ -33,14 +29,12 @@ pub(super) fn inside(
         KindWord::CrankNut => Some(Inside::mechanical(Kind::CrankNut { slip: None })),
         KindWord::Linkage => linkage(section),
         KindWord::Eccentric => Some(Inside::mechanical(Kind::Eccentric(Eccentric {
-            offset: Length::from_metres(section.number("offset_m", Limits::above(0.0, 0.05))),
+            offset: Length::from_metres(section.number(&keys::eccentric::OFFSET_M)),
             stuck: None,
         }))),
         KindWord::ConnectingLink => Some(Inside::mechanical(Kind::ConnectingLink)),
         KindWord::Pivot => Some(Inside::mechanical(Kind::Pivot {
-            friction: Torque::from_newton_metres(
-                section.number("friction_nm", Limits::from(0.0, 100.0)),
-            ),
+            friction: Torque::from_newton_metres(section.number(&keys::pivot::FRICTION_NM)),
         })),
         KindWord::Arm => arm(roster, section),
         KindWord::Windscreen => Some(Inside::mechanical(Kind::Windscreen(Surface::AsWeather))),
@@ -52,35 +46,30 @@ pub(super) fn inside(
 
 fn motor(roster: &mut Roster<'_>, index: usize, section: &mut Section<'_>) -> Option<Inside> {
     let coils = section
-        .may("coils")
-        .and_then(|value| value.integer(COILS))
-        .and_then(|count| u32::try_from(count).ok());
+        .may(&keys::motor::COILS)
+        .and_then(|value| value.count());
     let data = MotorData {
-        inertia: Inertia::from_kilogram_square_metres(
-            section.number("inertia_kgm2", Limits::above(0.0, 1.0)),
-        ),
-        coulomb: Torque::from_newton_metres(section.number("coulomb_nm", Limits::from(0.0, 10.0))),
-        viscous_nms: section.number("viscous_nms", Limits::from(0.0, 1.0)),
+        inertia: Inertia::from_kilogram_square_metres(section.number(&keys::motor::INERTIA_KGM2)),
+        coulomb: Torque::from_newton_metres(section.number(&keys::motor::COULOMB_NM)),
+        viscous_nms: section.number(&keys::motor::VISCOUS_NMS),
         field: Field::Magnets,
         third_brush: None,
         coils: coils.unwrap_or(COILS_USUAL),
         shorted: 0.0,
         shorted_nms: 0.0,
     };
-    let emf =
-        EmfConstant::from_volt_seconds(section.number("emf_constant_vs", Limits::above(0.0, 10.0)));
-    let brush = section.number("brush_ohm", OHMS);
-    if section.has("field") {
+    let emf = EmfConstant::from_volt_seconds(section.number(&keys::motor::EMF_CONSTANT_VS));
+    let brush = section.number(&keys::motor::BRUSH_OHM);
+    if section.has(&keys::wound_motor::FIELD) {
         return wound_motor(roster, index, section, data, (emf, brush));
     }
-    let third_brush =
-        Angle::from_degrees(section.number("third_brush_deg", Limits::from(1.0, 179.0)));
+    let third_brush = Angle::from_degrees(section.number(&keys::motor::THIRD_BRUSH_DEG));
     let winding = RingWinding {
-        ring: Resistance::from_ohms(section.number("ring_resistance_ohm", OHMS)),
+        ring: Resistance::from_ohms(section.number(&keys::motor::RING_RESISTANCE_OHM)),
         emf,
         third_brush,
     };
-    let limiter = section.number("low_limiter_ohm", Limits::from(0.0, 1e3));
+    let limiter = section.number(&keys::motor::LOW_LIMITER_OHM);
     let paths = windings(roster, index, &winding, brush, limiter)?;
     Some(Inside {
         kind: Kind::Motor(MotorData {
@@ -100,19 +89,19 @@ fn wound_motor(
     (emf, brush): (EmfConstant, f64),
 ) -> Option<Inside> {
     let winding = HalvedWinding {
-        across: Resistance::from_ohms(section.number("armature_ohm", OHMS)),
+        across: Resistance::from_ohms(section.number(&keys::wound_motor::ARMATURE_OHM)),
         emf,
     };
-    let mut field = section.section("field")?;
+    let mut field = section.section(&keys::wound_motor::FIELD)?;
     let wound = WoundField {
-        series_turns: field.number("series_turns", TURNS),
-        shunt_turns: field.number("shunt_turns", TURNS),
-        half: field.number("half_saturated_at", TURNS),
-        residual: field.number("residual_at", TURNS),
-        lag: Interval::from_seconds(field.number("lag_s", Limits::from(1e-3, 1.0))),
+        series_turns: field.number(&keys::field::SERIES_TURNS),
+        shunt_turns: field.number(&keys::field::SHUNT_TURNS),
+        half: field.number(&keys::field::HALF_SATURATED_AT),
+        residual: field.number(&keys::field::RESIDUAL_AT),
+        lag: Interval::from_seconds(field.number(&keys::field::LAG_S)),
     };
-    let series = field.number("series_ohm", OHMS);
-    let shunt = field.number("shunt_ohm", OHMS);
+    let series = field.number(&keys::field::SERIES_OHM);
+    let shunt = field.number(&keys::field::SHUNT_OHM);
     field.close();
     let entry = &roster.entries[index];
     let id = entry.id.clone();
@@ -180,18 +169,18 @@ fn windings(
 /// is said of a ground it opens the feed and does no more.
 fn park_contact(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
     let cam = CamData {
-        centre: Angle::from_degrees(section.number("centre_deg", Limits::from(0.0, 360.0))),
-        half_width: Angle::from_degrees(section.number("half_width_deg", Limits::above(0.0, 90.0))),
+        centre: Angle::from_degrees(section.number(&keys::park_contact::CENTRE_DEG)),
+        half_width: Angle::from_degrees(section.number(&keys::park_contact::HALF_WIDTH_DEG)),
     };
-    let ohms = section.number("contact_ohm", OHMS);
+    let ohms = section.number(&keys::park_contact::CONTACT_OHM);
     let codes = (Code::UnknownComponent, Code::UnknownTerminal);
-    let [common, feed] = ["common", "feed"].map(|key| {
+    let [common, feed] = [&keys::park_contact::COMMON, &keys::park_contact::FEED].map(|key| {
         section
             .need(key)
             .and_then(|value| roster.inner_point(&value, codes))
     });
     let ground = section
-        .may("ground")
+        .may(&keys::park_contact::GROUND)
         .map(|value| roster.inner_point(&value, codes));
     let (home, away) = (Gate::Cam { inside: true }, Gate::Cam { inside: false });
     let mut to_feed = path("feed", feed?, common?, ohms)?;
@@ -210,17 +199,18 @@ fn park_contact(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside
 
 fn gear(section: &mut Section<'_>) -> Kind {
     Kind::Gear(GearData {
-        ratio: section.number("ratio", Limits::from(1.0, 1000.0)),
+        ratio: section.number(&keys::gear::RATIO),
         // A worm above this is not self-locking, and the law of its friction would not hold.
-        efficiency: section.number("efficiency", Limits::above(0.0, 0.5)),
+        efficiency: section.number(&keys::gear::EFFICIENCY),
         stripped: false,
     })
 }
 
 fn linkage(section: &mut Section<'_>) -> Option<Inside> {
     let errors = section.findings.errors();
-    let [crank, coupler, rocker, frame] = ["crank_m", "coupler_m", "rocker_m", "frame_m"]
-        .map(|key| Length::from_metres(section.number(key, LENGTH_M)));
+    use keys::linkage::{COUPLER_M, CRANK_M, FRAME_M, ROCKER_M};
+    let [crank, coupler, rocker, frame] = [&CRANK_M, &COUPLER_M, &ROCKER_M, &FRAME_M]
+        .map(|key| Length::from_metres(section.number(key)));
     let four_bar = FourBar {
         crank,
         coupler,
@@ -237,14 +227,14 @@ fn linkage(section: &mut Section<'_>) -> Option<Inside> {
 
 fn arm(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
     let data = ArmData {
-        force: Force::from_newtons(section.number("force_n", Limits::above(0.0, 200.0))),
-        radius: Length::from_metres(section.number("radius_m", LENGTH_M)),
-        tip: Length::from_metres(section.number("tip_m", LENGTH_M)),
+        force: Force::from_newtons(section.number(&keys::arm::FORCE_N)),
+        radius: Length::from_metres(section.number(&keys::arm::RADIUS_M)),
+        tip: Length::from_metres(section.number(&keys::arm::TIP_M)),
     };
     let pivot = section
-        .need("pivot")
+        .need(&keys::arm::PIVOT)
         .and_then(|value| pivot(roster, &value));
-    let guide = match section.may("guide") {
+    let guide = match section.may(&keys::arm::GUIDE) {
         Some(value) => Some(self::pivot(roster, &value)?),
         None => None,
     };

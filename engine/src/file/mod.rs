@@ -13,6 +13,7 @@ mod check;
 mod component;
 mod electrical;
 mod finding;
+mod keys;
 mod kind;
 mod mechanical;
 mod place;
@@ -25,6 +26,7 @@ mod value;
 mod vehicle;
 
 pub use finding::{Code, FINDINGS_MAX, Finding, Severity};
+pub use keys::{guide, schema};
 pub use place::FileKind;
 pub(crate) use place::Places;
 pub use scenario::{check_scenario, read_scenario};

@@ -2,25 +2,15 @@
 
 use super::document;
 use super::finding::{Code, Finding, Findings, did_you_mean, quoted};
+use super::keys::{COMPLAINTS, GLASSES, WINDSCREENS, scenario_file, scenario_table};
 use super::section::Section;
-use super::value::{Limits, Value};
+use super::value::Value;
 use super::vehicle::format_is_known;
 use crate::ident::Name;
 use crate::quantity::Minutes;
 use crate::scenario::{Glass, Scenario, Selector, Symptom};
 use crate::vehicle::{Region, Vehicle};
 use toml::de::DeTable;
-
-const GLASSES: [Glass; 3] = [Glass::Dry, Glass::Wet, Glass::Streaming];
-/// What the windscreen may be besides what the weather makes of it: names of its failure modes.
-const WINDSCREENS: [&str; 2] = ["iced", "dry"];
-
-/// Most entries of a fault pool.
-const POOL_MAX: usize = 500;
-/// Most faults at once.
-const FAULTS_MAX: u32 = 2;
-/// Most skills.
-const SKILLS_MAX: usize = 20;
 
 /// Reads a scenario file.
 ///
@@ -49,39 +39,45 @@ pub fn check_scenario(scenario: &Scenario, text: &str, vehicle: &Vehicle) -> Vec
 }
 
 fn scenario_of<'t>(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Option<Scenario> {
-    let mut file = Section::new(findings, root, "the file".to_owned(), 0..0);
+    let mut file = Section::new(
+        findings,
+        root,
+        &scenario_file::TABLE,
+        "the file".to_owned(),
+        0..0,
+    );
     if !format_is_known(&mut file) {
         return None;
     }
     let complaints = complaints(&mut file);
-    let section = file.section("scenario");
+    let section = file.section(&scenario_file::SCENARIO);
     file.close();
     let mut section = section?;
-    let id = section.name("id").map(|id| id.name);
-    let vehicle = section.name("vehicle").map(|id| id.name);
+    let id = section.name(&scenario_table::ID).map(|id| id.name);
+    let vehicle = section.name(&scenario_table::VEHICLE).map(|id| id.name);
     let glass = section
-        .need("glass")
-        .and_then(|value| value.one_of(&GLASSES.map(Glass::word)));
-    let title = section.line("title");
-    let objective = section.text("objective");
+        .need(&scenario_table::GLASS)
+        .and_then(|value| value.one_of());
+    let title = section.line(&scenario_table::TITLE);
+    let objective = section.text(&scenario_table::OBJECTIVE);
     let skills = section
-        .may("skills")
-        .and_then(|value| value.list(0..=SKILLS_MAX))
+        .may(&scenario_table::SKILLS)
+        .and_then(|value| value.list())
         .unwrap_or_default();
     let skills = skills.iter().filter_map(Value::line).collect();
-    let unit = section.line("unit");
-    let history = section.text("history");
-    let weather = section.text("weather");
+    let unit = section.line(&scenario_table::UNIT);
+    let history = section.text(&scenario_table::HISTORY);
+    let weather = section.text(&scenario_table::WEATHER);
     let rain = rain(&mut section, glass.map(|glass| GLASSES[glass]));
     let windscreen = windscreen(&mut section);
     let pool = pool(&mut section);
     let faults = faults(&mut section);
     let helper = section
-        .need("helper")
+        .need(&scenario_table::HELPER)
         .and_then(|value| value.boolean())
         .unwrap_or_default();
-    let allowance = section.minutes("allowance_min");
-    let shop_rate = section.number("shop_rate", Limits::from(0.01, 1e4));
+    let allowance = section.minutes(&scenario_table::ALLOWANCE_MIN);
+    let shop_rate = section.number(&scenario_table::SHOP_RATE);
     section.close();
     Some(Scenario {
         id: id?,
@@ -105,12 +101,12 @@ fn scenario_of<'t>(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Option<
 }
 
 fn complaints(file: &mut Section<'_>) -> Vec<(Symptom, String)> {
-    let Some(mut section) = file.section("complaints") else {
+    let Some(mut section) = file.section(&scenario_file::DRIVER) else {
         return Vec::new();
     };
     let mut complaints = Vec::new();
-    for symptom in Symptom::ALL {
-        if let Some(text) = section.may(symptom.word()) {
+    for (symptom, key) in Symptom::ALL.into_iter().zip(&COMPLAINTS) {
+        if let Some(text) = section.may(key) {
             complaints.extend(text.text().map(|text| (symptom, text)));
         }
     }
@@ -127,7 +123,7 @@ fn complaints(file: &mut Section<'_>) -> Vec<(Symptom, String)> {
 
 /// Whether it rains: no when left out. Rain leaves no glass dry.
 fn rain(section: &mut Section<'_>, glass: Option<Glass>) -> bool {
-    let Some(value) = section.may("rain") else {
+    let Some(value) = section.may(&scenario_table::RAIN) else {
         return false;
     };
     let rain = value.boolean().unwrap_or_default();
@@ -140,22 +136,22 @@ fn rain(section: &mut Section<'_>, glass: Option<Glass>) -> bool {
 
 fn windscreen(section: &mut Section<'_>) -> Vec<Name> {
     let values = section
-        .may("windscreen")
-        .and_then(|value| value.list(0..=WINDSCREENS.len()))
+        .may(&scenario_table::WINDSCREEN)
+        .and_then(|value| value.list())
         .unwrap_or_default();
     let words = values
         .iter()
-        .filter_map(|value| value.one_of(&WINDSCREENS))
+        .filter_map(|value| value.one_of())
         .map(|place| WINDSCREENS[place]);
     words.filter_map(|word| Name::new(word).ok()).collect()
 }
 
 /// How many faults a vehicle comes in with.
 fn faults(section: &mut Section<'_>) -> u32 {
-    let Some(value) = section.may("faults") else {
+    let Some(value) = section.may(&scenario_table::FAULTS) else {
         return 1;
     };
-    let count = value.count(FAULTS_MAX);
+    let count = value.count_or_none();
     if count == Some(0) {
         value.error(
             Code::OutOfRange,
@@ -168,8 +164,8 @@ fn faults(section: &mut Section<'_>) -> u32 {
 
 fn pool_entries<'t>(section: &mut Section<'t>) -> Vec<Value<'t>> {
     section
-        .may("pool")
-        .and_then(|value| value.list(0..=POOL_MAX))
+        .may(&scenario_table::POOL)
+        .and_then(|value| value.list())
         .unwrap_or_default()
 }
 
@@ -207,8 +203,14 @@ struct Spans<'t> {
 
 impl<'t> Spans<'t> {
     fn of(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Self {
-        let mut file = Section::new(findings, root, "the file".to_owned(), 0..0);
-        let Some(mut section) = file.section("scenario") else {
+        let mut file = Section::new(
+            findings,
+            root,
+            &scenario_file::TABLE,
+            "the file".to_owned(),
+            0..0,
+        );
+        let Some(mut section) = file.section(&scenario_file::SCENARIO) else {
             return Self {
                 vehicle: None,
                 pool: Vec::new(),
@@ -216,9 +218,9 @@ impl<'t> Spans<'t> {
             };
         };
         Self {
-            vehicle: section.may("vehicle"),
+            vehicle: section.may(&scenario_table::VEHICLE),
             pool: pool_entries(&mut section),
-            allowance: section.may("allowance_min"),
+            allowance: section.may(&scenario_table::ALLOWANCE_MIN),
         }
     }
 

@@ -1,10 +1,10 @@
 //! Reads the insides of what protects and switches by itself: breakers, fuses, relays, interval units, diodes.
 
 use super::component::{Inside, Roster, path};
-use super::electrical::{OHMS, ends, trip, tripping, two_ended};
+use super::electrical::{ends, trip, tripping, two_ended};
 use super::finding::Code;
+use super::keys::{self, built_in_breaker};
 use super::section::Section;
-use super::value::Limits;
 use crate::quantity::{Current, Interval, Resistance, Voltage};
 use crate::vehicle::{Emf, Gate, IntervalData, Kind, Node, Path, RelayData, Terminal, TripData};
 
@@ -12,20 +12,22 @@ use crate::vehicle::{Emf, Gate, IntervalData, Kind, Node, Path, RelayData, Termi
 /// from memory).
 const OPERATE_S: f64 = 5e-3;
 /// A silicon diode that conducts: its drop, and what comes on top (textbook figures).
-const FORWARD_V: f64 = 0.7;
-const FORWARD_OHM: f64 = 0.05;
+pub(super) const FORWARD_V: f64 = 0.7;
+pub(super) const FORWARD_OHM: f64 = 0.05;
 /// What an interval unit draws from its supply and from an input (judgement: a few milliamperes).
 const UNIT_OHM: f64 = 1200.0;
 const INPUT_OHM: f64 = 4700.0;
 
 pub(super) fn breaker(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
     let kind = Kind::Breaker(resetting(section));
-    tripping(two_ended(terminals, section, "contact", kind)?)
+    let ohms = section.number(&keys::breaker::RESISTANCE_OHM);
+    tripping(two_ended(terminals, ohms, "contact", kind)?)
 }
 
 fn resetting(section: &mut Section<'_>) -> TripData {
-    let mut data = trip(section);
-    data.reclose = Some(section.number("reclose", Limits::from(0.01, 0.9)));
+    use keys::breaker::{RECLOSE, TIME_CONSTANT_S, ULTIMATE_A};
+    let mut data = trip(section, &ULTIMATE_A, &TIME_CONSTANT_S);
+    data.reclose = Some(section.number(&RECLOSE));
     data
 }
 
@@ -37,8 +39,8 @@ pub(super) fn built_in(
     section: &mut Section<'_>,
 ) -> Option<Inside> {
     let kind = Kind::Breaker(resetting(section));
-    let ohms = section.number("resistance_ohm", OHMS);
-    let value = section.need("behind")?;
+    let ohms = section.number(&built_in_breaker::RESISTANCE_OHM);
+    let value = section.need(&built_in_breaker::BEHIND)?;
     let codes = (Code::UnknownComponent, Code::UnknownTerminal);
     let terminal = roster.point(&value, codes)?;
     let inside = roster.add_node(format!("{} inside", roster.entries[index].id));
@@ -94,8 +96,9 @@ pub(super) fn fuse(
     index: usize,
     section: &mut Section<'_>,
 ) -> Option<Inside> {
-    let rating = Current::from_amperes(section.number("rating_a", Limits::from(1.0, 40.0)));
-    let [blade, clips] = ["resistance_ohm", "clips_ohm"].map(|key| section.number(key, OHMS));
+    let rating = Current::from_amperes(section.number(&keys::fuse::RATING_A));
+    let [blade, clips] =
+        [&keys::fuse::RESISTANCE_OHM, &keys::fuse::CLIPS_OHM].map(|key| section.number(key));
     let id = roster.entries[index].id.clone();
     let (from, to) = ends(&roster.entries[index].terminals)?;
     let middle = roster.add_node(format!("{id} blade"));
@@ -116,10 +119,10 @@ fn gated(mut path: Path, gate: Gate) -> Path {
 
 /// [`crate::vehicle::failure`] counts on coil, 87, 87a.
 pub(super) fn relay(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
-    let coil = section.number("coil_ohm", Limits::from(1.0, 1e4));
-    let volts = Limits::above(0.0, 60.0);
-    let [pull_in, drop_out] = ["pull_in_v", "drop_out_v"].map(|key| section.number(key, volts));
-    let contact = section.number("contact_ohm", OHMS);
+    use keys::relay::{COIL_OHM, CONTACT_OHM, DROP_OUT_V, PULL_IN_V};
+    let coil = section.number(&COIL_OHM);
+    let [pull_in, drop_out] = [&PULL_IN_V, &DROP_OUT_V].map(|key| section.number(key));
+    let contact = section.number(&CONTACT_OHM);
     if drop_out >= pull_in {
         let message = "drops out at no less than it pulls in at";
         section.error(Code::OutOfRange, message, None);
@@ -148,12 +151,11 @@ pub(super) fn relay(terminals: &[Terminal], section: &mut Section<'_>) -> Option
 
 /// Its paths stand in the order of [`IntervalData::SUPPLY`] and the rest.
 pub(super) fn interval_unit(terminals: &[Terminal], section: &mut Section<'_>) -> Option<Inside> {
-    let mut seconds = |key, limits| Interval::from_seconds(section.number(key, limits));
-    let pulse = seconds("pulse_s", Limits::from(0.05, 5.0));
-    let pause = seconds("pause_s", Limits::from(0.5, 60.0));
-    let after_wash = seconds("after_wash_s", Limits::from(0.1, 30.0));
-    let volts = Voltage::from_volts(section.number("works_from_v", Limits::above(0.0, 60.0)));
-    let ohms = section.number("output_ohm", OHMS);
+    use keys::interval_unit::{AFTER_WASH_S, OUTPUT_OHM, PAUSE_S, PULSE_S, WORKS_FROM_V};
+    let [pulse, pause, after_wash] =
+        [&PULSE_S, &PAUSE_S, &AFTER_WASH_S].map(|key| Interval::from_seconds(section.number(key)));
+    let volts = Voltage::from_volts(section.number(&WORKS_FROM_V));
+    let ohms = section.number(&OUTPUT_OHM);
     let [t15, t31, interval, wash, out] = terminals else {
         return None;
     };
@@ -178,7 +180,7 @@ pub(super) fn interval_unit(terminals: &[Terminal], section: &mut Section<'_>) -
 /// A diode that hangs on two points of other components.
 pub(super) fn diode(roster: &Roster<'_>, section: &mut Section<'_>) -> Option<Inside> {
     let codes = (Code::UnknownComponent, Code::UnknownTerminal);
-    let [anode, cathode] = ["anode", "cathode"].map(|key| {
+    let [anode, cathode] = [&keys::diode::ANODE, &keys::diode::CATHODE].map(|key| {
         let value = section.need(key);
         value.and_then(|value| roster.point(&value, codes))
     });
@@ -197,7 +199,7 @@ pub(super) fn splice(
     index: usize,
     section: &mut Section<'_>,
 ) -> Option<Inside> {
-    let ohms = section.number("resistance_ohm", OHMS);
+    let ohms = section.number(&keys::splice::RESISTANCE_OHM);
     let id = roster.entries[index].id.clone();
     let middle = roster.add_node(format!("{id} middle"));
     let ends = roster.entries[index].terminals.iter();

@@ -4,82 +4,14 @@ use std::fmt;
 use std::ops::{Range, RangeInclusive};
 
 use toml::Spanned;
-use toml::de::{DeInteger, DeValue};
+use toml::de::{DeInteger, DeTable, DeValue};
 
 use super::TEXT_CHARS_MAX;
 use super::finding::{Code, Findings, did_you_mean, is_unsafe, quoted};
+use super::keys::{Holds, LINE_CHARS_MAX, Limits, MINUTES_MAX, Tables, figure};
 use super::section::Section;
 use crate::ident::Name;
 use crate::quantity::Minutes;
-
-/// Longest text that stands on one line: a title.
-const LINE_CHARS_MAX: usize = 100;
-
-/// Longest charge, minutes. Chosen: two working days and some.
-const MINUTES_MAX: f64 = 1000.0;
-
-/// Limits of a number.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Limits {
-    min: f64,
-    min_excluded: bool,
-    max: f64,
-}
-
-impl Limits {
-    /// Above `min` and at most `max`.
-    pub(super) const fn above(min: f64, max: f64) -> Self {
-        Self {
-            min,
-            min_excluded: true,
-            max,
-        }
-    }
-
-    /// From `min` to `max`.
-    pub(super) const fn from(min: f64, max: f64) -> Self {
-        Self {
-            min,
-            min_excluded: false,
-            max,
-        }
-    }
-
-    fn hold(self, value: f64) -> bool {
-        value <= self.max
-            && if self.min_excluded {
-                value > self.min
-            } else {
-                value >= self.min
-            }
-    }
-
-    /// A number within the limits, to go on with after a finding.
-    pub(super) const fn stand_in(self) -> f64 {
-        self.max
-    }
-}
-
-impl fmt::Display for Limits {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (min, max) = (figure(self.min), figure(self.max));
-        if self.min_excluded {
-            write!(out, "above {min} and at most {max}")
-        } else {
-            write!(out, "from {min} to {max}")
-        }
-    }
-}
-
-/// A number as an author would write it.
-fn figure(value: f64) -> String {
-    let size = value.abs();
-    if size > 0.0 && !(1e-3..1e5).contains(&size) {
-        format!("{value:e}")
-    } else {
-        value.to_string()
-    }
-}
 
 /// A name and where it stands.
 #[derive(Clone, Debug)]
@@ -94,6 +26,8 @@ pub(super) struct Value<'t> {
     findings: &'t Findings<'t>,
     label: String,
     node: &'t Spanned<DeValue<'t>>,
+    /// What it is declared to be.
+    holds: &'static Holds,
 }
 
 impl<'t> Value<'t> {
@@ -101,11 +35,13 @@ impl<'t> Value<'t> {
         findings: &'t Findings<'t>,
         label: String,
         node: &'t Spanned<DeValue<'t>>,
+        holds: &'static Holds,
     ) -> Self {
         Self {
             findings,
             label,
             node,
+            holds,
         }
     }
 
@@ -137,8 +73,22 @@ impl<'t> Value<'t> {
         None
     }
 
-    /// A finite number within limits.
-    pub(super) fn number(&self, limits: Limits) -> Option<f64> {
+    /// For a reader that takes it for something else than it is declared to be: a mistake of this engine's, and so
+    /// no file gets here.
+    fn undeclared<T>(&self, wanted: &str) -> Option<T> {
+        debug_assert!(false, "{} is not declared to be {wanted}", self.label);
+        self.wrong_type(wanted)
+    }
+
+    /// A finite number within its limits.
+    pub(super) fn number(&self) -> Option<f64> {
+        match self.holds {
+            Holds::Number(limits) => self.number_within(*limits),
+            _ => self.undeclared("a number"),
+        }
+    }
+
+    fn number_within(&self, limits: Limits) -> Option<f64> {
         let text = match self.node.get_ref() {
             DeValue::Float(float) => float.as_str(),
             DeValue::Integer(integer) if integer.radix() == 10 => integer.as_str(),
@@ -161,8 +111,15 @@ impl<'t> Value<'t> {
         }
     }
 
-    /// A whole number within limits.
-    pub(super) fn integer(&self, limits: RangeInclusive<i64>) -> Option<i64> {
+    /// A version of the files: a whole number, whichever.
+    pub(super) fn version(&self) -> Option<i64> {
+        match self.holds {
+            Holds::Format => self.integer(1..=i64::MAX),
+            _ => self.undeclared("a version"),
+        }
+    }
+
+    fn integer(&self, limits: RangeInclusive<i64>) -> Option<i64> {
         let DeValue::Integer(integer) = self.node.get_ref() else {
             return self.wrong_type("a whole number");
         };
@@ -180,20 +137,33 @@ impl<'t> Value<'t> {
         value
     }
 
-    /// A whole number from 0 to `most`.
-    pub(super) fn count(&self, most: u32) -> Option<u32> {
-        self.integer(0..=i64::from(most))
+    /// A whole number within its limits.
+    pub(super) fn count(&self) -> Option<u32> {
+        match *self.holds {
+            Holds::Whole { least, most } => self.counted(least..=most),
+            _ => self.undeclared("a whole number"),
+        }
+    }
+
+    /// As [`Value::count`], with 0 let through for a finding that says more.
+    pub(super) fn count_or_none(&self) -> Option<u32> {
+        match *self.holds {
+            Holds::Whole { most, .. } => self.counted(0..=most),
+            _ => self.undeclared("a whole number"),
+        }
+    }
+
+    fn counted(&self, limits: RangeInclusive<i64>) -> Option<u32> {
+        self.integer(limits)
             .and_then(|count| u32::try_from(count).ok())
     }
 
     /// Minutes, to the hundredth.
     pub(super) fn minutes(&self) -> Option<Minutes> {
-        self.minutes_from(0.0)
-    }
-
-    /// Minutes, to the hundredth, of something that takes at least so many.
-    pub(super) fn minutes_from(&self, least: f64) -> Option<Minutes> {
-        let hundredths = self.number(Limits::from(least, MINUTES_MAX))? * 100.0;
+        let Holds::Minutes { least } = *self.holds else {
+            return self.undeclared("minutes");
+        };
+        let hundredths = self.number_within(Limits::from(least, MINUTES_MAX))? * 100.0;
         let whole = hundredths.round();
         if (hundredths - whole).abs() > 1e-6 {
             self.error(
@@ -283,8 +253,23 @@ impl<'t> Value<'t> {
         }
     }
 
-    /// The position of a word in a list of those that can stand here.
-    pub(super) fn one_of(&self, words: &[&str]) -> Option<usize> {
+    /// Which of the words that can stand here it is.
+    pub(super) fn one_of(&self) -> Option<usize> {
+        match self.holds {
+            Holds::OneOf(words) => self.among(words),
+            _ => self.undeclared("one of some words"),
+        }
+    }
+
+    /// Which of some words that the component itself has given.
+    pub(super) fn one_of_own(&self, words: &[&str]) -> Option<usize> {
+        match self.holds {
+            Holds::Own(_) => self.among(words),
+            _ => self.undeclared("a word of its own"),
+        }
+    }
+
+    fn among(&self, words: &[&str]) -> Option<usize> {
         let text = self.raw()?;
         let found = words.iter().position(|word| *word == text);
         if found.is_none() {
@@ -299,8 +284,16 @@ impl<'t> Value<'t> {
         found
     }
 
-    /// The entries of a list with a bounded number of them.
-    pub(super) fn list(&self, count: RangeInclusive<usize>) -> Option<Vec<Self>> {
+    /// The entries of a list, or the tables of an array of tables, as many as there may be.
+    pub(super) fn list(&self) -> Option<Vec<Self>> {
+        match *self.holds {
+            Holds::List { of, least, most } => self.entries(least..=most, of),
+            Holds::Repeated { most, .. } => self.entries(0..=most, self.holds),
+            _ => self.undeclared("a list"),
+        }
+    }
+
+    fn entries(&self, count: RangeInclusive<usize>, of: &'static Holds) -> Option<Vec<Self>> {
         let Some(list) = self.node.get_ref().as_array() else {
             return self.wrong_type("a list");
         };
@@ -322,19 +315,18 @@ impl<'t> Value<'t> {
         let label = format!("an entry of {}", self.label);
         Some(
             list.iter()
-                .map(|node| Self::new(self.findings, label.clone(), node))
+                .map(|node| Self::new(self.findings, label.clone(), node, of))
                 .collect(),
         )
     }
 
-    /// A list of different names, each at most `chars_max` long.
-    pub(super) fn names(
-        &self,
-        count: RangeInclusive<usize>,
-        chars_max: usize,
-    ) -> Option<Vec<Name>> {
+    /// A list of different names.
+    pub(super) fn names(&self) -> Option<Vec<Name>> {
+        let Holds::Names { least, most, chars } = *self.holds else {
+            return self.undeclared("a list of names");
+        };
         let mut names: Vec<Name> = Vec::new();
-        for entry in self.list(count)? {
+        for entry in self.entries(least..=most, &Holds::Name)? {
             let Some(Named { name, .. }) = entry.name() else {
                 continue;
             };
@@ -344,10 +336,10 @@ impl<'t> Value<'t> {
                     format_args!("is `{name}`, which is in the list already"),
                     None,
                 );
-            } else if name.as_str().len() > chars_max {
+            } else if name.as_str().len() > chars {
                 entry.error(
                     Code::BadName,
-                    format_args!("is longer than {chars_max} characters"),
+                    format_args!("is longer than {chars} characters"),
                     None,
                 );
             } else {
@@ -359,9 +351,26 @@ impl<'t> Value<'t> {
 
     /// A table, called `what` in messages.
     pub(super) fn section(&self, what: String, key: Range<usize>) -> Option<Section<'t>> {
+        let (Holds::Table(of) | Holds::Repeated { of, .. }) = self.holds else {
+            return self.undeclared("a table");
+        };
+        let table = self.table()?;
+        Some(Section::new(self.findings, table, of, what, key))
+    }
+
+    /// A table as it stands.
+    pub(super) fn table(&self) -> Option<&'t DeTable<'t>> {
         match self.node.get_ref() {
-            DeValue::Table(table) => Some(Section::new(self.findings, table, what, key)),
+            DeValue::Table(table) => Some(table),
             _ => self.wrong_type("a table"),
+        }
+    }
+
+    /// What the named tables within are declared to be.
+    pub(super) fn tables(&self) -> Option<&'static Tables> {
+        match self.holds {
+            Holds::Tables(tables) => Some(tables),
+            _ => self.undeclared("a table of tables"),
         }
     }
 }

@@ -7,22 +7,16 @@
 use super::check;
 use super::component::{Roster, read_component};
 use super::finding::{Code, Finding, Findings};
+use super::keys::{self, Key, vehicle_file};
 use super::kind::KindWord;
 use super::section::Section;
 use super::switching;
-use super::value::{Limits, Named};
+use super::value::Named;
 use super::{COMPONENTS_MAX, FORMAT, NODES_MAX, document};
 use crate::ident::Name;
 use crate::quantity::Temperature;
 use crate::vehicle::{BookEntry, Charges, Component, Cover, Layout, Node, Place, PlaceId, Vehicle};
 use toml::de::{DeTable, DeValue};
-
-/// Most places and most covers.
-const PLACES_MAX: usize = 50;
-/// Most entries of the book.
-const BOOK_MAX: usize = 100;
-/// Oldest vehicle, years.
-const AGE_MAX: u32 = 100;
 
 /// Reads a vehicle file: the vehicle with warnings, or every finding if any is an error.
 ///
@@ -42,10 +36,10 @@ pub fn read_vehicle(text: &str) -> Result<(Vehicle, Vec<Finding>), Vec<Finding>>
 
 /// Whether the file says that it has the format this engine reads.
 pub(super) fn format_is_known(file: &mut Section<'_>) -> bool {
-    let Some(value) = file.need("format") else {
+    let Some(value) = file.need(&vehicle_file::FORMAT) else {
         return false;
     };
-    match value.integer(1..=i64::MAX) {
+    match value.version() {
         Some(FORMAT) => true,
         Some(_) => {
             let help = format!("this engine reads format {FORMAT}");
@@ -68,11 +62,17 @@ struct Header {
 }
 
 fn vehicle_of<'t>(root: &'t DeTable<'t>, findings: &'t Findings<'t>) -> Option<Vehicle> {
-    let mut file = Section::new(findings, root, "the file".to_owned(), 0..0);
+    let mut file = Section::new(
+        findings,
+        root,
+        &keys::VEHICLE_FILE,
+        "the file".to_owned(),
+        0..0,
+    );
     if !format_is_known(&mut file) {
         return None;
     }
-    let header_span = file.key_span("vehicle");
+    let header_span = file.key_span(&vehicle_file::VEHICLE);
     let header = header(&mut file);
     let layout = layout(&mut file);
     let book = book(&mut file);
@@ -128,27 +128,25 @@ fn header(file: &mut Section<'_>) -> Header {
         age_years: 0,
         ambient: Temperature::from_degrees_celsius(20.0),
     };
-    let Some(mut section) = file.section("vehicle") else {
+    let Some(mut section) = file.section(&vehicle_file::VEHICLE) else {
         return read;
     };
-    read.id = section.name("id").map(|id| id.name);
-    read.title = section.line("title");
+    read.id = section.name(&keys::header::ID).map(|id| id.name);
+    read.title = section.line(&keys::header::TITLE);
     read.age_years = section
-        .need("age_years")
-        .and_then(|value| value.count(AGE_MAX))
+        .need(&keys::header::AGE_YEARS)
+        .and_then(|value| value.count())
         .unwrap_or_default();
-    read.ambient = Temperature::from_degrees_celsius(
-        section.number("ambient_degc", Limits::from(-60.0, 80.0)),
-    );
+    read.ambient = Temperature::from_degrees_celsius(section.number(&keys::header::AMBIENT_DEGC));
     section.close();
     read
 }
 
 fn layout(file: &mut Section<'_>) -> Layout {
     let mut places = Vec::new();
-    for (id, mut section) in file.named_sections("place", PLACES_MAX) {
+    for (id, mut section) in file.named_sections(&vehicle_file::PLACES) {
         places.push(Place {
-            title: section.title(&id),
+            title: section.title(&keys::place::TITLE, &id),
             id,
         });
         section.close();
@@ -161,17 +159,17 @@ fn layout(file: &mut Section<'_>) -> Layout {
         );
     }
     let mut covers = Vec::new();
-    for (id, mut section) in file.named_sections("cover", PLACES_MAX) {
+    for (id, mut section) in file.named_sections(&vehicle_file::COVERS) {
         covers.push(Cover {
-            title: section.title(&id),
+            title: section.title(&keys::cover::TITLE, &id),
             place: section
-                .name("place")
+                .name(&keys::cover::PLACE)
                 .and_then(|named| place(&section, &places, &named))
                 .unwrap_or(PlaceId(0)),
-            off: section.minutes("off_min"),
-            on: section.minutes("on_min"),
+            off: section.minutes(&keys::cover::OFF_MIN),
+            on: section.minutes(&keys::cover::ON_MIN),
             takes_arms: section
-                .may("takes_arms")
+                .may(&keys::cover::TAKES_ARMS)
                 .and_then(|value| value.boolean())
                 .unwrap_or_default(),
             id,
@@ -193,29 +191,26 @@ pub(super) fn place(section: &Section<'_>, places: &[Place], named: &Named) -> O
 
 fn charges(file: &mut Section<'_>) -> Charges {
     // Without the table each charge would be reported as missing, so an empty one stands in.
-    let mut section = file.section("charges");
-    // What is watched takes at least as long as it is watched for.
-    let mut least = |key, least| {
+    let mut section = file.section(&vehicle_file::CHARGES);
+    let mut minutes = |key: &'static Key| {
         let value = section.as_mut().and_then(|section| section.need(key));
-        value
-            .and_then(|value| value.minutes_from(least))
-            .unwrap_or_default()
+        value.and_then(|value| value.minutes()).unwrap_or_default()
     };
     let charges = Charges {
-        walk: least("walk_min", 0.0),
-        control: least("control_min", 0.1),
-        helper: least("helper_min", 0.1),
-        sense: least("sense_min", 0.17),
-        count: least("count_min", 1.0),
-        wet_glass: least("wet_glass_min", 0.0),
-        meter_out: least("meter_out_min", 0.0),
-        reading: least("reading_min", 0.07),
-        plug: least("plug_min", 0.0),
-        arm: least("arm_min", 0.17),
-        nut_off: least("nut_off_min", 0.0),
-        nut_on: least("nut_on_min", 0.0),
-        jumper: least("jumper_min", 0.17),
-        battery_test: least("battery_test_min", 1.0),
+        walk: minutes(&keys::charges::WALK_MIN),
+        control: minutes(&keys::charges::CONTROL_MIN),
+        helper: minutes(&keys::charges::HELPER_MIN),
+        sense: minutes(&keys::charges::SENSE_MIN),
+        count: minutes(&keys::charges::COUNT_MIN),
+        wet_glass: minutes(&keys::charges::WET_GLASS_MIN),
+        meter_out: minutes(&keys::charges::METER_OUT_MIN),
+        reading: minutes(&keys::charges::READING_MIN),
+        plug: minutes(&keys::charges::PLUG_MIN),
+        arm: minutes(&keys::charges::ARM_MIN),
+        nut_off: minutes(&keys::charges::NUT_OFF_MIN),
+        nut_on: minutes(&keys::charges::NUT_ON_MIN),
+        jumper: minutes(&keys::charges::JUMPER_MIN),
+        battery_test: minutes(&keys::charges::BATTERY_TEST_MIN),
     };
     if let Some(section) = section {
         section.close();
@@ -225,10 +220,10 @@ fn charges(file: &mut Section<'_>) -> Charges {
 
 fn book(file: &mut Section<'_>) -> Vec<BookEntry> {
     let mut entries = Vec::new();
-    for mut section in file.repeated_sections("book", BOOK_MAX) {
+    for mut section in file.repeated_sections(&vehicle_file::BOOK) {
         entries.push(BookEntry {
-            topic: section.line("topic"),
-            text: section.text("text"),
+            topic: section.line(&keys::book::TOPIC),
+            text: section.text(&keys::book::TEXT),
         });
         section.close();
     }
@@ -238,8 +233,8 @@ fn book(file: &mut Section<'_>) -> Vec<BookEntry> {
 /// The tables of all components, in the order of the file.
 fn component_tables<'t>(file: &mut Section<'t>) -> Vec<(KindWord, Name, Section<'t>)> {
     let mut tables = Vec::new();
-    for kind in KindWord::ALL {
-        let sections = file.named_sections(kind.word(), COMPONENTS_MAX);
+    for (kind, key) in KindWord::ALL.into_iter().zip(&keys::KINDS) {
+        let sections = file.named_sections_to(key, COMPONENTS_MAX);
         tables.extend(
             sections
                 .into_iter()

@@ -1,6 +1,8 @@
-//! The shipped files; mistakes made in them ([`mistakes`]); arbitrary damage to them ([`damage`]).
+//! The shipped files; mistakes made in them ([`mistakes`]); arbitrary damage to them ([`damage`]); what is declared of
+//! them ([`declared`]).
 
 mod damage;
+pub(super) mod declared;
 mod mistakes;
 
 use super::{Finding, check_scenario, read_scenario, read_vehicle};
