@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use groundside_engine::file::FileKind;
 
 /// Exit codes, for the end of the main help.
 const EXITS: &str = "\
@@ -28,6 +29,24 @@ pub(crate) enum Format {
     Text,
     /// For programs.
     Json,
+}
+
+/// A kind of file, as typed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum FileWord {
+    /// A vehicle.
+    Vehicle,
+    /// A scenario.
+    Scenario,
+}
+
+impl From<FileWord> for FileKind {
+    fn from(word: FileWord) -> Self {
+        match word {
+            FileWord::Vehicle => Self::Vehicle,
+            FileWord::Scenario => Self::Scenario,
+        }
+    }
 }
 
 /// What to do.
@@ -56,6 +75,13 @@ Example: groundside solve van-case-ground --key on --wiper low --volts 'motor 53
     #[command(after_help = "\
 Example: groundside netlist van-case-ground --key on --wiper low > deck.cir && ngspice -b deck.cir")]
     Netlist(Point),
+    /// Print the JSON Schema of vehicle and scenario files, for editors that check and complete TOML by one.
+    #[command(after_help = "Example: groundside schema vehicle > vehicle.schema.json")]
+    Schema {
+        /// Which kind of file; either when left out.
+        #[arg(value_enum, value_name = "KIND")]
+        kind: Option<FileWord>,
+    },
     /// Study a vehicle's faults as a whole.
     #[command(
         subcommand,

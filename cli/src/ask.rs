@@ -1,9 +1,10 @@
-//! The subcommands that answer and are done: list, show, solve, netlist, replay, debrief.
+//! The subcommands that answer and are done: list, show, solve, schema, netlist, replay, debrief.
 
 use std::path::Path;
 use std::sync::Arc;
 
 use groundside_engine::attempt::Replayed;
+use groundside_engine::file;
 use groundside_engine::quantity::Angle;
 use groundside_engine::quantity::Voltage;
 use groundside_engine::scenario::{Glass, Symptom};
@@ -12,7 +13,7 @@ use groundside_engine::world::{
     Conditions, OperatingPoint, PointQuery, Shaft, Signature, VOLTMETER, World, symptom,
 };
 
-use crate::args::{Debrief, Format, List, Point, Record, Show, Solve};
+use crate::args::{Debrief, FileWord, Format, List, Point, Record, Show, Solve};
 use crate::files::{self, SCENARIOS, VEHICLES};
 use crate::opening::play_again;
 use crate::problem::Failure;
@@ -242,6 +243,12 @@ pub(crate) fn solve(solve: &Solve, io: &mut Io<'_>) -> Result<Exit, Failure> {
         Format::Text => io.print(&point::page(&vehicle, &query, &solved))?,
         Format::Json => io.print_document(&point::document(&vehicle, &query, &solved))?,
     }
+    Ok(Exit::Done)
+}
+
+/// `schema`.
+pub(crate) fn schema(kind: Option<FileWord>, io: &mut Io<'_>) -> Result<Exit, Failure> {
+    io.print_document(&file::schema(kind.map(Into::into)))?;
     Ok(Exit::Done)
 }
 

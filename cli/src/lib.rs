@@ -224,6 +224,7 @@ fn carry_out(arguments: &Arguments, io: &mut Io<'_>) -> Result<Exit, Failure> {
         Some(Subcommands::Show(show)) => ask::show(show, io),
         Some(Subcommands::Solve(solve)) => ask::solve(solve, io),
         Some(Subcommands::Netlist(point)) => ask::netlist(point, io),
+        Some(Subcommands::Schema { kind }) => ask::schema(*kind, io),
         Some(Subcommands::Study(study)) => study::study(study, io),
         Some(Subcommands::Replay(record)) => ask::replay(record, io),
         Some(Subcommands::Lint(options)) => lint::lint(options, io),
@@ -283,6 +284,23 @@ mod tests {
         let seen = |text: &str| output.matches(text).count();
         assert_eq!(seen("Motor 53 to battery neg:"), 1, "{output}");
         assert_eq!(seen("Motor 53 to motor 31:"), 1, "{output}");
+    }
+
+    #[test]
+    fn schemas_are_printed_as_they_are_kept() {
+        let kept = include_str!("../../scenarios/scenario.schema.json");
+        let (exit, output, errors) = played(&["schema", "scenario"], "");
+        assert_eq!(
+            (exit, output.as_str(), errors.as_str()),
+            (Exit::Done, kept, "")
+        );
+        let (_, either, _) = played(&["schema"], "");
+        for definition in ["\"vehicle-file\"", "\"scenario-file\""] {
+            assert!(either.contains(definition), "{definition}");
+        }
+        let (exit, _, errors) = played(&["schema", "vehicel"], "");
+        assert_eq!(exit, Exit::Misuse);
+        assert!(errors.contains("'vehicle'"), "{errors}");
     }
 
     #[test]

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod attempts;
+mod authors;
 mod cheats;
 mod compound;
 mod conditions;
