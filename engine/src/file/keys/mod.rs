@@ -13,10 +13,10 @@ mod switching;
 mod unit;
 mod vehicle;
 
+pub(super) use super::place::FileKind;
 pub(super) use electrical::*;
 pub use guide::guide;
 pub(super) use mechanical::*;
-pub(super) use super::place::FileKind;
 pub(super) use scenario::*;
 pub use schema::schema;
 pub(super) use switching::*;
