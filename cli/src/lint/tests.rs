@@ -161,7 +161,7 @@ fn two_vehicles_with_one_id_are_told_apart_by_nobody() {
     let (exit, output, _) = called(&["lint", "--plain", &paths[0], &paths[1], &paths[0]]);
     assert_eq!(exit, Exit::FallsShort);
     assert!(
-        output.contains("b.toml, line 14, column 1: error duplicate-id: "),
+        output.contains("b.toml, line 15, column 1: error duplicate-id: "),
         "{output}"
     );
     assert!(
